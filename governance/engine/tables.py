@@ -9,7 +9,7 @@ of the engine (VERDICTS, sections 4 to 6).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import IntEnum
 from typing import Any
@@ -165,7 +165,7 @@ class Places(_Columns):
     generalized: any text in dataGeneralizations or informationWithheld.
     country: ISO 3166-1 alpha-2, upper case, "" where blank or not a code. subdivision: ISO 3166-2 code, upper case,
     only where stateProvince holds such a code and countryCode is blank or agrees; else "".
-    sites: the site keys (locationID and siteName, folded by ``fold``), possibly none.
+    sites: the site keys (locationID first, then siteName, folded by ``fold``), possibly none.
     footprint: shapely Polygon, MultiPolygon or LineString in longitude, latitude; None unless position is FOOTPRINT.
     text: the coordinates as written, for sentences.
     """
@@ -361,11 +361,16 @@ class Outlines:
 
     A code that is not a key has no outline: a paper that lists it lists an unmapped place, and a specimen that states
     it cannot contradict its coordinates. The mappings may be lazy.
+    countries: the own part of a state, for what a paper includes or excludes. stated: the widest reading (with
+    territories that have a code of their own), for what a specimen states; None: the same as countries.
+    on_land: (longitude_deg, latitude_deg) -> in any country's outline; None: found from countries.
     """
 
     countries: Mapping[str, BaseGeometry] = field(default_factory=dict)
     subdivisions: Mapping[str, BaseGeometry] = field(default_factory=dict)
     boundary_error_m: float = 5000.0
+    stated: Mapping[str, BaseGeometry] | None = None
+    on_land: Callable[[FloatColumn, FloatColumn], BoolColumn] | None = None
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,104 @@
+"""The one settings file. What differs between machines comes from the environment; ``env.example`` lists all of it."""
+
+from __future__ import annotations
+
+import secrets
+from pathlib import Path
+from typing import Any
+
+from django.core.exceptions import ImproperlyConfigured
+
+from governance.config import env
+
+BASE_DIR = Path(__file__).resolve().parent.parent.parent
+
+MODE = env.choice("FIELDWRIT_MODE", ("development", "production"), "development")
+PRODUCTION = MODE == "production"
+
+DEBUG = env.flag("FIELDWRIT_DEBUG", False)
+SECRET_KEY = env.text("FIELDWRIT_SECRET_KEY")
+ALLOWED_HOSTS = env.words("FIELDWRIT_HOSTS", () if PRODUCTION else ("localhost", "127.0.0.1", "[::1]"))
+
+INSECURE_DEFAULTS: list[str] = []
+"""One sentence for each default that must not face a network: servers print them, production mode refuses them."""
+
+if not SECRET_KEY:
+    INSECURE_DEFAULTS.append(
+        "FIELDWRIT_SECRET_KEY is not set: a key made up for this run signs what the server hands out, and every "
+        "restart ends all sessions. Set it to 50 or more random characters."
+    )
+    SECRET_KEY = secrets.token_urlsafe(64)
+elif len(SECRET_KEY) < 50:
+    INSECURE_DEFAULTS.append(
+        "FIELDWRIT_SECRET_KEY is short: it can be guessed. Set it to 50 or more random characters."
+    )
+if DEBUG:
+    INSECURE_DEFAULTS.append(
+        "FIELDWRIT_DEBUG is on: an error page shows settings and data to whoever sees it. Set it to no."
+    )
+if PRODUCTION and not ALLOWED_HOSTS:
+    INSECURE_DEFAULTS.append("FIELDWRIT_HOSTS is not set: name the hosts that may be served, separated by commas.")
+if PRODUCTION and INSECURE_DEFAULTS:
+    raise ImproperlyConfigured("FIELDWRIT_MODE is production, which refuses this: " + " ".join(INSECURE_DEFAULTS))
+
+# A list of what is there: each room adds itself when it has models, pages or commands. Accounts, sessions and the
+# history of edits come with the register; without them a check of files starts faster.
+INSTALLED_APPS = [
+    "governance.config",
+    "governance.verdicts",
+    "governance.papers",
+    "accessions.intake",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+ROOT_URLCONF = "governance.config.urls"
+WSGI_APPLICATION = "governance.config.wsgi.application"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+
+def _with_options(database: dict[str, Any]) -> dict[str, Any]:
+    """Add what each kind of database needs when several people and runs write at once.
+
+    SQLite: readers go on beside one writer (write-ahead log); a transaction takes the write lock at its start, since
+    one that reads first and writes later fails at once when another was quicker; who waits, waits 20 seconds.
+    """
+    if database["ENGINE"] == "django.db.backends.sqlite3":
+        options = {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+        }
+        return database | {"OPTIONS": options | database.get("OPTIONS", {})}
+    return database | {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True}
+
+
+DATABASES = {
+    "default": _with_options(
+        env.database("DATABASE_URL", {"ENGINE": "django.db.backends.sqlite3", "NAME": BASE_DIR / "db.sqlite3"})
+    )
+}
+
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English")]
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = env.time_zone("FIELDWRIT_TIME_ZONE", "UTC")
+
+# In production every page goes over TLS and browsers are told to remember it. The header of a proxy is believed only
+# where the proxy is said to be there: it must then drop the header that a client sends.
+SECURE_SSL_REDIRECT = PRODUCTION
+SECURE_HSTS_SECONDS = env.number("FIELDWRIT_HSTS_SECONDS", 3600, lowest=1) if PRODUCTION else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = PRODUCTION
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("FIELDWRIT_BEHIND_PROXY", False) else None
+SECURE_REFERRER_POLICY = "same-origin"
+SESSION_COOKIE_SECURE = PRODUCTION
+CSRF_COOKIE_SECURE = PRODUCTION
+CSRF_COOKIE_HTTPONLY = True
+X_FRAME_OPTIONS = "DENY"
+# W021 asks to enter the domain in the browsers' preload lists. That binds the owner's whole domain for months, so it is
+# the owner's decision and no default of ours.
+SILENCED_SYSTEM_CHECKS = ["security.W021"]

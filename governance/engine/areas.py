@@ -1,0 +1,220 @@
+"""Places on a paper as areas: how a specimen's shape lies to one, in three answers and in metres (VERDICTS section 4)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from governance.engine.geodesy import (
+    Edges,
+    Vectors,
+    disc_polygon,
+    edge_groups,
+    edges_of,
+    geodesic_m,
+    holds,
+    vectors,
+)
+from governance.engine.tables import BoolColumn, FloatColumn, HouseRules, IntColumn, PlaceItem, Places, Position
+
+_TOUCH_M = 1e-6
+"""A distance this near to the limit counts as touching: rounding must not decide."""
+
+
+class Shapes:
+    """The specimens' shapes: a disc about a centre, or a footprint with no radius of its own but the datum allowance.
+
+    longitude_deg, latitude_deg: the centre; NaN where there is no position. reach_m: the whole radius held against.
+    """
+
+    def __init__(self, places: Places, house: HouseRules) -> None:
+        self.places = places
+        self.is_point = places.position == Position.POINT
+        self.footprint_rows = np.flatnonzero(places.position == Position.FOOTPRINT)
+        self.located = self.is_point | (places.position == Position.FOOTPRINT)
+        self.longitude_deg, self.latitude_deg = _centres(places, self.footprint_rows)
+        self.radius_unknown = self.is_point & np.isnan(places.radius_m)
+        self.datum_assumed = self.located & ~places.datum_known
+        assumed = np.maximum(places.precision_radius_m, house.assumed_radius_m or 0.0)
+        radius = np.where(np.isnan(places.radius_m), assumed, places.radius_m)
+        radius = np.where(places.position == Position.FOOTPRINT, 0.0, radius)
+        self.reach_m = radius + np.where(self.datum_assumed, house.datum_allowance_m, 0.0)
+
+    @cached_property
+    def vectors(self) -> Vectors:
+        return vectors(self.longitude_deg, self.latitude_deg)
+
+    @cached_property
+    def is_footprint(self) -> BoolColumn:
+        flags = np.zeros(len(self.places), bool)
+        flags[self.footprint_rows] = True
+        return flags
+
+
+def _centres(places: Places, footprint_rows: np.ndarray) -> tuple[FloatColumn, FloatColumn]:
+    """The stated point, else the mean of a footprint's vertices (the closing one not counted twice)."""
+    longitude_deg, latitude_deg = places.longitude_deg.copy(), places.latitude_deg.copy()
+    for row in footprint_rows.tolist():
+        shape = places.footprint[row]
+        if shape is not None and np.isnan(longitude_deg[row]):
+            longitude_deg[row], latitude_deg[row] = _vertices(shape).mean(axis=0)
+    return longitude_deg, latitude_deg
+
+
+def _vertices(shape: BaseGeometry) -> np.ndarray:
+    """Vertices of a shape, shape (n, 2), a ring's closing one left out."""
+    parts = shapely.get_parts(shape)
+    rings = shapely.get_rings(parts) if shape.area else parts
+    rows = [shapely.get_coordinates(ring) for ring in rings]
+    return np.vstack([r[:-1] if len(r) > 1 and (r[0] == r[-1]).all() else r for r in rows])
+
+
+@dataclass(frozen=True)
+class Relation:
+    """How each shape lies to an area: wholly inside it, wholly apart from it (both farther than reach + error), or neither.
+
+    signed_m: metres from the centre to the nearest edge, negative inside; NaN where a shape is so far apart that nobody
+    has asked for the metres yet.
+    """
+
+    within: BoolColumn
+    apart: BoolColumn
+    signed_m: FloatColumn
+
+
+class Area:
+    """A mapped place, or the union of several: a region with edges, or an exact circle."""
+
+    def __init__(self, region: BaseGeometry | None, groups: list[tuple[Edges, float]],
+                 disc: tuple[float, float, float] | None = None) -> None:  # fmt: skip
+        self.region = region
+        self.groups = groups
+        self.disc = disc
+        self.error_m = max((error_m for _, error_m in groups), default=0.0)
+
+    @classmethod
+    def of_shape(cls, shape: BaseGeometry, error_m: float) -> Area:
+        return cls(shape, [(edges_of(shape), error_m)])
+
+    @classmethod
+    def of_disc(cls, disc: tuple[float, float, float], error_m: float) -> Area:
+        area = cls(None, [], disc)
+        area.error_m = error_m
+        return area
+
+    @classmethod
+    def union(cls, areas: list[Area]) -> Area | None:
+        """One area of several; None where a circle about a pole cannot be drawn as a polygon."""
+        drawn = [(a.region if a.disc is None else disc_polygon(*a.disc), a.error_m) for a in areas]
+        parts = [(shape, error_m) for shape, error_m in drawn if shape is not None]
+        if len(parts) < len(areas):
+            return None
+        region = shapely.union_all([shape for shape, _ in parts])
+        return cls(region, edge_groups(region, parts))
+
+    def relate(self, shapes: Shapes, rows: IntColumn) -> Relation:
+        """How the shapes of the given rows (all located) lie to the area."""
+        reach = shapes.reach_m[rows]
+        count = len(rows)
+        relation = Relation(np.zeros(count, bool), np.zeros(count, bool), np.full(count, np.nan))
+        if self.disc is None:
+            far = self._at_least_m(shapes, rows) > reach + self.error_m + 1.0
+            far &= ~shapes.is_footprint[rows]
+            relation.apart[far] = True
+        else:
+            far = np.zeros(count, bool)
+        near = np.flatnonzero(~far & ~shapes.is_footprint[rows])
+        self._relate_points(shapes, rows, near, relation)
+        for place in np.flatnonzero(shapes.is_footprint[rows]).tolist():
+            self._relate_footprint(shapes, int(rows[place]), place, relation)
+        return relation
+
+    def signed_m(self, shapes: Shapes, rows: IntColumn) -> FloatColumn:
+        """Metres from each centre to the nearest edge, negative inside."""
+        lon, lat = shapes.longitude_deg[rows], shapes.latitude_deg[rows]
+        if self.disc is not None:
+            centre_lon, centre_lat, radius_m = self.disc
+            count = len(rows)
+            return geodesic_m(np.full(count, centre_lon), np.full(count, centre_lat), lon, lat) - radius_m
+        distance = np.min([edges.distance_m(lon, lat) for edges, _ in self.groups], axis=0)
+        return np.where(holds(self.region, lon, lat), -distance, distance)
+
+    def at_least_m(self, shapes: Shapes, rows: IntColumn) -> FloatColumn:
+        """A distance that the centre is at least from the nearest edge; 0 where nothing cheap is known."""
+        return np.zeros(len(rows)) if self.disc is not None else self._at_least_m(shapes, rows)
+
+    def _at_least_m(self, shapes: Shapes, rows: IntColumn) -> FloatColumn:
+        points = shapes.vectors[rows]
+        if not len(points) or not any(len(edges) for edges, _ in self.groups):
+            return np.zeros(len(points))
+        return np.min([edges.at_least_m(points) for edges, _ in self.groups], axis=0)
+
+    def _relate_points(self, shapes: Shapes, rows: IntColumn, near: np.ndarray, relation: Relation) -> None:
+        if not len(near):
+            return
+        own = rows[near]
+        lon, lat = shapes.longitude_deg[own], shapes.latitude_deg[own]
+        if self.disc is not None:
+            signed = self.signed_m(shapes, own)
+            inside, margin = signed < 0, np.abs(signed) - self.error_m
+        else:
+            inside = holds(self.region, lon, lat)
+            distances = [(edges.distance_m(lon, lat), error_m) for edges, error_m in self.groups]
+            distance = np.min([d for d, _ in distances], axis=0)
+            margin = np.min([d - error_m for d, error_m in distances], axis=0)
+            signed = np.where(inside, -distance, distance)
+        clear = margin > shapes.reach_m[own] + _TOUCH_M
+        relation.within[near] = inside & clear
+        relation.apart[near] = ~inside & clear
+        relation.signed_m[near] = signed
+
+    def _relate_footprint(self, shapes: Shapes, row: int, place: int, relation: Relation) -> None:
+        """The whole footprint decides, the metres are those of its centre."""
+        footprint = shapes.places.footprint[row]
+        relation.signed_m[place] = self.signed_m(shapes, np.array([row]))[0]
+        if footprint is None:
+            return
+        region = self.region
+        if self.disc is not None:
+            region = disc_polygon(*self.disc)
+            if region is None:
+                return
+        groups = self.groups or [(edges_of(region), self.error_m)]
+        margin = min(_gap_m(footprint, region, edges) - error_m for edges, error_m in groups)
+        clear = margin > shapes.reach_m[row] + _TOUCH_M
+        relation.within[place] = clear and shapely.covers(region, footprint)
+        relation.apart[place] = clear and shapely.disjoint(region, footprint)
+
+
+def _gap_m(footprint: BaseGeometry, region: BaseGeometry, edges: Edges) -> float:
+    """Metres between the boundaries of a footprint and of a region; 0 where they meet.
+
+    The shortest way between two polylines that do not cross starts or ends at a vertex.
+    """
+    outline = footprint.boundary if footprint.area else footprint
+    if not len(edges):
+        return np.inf
+    if shapely.intersects(outline, _lines(edges)):
+        return 0.0
+    own = _vertices(footprint)
+    there = edges.distance_m(own[:, 0], own[:, 1]).min()
+    back = edges_of(footprint).distance_m(edges.lon1, edges.lat1).min()
+    return float(min(there, back))
+
+
+def _lines(edges: Edges) -> BaseGeometry:
+    pairs = np.stack(
+        [np.column_stack([edges.lon1, edges.lat1]), np.column_stack([edges.lon2, edges.lat2])], axis=1
+    )
+    return shapely.multilinestrings(shapely.linestrings(pairs))
+
+
+def item_error_m(item: PlaceItem, outline_error_m: float) -> float:
+    """The error of a place's boundary: as stated; else that of an outline, and none for a drawn shape or a circle."""
+    if item.boundary_error_m is not None:
+        return item.boundary_error_m
+    return outline_error_m if item.country or item.subdivision else 0.0

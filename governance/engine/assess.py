@@ -1,0 +1,128 @@
+"""From answers to verdicts: distinct events, papers and kinds are judged once, then gathered for every specimen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+
+import numpy as np
+
+from governance.engine.columns import MoreFindings
+from governance.engine.dates import years_of
+from governance.engine.distinct import distinct
+from governance.engine.kinds import Kinds, KindTests
+from governance.engine.layer import LayerJudge, Shared
+from governance.engine.outcomes import Assessment
+from governance.engine.pairs import Events, PaperTests, blank_catalogs
+from governance.engine.places import Grounds
+from governance.engine.tables import (
+    HouseRules,
+    IntColumn,
+    Layer,
+    Material,
+    Outlines,
+    Paper,
+    Requirements,
+    SearchState,
+)
+from governance.engine.taxa import Classification
+
+ENGINE_VERSION = "1"
+"""Grows with every change that can change a verdict."""
+
+_DATE_OF = {Layer.EXPORT: "exported", Layer.IMPORT: "imported", Layer.TRANSFER: "transferred"}
+
+
+def assess(
+    material: Material,
+    papers: Sequence[Paper],
+    requirements: Requirements,
+    outlines: Outlines = Outlines(),  # noqa: B008  (frozen)
+    house: HouseRules = HouseRules(),  # noqa: B008  (frozen)
+    search_state: SearchState = SearchState.NOT_SEARCHED,
+) -> Assessment:
+    """The verdict of every specimen on every layer of the requirements (VERDICTS, sections 2 to 7).
+
+    Pure: the same input gives the same verdicts. Cost grows with the distinct values; a specimen costs one gather.
+
+    Args:
+        material: the specimens and the distinct values they point at.
+        papers: the papers, in the order of the file.
+        requirements: the layers to judge, and the rules that say where each is required.
+        outlines: outlines of countries and subdivisions.
+        house: what is assumed where a radius or a datum is not known.
+        search_state: what is said where a layer has no paper.
+
+    Returns:
+        verdict and outcome, shape (n_specimens, n_layers), and the distinct outcomes of each layer. No specimens: shape
+        (0, n_layers). No layers: shape (n_specimens, 0).
+
+    Raises:
+        EngineError: two versions of a paper start on one day, or a version ends before it starts.
+    """
+    combined = _Combined(material, papers)
+    more = MoreFindings()
+    grounds = Grounds(material.places, outlines, house, more)
+    classification = Classification(material.taxa)
+    shared = Shared(
+        material=material,
+        papers=papers,
+        requirements=requirements,
+        search_state=search_state,
+        classification=classification,
+        more=more,
+        grounds=grounds,
+        paper_tests=PaperTests(material, papers, grounds, more, years_of(material.dates)),
+        kind_tests=KindTests(material, classification, combined.kinds, more),
+    )
+    layers = requirements.layers
+    shape = (len(material.specimens), len(layers))
+    verdict, outcome = np.zeros(shape, np.uint8), np.zeros(shape, np.int32)
+    tables = []
+    for column, layer in enumerate(layers):
+        events, unit_event, unit_kind, unit_of = combined.units(layer)
+        table, unit_outcome = LayerJudge(shared, layer, events, unit_event, unit_kind, combined.counts(unit_of)).judge()
+        outcome[:, column] = unit_outcome[unit_of]
+        verdict[:, column] = table.verdict[unit_outcome][unit_of]
+        tables.append(table)
+    return Assessment(layers, verdict, outcome, tuple(tables), papers)
+
+
+class _Combined:
+    """The specimens as combinations: kinds, events, and units (an event with a kind), each distinct."""
+
+    def __init__(self, material: Material, papers: Sequence[Paper]) -> None:
+        self.specimens = s = material.specimens
+        self.papers = papers
+        counts_matter = any(version.caps for paper in papers for version in paper.versions)
+        assumed = s.count_assumed.astype(np.int32) if counts_matter else np.zeros(len(s), np.int32)
+        example, self.kind_of = distinct([s.taxon, s.sexes, s.life_stages, assumed])
+        self.kinds = Kinds(s.taxon[example], s.sexes[example], s.life_stages[example], assumed[example].astype(bool))
+        self.catalog = blank_catalogs(material, papers)
+        self._units: dict[tuple[str, ...], tuple[Events, IntColumn, IntColumn, IntColumn]] = {}
+
+    @cached_property
+    def _base(self) -> tuple[IntColumn, IntColumn]:
+        s = self.specimens
+        return distinct([s.place, s.methods, s.people, s.event, s.accession, self.catalog])
+
+    def units(self, layer: Layer) -> tuple[Events, IntColumn, IntColumn, IntColumn]:
+        """The layer's events; event and kind of each unit; and the unit of each specimen."""
+        days = ("exported", "imported") if layer == Layer.CITES else (_DATE_OF.get(layer, "date"),) * 2
+        if days not in self._units:
+            self._units[days] = self._make_units(*(getattr(self.specimens, name) for name in days))
+        return self._units[days]
+
+    def _make_units(self, date: IntColumn, arrival: IntColumn) -> tuple[Events, IntColumn, IntColumn, IntColumn]:
+        base_example, base_of = self._base
+        example, event_of = distinct([base_of, date] if arrival is date else [base_of, date, arrival])
+        s = self.specimens
+        events = Events(date[example], arrival[example], s.place[example], s.methods[example], s.people[example],
+                        s.event[example], s.accession[example], self.catalog[example])  # fmt: skip
+        unit_example, unit_of = distinct([event_of, self.kind_of])
+        return events, event_of[unit_example], self.kind_of[unit_example], unit_of
+
+    def counts(self, unit_of: IntColumn) -> tuple[np.ndarray, np.ndarray]:
+        """Individuals of each unit, certain and possible, as floats so that sums without bound stay finite."""
+        s = self.specimens
+        return (np.bincount(unit_of, weights=s.count_low), np.bincount(unit_of, weights=s.count_high))

@@ -1,0 +1,174 @@
+"""One plain sentence for every finding: what was found, held against which paper, by how much.
+
+Wording: past tense, neutral, the measure with its unit, the paper by its reference; never a word for an offence.
+The sentences are templates by code, so that a screen in another language can bring its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from governance.engine.areas import Shapes
+from governance.engine.outcomes import Assessment, Outcomes
+from governance.engine.pairs import Events
+from governance.engine.tables import NONE, Finding, FloatColumn, HouseRules, Layer, Material, Paper, Verdict
+
+TEMPLATES: Mapping[str, str] = {
+    "": "{paper} covers it.",
+    "requirement-unknown": "Whether this layer was required cannot be told: the country or the day is not known well enough.",
+    "no-rule": "No country sheet says whether this layer is required here.",
+    "not-searched": "No paper is on file for this layer; nobody has searched yet.",
+    "known-not-located": "A paper is known to exist for this layer but has not been located.",
+    "none-found": "No paper is on file for this layer; a search found none.",
+    "paper-unread": "{paper} is on file but nobody has entered its terms.",
+    "revoked": "{did} {when} after {paper} was revoked{nearest}.",
+    "suspended": "{did} {when} while {paper} was suspended{nearest}.",
+    "closed-season": "{did} {when} in a closed season of {paper}{nearest}.",
+    "between-versions": "{did} {when} in a gap between two versions of {paper}{nearest}.",
+    "before-start": "{did} {when}, {measure} before the start date of {paper}.",
+    "after-end": "{did} {when}, {measure} after the end date of {paper}.",
+    "straddles": "The run {when} crosses an end or a gap of {paper}: {inside} of {against} were inside.",
+    "date-vague": "The date {when} is not known to the day: {inside} of its {against} are valid days of {paper}.",
+    "date-missing": "No {day} is recorded, so the dates of {paper} cannot be tested.",
+    "date-unreadable": "The {day} {when} cannot be read without guessing{hint}.",
+    "date-conflict": "The {day} {when} is in conflict with what else is recorded{hint}.",
+    "start-unknown": "{did} {when}; on which day {paper} began is not known.",
+    "coordinates-invalid": "The coordinates cannot be: {where}.",
+    "coordinates-generalized": "The coordinates were made coarser on purpose, so they cannot be held against the area of {paper}.",
+    "country-mismatch": "The point lies {measure} from the country stated ({country}); position known to {reach}.",
+    "swapped": "With latitude and longitude swapped the point would lie in the country stated.",
+    "sign": "With a sign changed the point would lie in the country stated.",
+    "radius-unknown": "How well the position is known is not recorded, so it cannot be held against the area of {paper}.",
+    "place-conflict": "The point lies {measure} outside the site it names as {paper} maps it; position known to {reach}.",
+    "excluded-area": "The place lies in an area that {paper} excludes{depth}.",
+    "place-missing": "No coordinates are recorded, and {paper} does not name the place.",
+    "outside-area": "The point lies {measure} outside the area of {paper}; position known to {reach}.",
+    "at-sea": "The point lies at sea, {measure} from the area of {paper}; whether its waters belong to it is not known.",
+    "area-not-mapped": "{paper} has a place that is not mapped, so whether the point lies in it cannot be told.",
+    "exclusion-edge": "The place touches an area that {paper} excludes: {measure} {side} its edge; position known to {reach}.",
+    "area-edge": "The point lies {measure} {side} the edge of the area of {paper}; position known to {reach}.",
+    "taxon-ambiguous": "A name on {paper} stands under two kingdoms, and {name} could be meant by it.",
+    "taxon-excluded": "{name} is excluded by {paper}.",
+    "taxon-broad": "{name} is not identified far enough to tell whether {paper} includes it.",
+    "taxon-unresolved": "A name on {paper} cannot be placed in the classification, so {name} cannot be held against it.",
+    "taxon-not-included": "{name} is not among the taxa of {paper}.",
+    "taxon-qualified": "{name} is identified with a doubt, and the rest of the name does not decide under {paper}.",
+    "method": "None of the methods ({methods}) is allowed by {paper}.",
+    "method-mixed": "Not all of the methods ({methods}) are allowed by {paper}; which one took it is not recorded.",
+    "method-missing": "No method is recorded, and {paper} limits methods.",
+    "person": "None of the people recorded ({people}) is named on {paper}.",
+    "person-mixed": "Not all of the people recorded ({people}) are named on {paper}, which allows no assistants.",
+    "person-missing": "Nobody is recorded as collector, and {paper} names people.",
+    "person-maybe": "Whether {people} is a person named on {paper} cannot be told from the initials.",
+    "sex": "The sex ({sexes}) is not among those of {paper}.",
+    "sex-mixed": "Not all of the sexes ({sexes}) are among those of {paper}.",
+    "sex-missing": "No sex is recorded, and {paper} limits sexes.",
+    "life-stage": "The life stage ({stages}) is not among those of {paper}.",
+    "life-stage-mixed": "Not all of the life stages ({stages}) are among those of {paper}.",
+    "life-stage-missing": "No life stage is recorded, and {paper} limits life stages.",
+    "cap-breached": "At least {measure} were counted under {paper} before this one; its limit is {against}.",
+    "cap-possible": "Up to {measure} may have been counted under {paper} by then; its limit is {against}.",
+    "version-vague": "The date touches several versions of {paper}, and they do not agree.",
+    "radius-assumed": "Covered on an assumed radius of {reach}: how well the position is known is not recorded.",
+    "datum-assumed": "Covered on an assumed datum: an allowance is part of the radius of {reach}.",
+    "count-assumed": "Covered on a count of one: no count is recorded.",
+    "by-name": "Covered by the name of the place alone.",
+    "place-not-stated": "Covered with the issuer's jurisdiction as area: {paper} lists no place.",
+    "supervision-not-evidenced": "Covered as an assistant of a person named: that they were supervised is not evidenced.",
+}  # fmt: skip
+"""A template a code; the words in braces are made by ``Explainer``."""
+
+_DID = {Layer.EXPORT: "Exported", Layer.IMPORT: "Imported", Layer.CITES: "Crossed the border", Layer.TRANSFER: "Transferred"}
+_DAY = {Layer.EXPORT: "day of export", Layer.IMPORT: "day of arrival", Layer.CITES: "day of crossing the border",
+        Layer.TRANSFER: "day of transfer"}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Explainer:
+    """Makes the sentences of an assessment."""
+
+    material: Material
+    assessment: Assessment
+    house: HouseRules
+
+    @cached_property
+    def _reach_m(self) -> FloatColumn:
+        return Shapes(self.material.places, self.house).reach_m
+
+    def sentences(self, column: int, outcome: int) -> list[tuple[Finding, str]]:
+        """Every finding of an outcome of a layer with its sentence; one without finding if there is none."""
+        outcomes = self.assessment.outcomes[column]
+        findings = outcomes.findings(outcome) or (Finding(""),)
+        words = self._words(self.assessment.layers[column], outcomes, outcome)
+        return [(finding, self._sentence(finding, words, outcomes, outcome)) for finding in findings]
+
+    def _sentence(self, finding: Finding, words: dict[str, str], outcomes: Outcomes, outcome: int) -> str:
+        if not finding.code and outcomes.verdict[outcome] == Verdict.NOT_REQUIRED:
+            return "By the rules on file this layer was not required."
+        return TEMPLATES[finding.code].format_map(words | _measures(finding))
+
+    def _words(self, layer: Layer, outcomes: Outcomes, outcome: int) -> dict[str, str]:
+        papers = [self.assessment.papers[e.paper] for e in outcomes.editions_of(outcome)]
+        words = {
+            "paper": " and ".join(p.reference for p in papers) or "the paper",
+            "did": _DID.get(layer, "Collected"),
+            "day": _DAY.get(layer, "collecting date"),
+        }
+        event, kind = int(outcomes.event[outcome]), int(outcomes.kind[outcome])
+        if event != NONE:
+            words |= self._event_words(outcomes.events, event, papers)
+        if kind != NONE:
+            words |= {
+                "name": self.material.taxa.text[outcomes.kinds.taxon[kind]] or "a specimen without a name",
+                "sexes": ", ".join(self.material.sexes[outcomes.kinds.sexes[kind]]),
+                "stages": ", ".join(self.material.life_stages[outcomes.kinds.life_stages[kind]]),
+            }
+        return words
+
+    def _event_words(self, events: Events, event: int, papers: Sequence[Paper]) -> dict[str, str]:
+        date = int((events.date_for(papers[0]) if papers else events.date)[event])
+        place = int(events.place[event])
+        hint = self.material.dates.hint[date]
+        return {
+            "when": _quoted(self.material.dates.text[date]),
+            "hint": f": {hint}" if hint else "",
+            "where": _quoted(self.material.places.text[place]) if self.material.places.text[place] else "none given",
+            "country": self.material.places.country[place],
+            "reach": f"±{distance(self._reach_m[place])}",
+            "methods": ", ".join(self.material.methods[events.methods[event]]),
+            "people": ", ".join(self.material.people[events.people[event]]),
+        }
+
+
+def _quoted(text: str, longest: int = 60) -> str:
+    """Text as written, shortened where somebody wrote a novel; plain dates stand without quotation marks."""
+    shown = text if len(text) <= longest else text[: longest - 3] + "..."
+    return shown if all(c.isdigit() or c in "-/:.TZ+" for c in shown) else f'"{shown}"'
+
+
+def _measures(finding: Finding) -> dict[str, str]:
+    measure, against = finding.measure, finding.against
+    amount = quantity(abs(measure), finding.unit) if measure is not None else "an unknown number"
+    return {
+        "measure": amount,
+        "inside": "some" if measure is None else f"{measure:.0f}",
+        "against": quantity(against, finding.unit) if against is not None else "days without end",
+        "nearest": "" if measure is None else f", {amount} from the nearest valid day",
+        "depth": "" if measure is None else f", {amount} from its edge",
+        "side": "inside" if measure is not None and measure < 0 else "outside",
+    }
+
+
+def quantity(value: float, unit: str) -> str:
+    """A number with its unit, in words: ``1 day``, ``3 days``, ``412 m``, ``12.3 km``."""
+    if unit == "m":
+        return distance(value)
+    noun = {"days": "day", "individuals": "individual"}.get(unit, unit)
+    return f"{value:.0f} {noun}" + ("" if value == 1 or not noun else "s")
+
+
+def distance(metres: float) -> str:
+    """Metres up to 10 km, kilometres beyond."""
+    return f"{metres:.0f} m" if metres < 10_000 else f"{metres / 1000:.1f} km"

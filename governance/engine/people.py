@@ -1,0 +1,119 @@
+"""By whom: the people recorded against the people named on a paper (VERDICTS section 6)."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from governance.engine.answers import NO, UNKNOWN, YES
+from governance.engine.columns import Column, yes
+from governance.engine.tables import Assistants, IntColumn, Version
+
+
+@dataclass(frozen=True)
+class PersonName:
+    """whole: the name with case, blanks, full stops and order folded away; family and initials for "maybe"."""
+
+    whole: str
+    family: str
+    initials: str
+
+
+@lru_cache(maxsize=65536)
+def read_person(name: str) -> PersonName:
+    """``Person, A. B.``, ``A.B. Person`` and ``a b person`` are one name."""
+    text = unicodedata.normalize("NFC", name).replace(".", ". ")
+    family, comma, given = text.partition(",")
+    if comma:
+        family_words, given_words = family.split(), given.split()
+    else:
+        words = text.split()
+        first = max(len(words) - 1, 0)
+        while first > 0 and words[first - 1].islower():
+            first -= 1
+        given_words, family_words = words[:first], words[first:]
+    return PersonName(
+        whole=_squeeze(given_words + family_words),
+        family=_squeeze(family_words),
+        initials="".join(_initials(word) for word in given_words).casefold(),
+    )
+
+
+def _squeeze(words: Iterable[str]) -> str:
+    return "".join(words).replace(".", "").casefold()
+
+
+def _initials(word: str) -> str:
+    """The initials a given name stands for: ``AB`` and ``A.B.`` are two, ``Anna`` is one, ``Anna-Lena`` two."""
+    bare = word.replace(".", "")
+    if bare.isupper() and len(bare) <= 3:
+        return bare
+    return "".join(part[:1] for part in bare.split("-"))
+
+
+@dataclass(frozen=True)
+class NamedPeople:
+    """The people a version names, its holder with them."""
+
+    names: tuple[PersonName, ...]
+    assistants: Assistants
+
+    @classmethod
+    def of(cls, version: Version, holder: str) -> NamedPeople:
+        listed = [*version.people, *([holder] if holder.strip() else [])]
+        return cls(tuple(read_person(name) for name in listed), version.assistants)
+
+    def standing(self, name: str) -> int:
+        """YES if the name is on the paper, UNKNOWN if it may be, NO otherwise."""
+        person = read_person(name)
+        if any(person.whole == named.whole for named in self.names):
+            return YES
+        return UNKNOWN if any(_may_be(person, named) for named in self.names) else NO
+
+
+def _may_be(one: PersonName, other: PersonName) -> bool:
+    if one.family != other.family:
+        return False
+    shorter, longer = sorted((one.initials, other.initials), key=len)
+    return longer.startswith(shorter)
+
+
+def judge_people(rows: IntColumn, lists: Sequence[tuple[str, ...]], version: Version, holder: str) -> Column:
+    """Everyone named: yes; nobody: no; some: as the paper says of assistants. A paper that names nobody: yes."""
+    column = yes(len(rows))
+    if not version.people:
+        return column
+    named = NamedPeople.of(version, holder)
+    standings: dict[str, int] = {}
+    places: dict[tuple[int, str], list[int]] = {}
+    for place, row in enumerate(rows.tolist()):
+        for name in lists[row]:
+            if name not in standings:
+                standings[name] = named.standing(name)
+        answer = _answer([standings[name] for name in lists[row]], named.assistants)
+        places.setdefault(answer, []).append(place)
+    for (answer, code), found in places.items():
+        if answer != YES:
+            column.settle(np.array(found), answer, code)
+        elif code:
+            column.remark(np.array(found), code)
+    return column
+
+
+def _answer(standings: Sequence[int], assistants: Assistants) -> tuple[int, str]:
+    """The answer for one list of people, with its finding or remark."""
+    if not standings:
+        return UNKNOWN, "person-missing"
+    if all(s == YES for s in standings):
+        return YES, ""
+    if YES not in standings:
+        return (UNKNOWN, "person-maybe") if UNKNOWN in standings else (NO, "person")
+    if assistants == Assistants.ALLOWED:
+        return YES, ""
+    if assistants == Assistants.SUPERVISED:
+        return YES, "supervision-not-evidenced"
+    return UNKNOWN, "person-mixed" if NO in standings else "person-maybe"

@@ -1,0 +1,448 @@
+"""Where: the answer of a version of a paper to every place statement (VERDICTS section 4, row by row)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from governance.engine.answers import NO, UNKNOWN, YES
+from governance.engine.areas import Area, Relation, Shapes, item_error_m
+from governance.engine.columns import REMARK_BIT, Column, MoreFindings, yes
+from governance.engine.geodesy import holds
+from governance.engine.tables import (
+    CODE,
+    BoolColumn,
+    Finding,
+    FloatColumn,
+    HouseRules,
+    IntColumn,
+    Outlines,
+    PlaceItem,
+    Places,
+    Position,
+    Version,
+)
+
+SEA_REACH_M = 370_400.0
+"""200 nautical miles, the breadth of an exclusive economic zone (UNCLOS, Art. 57)."""
+
+
+class Grounds:
+    """What every version is asked about: the places, the outlines and the house rules, with what they share."""
+
+    def __init__(self, places: Places, outlines: Outlines, house: HouseRules, more: MoreFindings) -> None:
+        self.places = places
+        self.outlines = outlines
+        self.house = house
+        self.more = more
+        self.shapes = Shapes(places, house)
+        self.sites = [frozenset(keys) for keys in places.sites]
+        self.invalid = places.position == Position.INVALID
+        self.names_site = np.array([bool(keys) for keys in self.sites], bool)
+        self._areas: dict[tuple[str, object, float], Area | None] = {}
+        self._kept: list[object] = []
+
+    def area_of(self, item: PlaceItem) -> Area | None:
+        """The area of a place on a paper, None where it is not mapped."""
+        error_m = item_error_m(item, self.outlines.boundary_error_m)
+        if item.disc is not None:
+            return self._area(("disc", item.disc, error_m), lambda: Area.of_disc(item.disc, error_m))  # type: ignore[arg-type]
+        if item.shape is not None:
+            self._kept.append(item.shape)
+            return self._area(("shape", id(item.shape), error_m), lambda: Area.of_shape(item.shape, error_m))
+        table = self.outlines.countries if item.country else self.outlines.subdivisions
+        code = item.country or item.subdivision
+        outline = table.get(code) if code else None
+        return None if outline is None else self._area((code, "", error_m), lambda: Area.of_shape(outline, error_m))
+
+    def _area(self, key: tuple[str, object, float], make: Callable[[], Area]) -> Area | None:
+        if key not in self._areas:
+            self._areas[key] = make()
+        return self._areas[key]
+
+    def wide_area_of(self, item: PlaceItem) -> Area | None:
+        """A country in its widest reading; None where there is no other reading than ``area_of``."""
+        wide = (self.outlines.stated or {}).get(item.country) if item.country else None
+        if wide is None:
+            return None
+        error_m = item_error_m(item, self.outlines.boundary_error_m)
+        return self._area(("wide", item.country, error_m), lambda: Area.of_shape(wide, error_m))
+
+    def naming(self, site: str) -> IntColumn:
+        """Rows that name the site."""
+        return self._rows_by_site.get(site, np.zeros(0, np.int64))
+
+    @cached_property
+    def _rows_by_site(self) -> dict[str, IntColumn]:
+        rows: dict[str, list[int]] = {}
+        for row, keys in enumerate(self.sites):
+            for key in keys:
+                rows.setdefault(key, []).append(row)
+        return {key: np.array(found) for key, found in rows.items()}
+
+    @cached_property
+    def countries(self) -> np.ndarray:
+        return np.array(list(self.places.country), object)
+
+    @cached_property
+    def subdivisions(self) -> np.ndarray:
+        return np.array(list(self.places.subdivision), object)
+
+    def at_sea(self, rows: IntColumn) -> BoolColumn:
+        """Centres that lie in no country's outline."""
+        lon, lat = self.shapes.longitude_deg[rows], self.shapes.latitude_deg[rows]
+        if self.outlines.on_land is not None:
+            return ~self.outlines.on_land(lon, lat)
+        land = np.zeros(len(rows), bool)
+        for code in self.outlines.countries:
+            area = self.area_of(PlaceItem(country=code))
+            if area is not None and len(rows):
+                land |= area.signed_m(self.shapes, rows) <= 0
+        return ~land
+
+    @cached_property
+    def mismatch(self) -> Column:
+        """Country-mismatch over all places: UNKNOWN where the stated country contradicts the coordinates."""
+        column = yes(len(self.places))
+        stated = self.outlines.countries if self.outlines.stated is None else self.outlines.stated
+        located = np.flatnonzero(self.shapes.located & ~self.places.generalized)
+        for code in sorted({c for c in self.countries[located] if c}):
+            outline = stated.get(code)
+            if outline is not None:
+                area = self._area(("stated", code, self.outlines.boundary_error_m),
+                                  lambda o=outline: Area.of_shape(o, self.outlines.boundary_error_m))  # type: ignore[misc]  # fmt: skip
+                self._contradict(column, area, located[self.countries[located] == code])  # type: ignore[arg-type]
+        return column
+
+    def _contradict(self, column: Column, area: Area, rows: IntColumn) -> None:
+        rows = rows[area.relate(self.shapes, rows).apart]
+        metres = area.signed_m(self.shapes, rows)
+        off_coast = (metres <= SEA_REACH_M) & self.at_sea(rows)
+        rows, metres = rows[~off_coast], metres[~off_coast]
+        column.settle(rows, UNKNOWN, "country-mismatch", measure=metres, against=self.shapes.reach_m[rows], miss=metres)
+        for row in rows.tolist():
+            column.more[row] = self.more.id_of(tuple(Finding(code) for code in self._slips(area, row)))
+
+    def _slips(self, area: Area, row: int) -> list[str]:
+        """The slips of the pen that would put the point into the stated country."""
+        if area.region is None:
+            return []
+        lon, lat = float(self.shapes.longitude_deg[row]), float(self.shapes.latitude_deg[row])
+        slips = []
+        if abs(lon) <= 90 and _in(area, lat, lon):
+            slips.append("swapped")
+        if any(_in(area, *point) for point in ((-lon, lat), (lon, -lat), (-lon, -lat))):
+            slips.append("sign")
+        return slips
+
+
+def _in(area: Area, longitude_deg: float, latitude_deg: float) -> bool:
+    return bool(holds(area.region, np.array([longitude_deg]), np.array([latitude_deg]))[0])
+
+
+@dataclass(frozen=True)
+class PlaceTerms:
+    """The places of a version as they are tested: included, excluded, and what stands in.
+
+    everywhere: exclusions alone on a layer that asks for no place. no_terms: nothing of the place is tested.
+    stands_in: the jurisdiction stands in for the places. nowhere: neither places nor jurisdiction.
+    """
+
+    include: tuple[PlaceItem, ...]
+    exclude: tuple[PlaceItem, ...]
+    everywhere: bool = False
+    no_terms: bool = False
+    stands_in: bool = False
+    nowhere: bool = False
+
+    @classmethod
+    def of(cls, version: Version, jurisdiction: str, *, place_optional: bool) -> PlaceTerms:
+        """place_optional: on import, cites and transfer a paper that lists no place sets no limit."""
+        include, exclude = version.include_places, version.exclude_places
+        if include:
+            return cls(include, exclude)
+        if place_optional:
+            return cls((), exclude, everywhere=bool(exclude), no_terms=not exclude)
+        if not jurisdiction:
+            return cls((), exclude, nowhere=True)
+        item = PlaceItem(subdivision=jurisdiction) if "-" in jurisdiction else PlaceItem(country=jurisdiction)
+        return cls((item,), exclude, stands_in=True)
+
+
+class PlaceTest:
+    """One version's places against the places of the specimens."""
+
+    def __init__(self, terms: PlaceTerms, grounds: Grounds) -> None:
+        self.terms = terms
+        self.grounds = grounds
+        self.included = [(item, grounds.area_of(item)) for item in terms.include]
+        self.excluded = [(item, grounds.area_of(item)) for item in terms.exclude]
+        self.areas = [area for _, area in self.included if area is not None]
+        self.unmapped_include = any(area is None for _, area in self.included)
+        self.unmapped_exclude = any(area is None for _, area in self.excluded)
+
+    @cached_property
+    def union(self) -> Area | None:
+        return self.areas[0] if len(self.areas) == 1 else Area.union(self.areas)
+
+    def judge(self, rows: IntColumn) -> Column:
+        """The answer for each of the given places, by the first row of the contract's table that holds."""
+        column = yes(len(rows))
+        if self.terms.no_terms:
+            return column
+        open_rows = _Open(column, rows)
+        self._judge_unusable(open_rows)
+        if self.terms.nowhere:
+            self._judge_nowhere(open_rows)
+            return column
+        self._judge_names(open_rows)
+        self._judge_shapes(open_rows)
+        self._remark(column, rows)
+        return column
+
+    def _judge_nowhere(self, open_rows: _Open) -> None:
+        """Neither places nor jurisdiction: only an exclusion can be told."""
+        self._names_excluded(open_rows)
+        self._within_excluded(open_rows, open_rows.where(self.grounds.shapes.located))
+        open_rows.settle(open_rows.left(), UNKNOWN, "place-not-stated")
+
+    def _judge_unusable(self, open_rows: _Open) -> None:
+        """Coordinates that cannot be, were coarsened, contradict the country or the site, or have no radius."""
+        grounds, shapes = self.grounds, self.grounds.shapes
+        open_rows.settle(open_rows.where(grounds.invalid), UNKNOWN, "coordinates-invalid")
+        open_rows.settle(open_rows.where(shapes.located & grounds.places.generalized), UNKNOWN, "coordinates-generalized")
+        contradicted = open_rows.where(grounds.mismatch.answer == UNKNOWN)
+        open_rows.column.put(contradicted, grounds.mismatch.take(open_rows.rows[contradicted]))
+        open_rows.close(contradicted)
+        if grounds.house.assumed_radius_m is None:
+            open_rows.settle(open_rows.where(shapes.radius_unknown), UNKNOWN, "radius-unknown")
+        for item, area in (*self.included, *self.excluded):
+            if item.site and area is not None:
+                self._judge_conflict(open_rows, item, area)
+
+    def _judge_conflict(self, open_rows: _Open, item: PlaceItem, area: Area) -> None:
+        naming = open_rows.among(self.grounds.naming(item.site))
+        places = open_rows.filter(naming, self.grounds.shapes.located)
+        rows = open_rows.rows[places]
+        relation = area.relate(self.grounds.shapes, rows)
+        apart = relation.apart
+        metres = area.signed_m(self.grounds.shapes, rows[apart])
+        open_rows.settle(places[apart], UNKNOWN, "place-conflict", measure=metres,
+                         against=self.grounds.shapes.reach_m[rows[apart]], miss=metres)  # fmt: skip
+
+    def _judge_names(self, open_rows: _Open) -> None:
+        """What names alone can tell."""
+        grounds = self.grounds
+        self._names_excluded(open_rows)
+        nowhere = open_rows.where(~grounds.shapes.located)
+        if not self.terms.exclude:
+            by_name = nowhere[self._named(open_rows.rows[nowhere])]
+            open_rows.settle(by_name, YES)
+            open_rows.column.remark(by_name, "by-name")
+        open_rows.settle(open_rows.where(~grounds.shapes.located), UNKNOWN, "place-missing")
+
+    def _names_excluded(self, open_rows: _Open) -> None:
+        for item, _ in self.excluded:
+            if item.site:
+                open_rows.settle(open_rows.among(self.grounds.naming(item.site)), NO, "excluded-area")
+
+    def _named(self, rows: IntColumn) -> BoolColumn:
+        """The paper names the site, or includes the whole stated country or subdivision."""
+        named = np.zeros(len(rows), bool)
+        countries, subdivisions = self.grounds.countries[rows], self.grounds.subdivisions[rows]
+        implied = np.array([c or s.partition("-")[0] for c, s in zip(countries, subdivisions, strict=True)], object)
+        for item in self.terms.include:
+            if item.site:
+                named |= np.isin(rows, self.grounds.naming(item.site))
+            elif item.country:
+                named |= implied == item.country
+            elif item.subdivision:
+                named |= subdivisions == item.subdivision
+        return named
+
+    def _judge_shapes(self, open_rows: _Open) -> None:
+        """What the shapes tell: every row still open has a position."""
+        touched = self._touched(open_rows)
+        left = open_rows.left()
+        by_name = left[self._unmapped_names(open_rows.rows[left]) & ~touched.any[left]]
+        open_rows.settle(by_name, YES)
+        open_rows.column.remark(by_name, "by-name")
+        self._within_excluded(open_rows, open_rows.left())
+        left = open_rows.left()
+        relations = [area.relate(self.grounds.shapes, open_rows.rows[left]) for area in self.areas]
+        if not self.terms.everywhere:
+            self._apart_from_all(open_rows, left, relations)
+        edge = open_rows.keep_open(np.flatnonzero(touched.any))
+        metres = touched.signed_m[edge]
+        open_rows.settle(edge, UNKNOWN, "exclusion-edge", measure=metres,
+                         against=self.grounds.shapes.reach_m[open_rows.rows[edge]], miss=-metres)  # fmt: skip
+        self._unmapped_exclusion(open_rows)
+        self._within_included(open_rows, left, relations)
+
+    def _touched(self, open_rows: _Open) -> _Touched:
+        """The first listed exclusion that each open shape touches, over all rows of the column."""
+        count = len(open_rows.rows)
+        touched = _Touched(np.zeros(count, bool), np.full(count, np.nan))
+        left = open_rows.left()
+        for _, area in self.excluded:
+            if area is not None:
+                relation = area.relate(self.grounds.shapes, open_rows.rows[left])
+                new = ~relation.apart & ~touched.any[left]
+                touched.signed_m[left[new]] = relation.signed_m[new]
+                touched.any[left[new]] = True
+        return touched
+
+    def _unmapped_names(self, rows: IntColumn) -> BoolColumn:
+        named = np.zeros(len(rows), bool)
+        for item, area in self.included:
+            if item.site and area is None:
+                named |= np.isin(rows, self.grounds.naming(item.site))
+        return named
+
+    def _within_excluded(self, open_rows: _Open, places: np.ndarray) -> None:
+        for _, area in self.excluded:
+            if area is None:
+                continue
+            places = open_rows.keep_open(places)
+            rows = open_rows.rows[places]
+            relation = area.relate(self.grounds.shapes, rows)
+            inside = relation.within
+            open_rows.settle(places[inside], NO, "excluded-area", measure=relation.signed_m[inside],
+                             against=self.grounds.shapes.reach_m[rows[inside]], miss=-relation.signed_m[inside])  # fmt: skip
+
+    def _apart_from_all(self, open_rows: _Open, left: np.ndarray, relations: list[Relation]) -> None:
+        places = left[np.logical_and.reduce([np.ones(len(left), bool), *[r.apart for r in relations]])]
+        if self.unmapped_include:
+            open_rows.settle(places, UNKNOWN, "area-not-mapped")
+            return
+        places = self._judge_wide_reading(open_rows, places)
+        if all(item.country or item.subdivision for item in self.terms.include):
+            places = self._judge_at_sea(open_rows, places)
+        open_rows.settle(places, NO, "outside-area", against=self.grounds.shapes.reach_m[open_rows.rows[places]])
+
+    def _judge_wide_reading(self, open_rows: _Open, places: np.ndarray) -> np.ndarray:
+        """Land that only the wide reading of an included country holds; the rest is returned."""
+        for item in self.terms.include:
+            wide = self.grounds.wide_area_of(item)
+            if wide is not None and len(places):
+                doubt = ~wide.relate(self.grounds.shapes, open_rows.rows[places]).apart
+                open_rows.settle(places[doubt], UNKNOWN, "area-not-mapped")
+                places = places[~doubt]
+        return places
+
+    def _judge_at_sea(self, open_rows: _Open, places: np.ndarray) -> np.ndarray:
+        """Off the coast of an included country or province; the rest is returned."""
+        rows = open_rows.rows[places]
+        metres = self.signed_m(rows)
+        near = metres <= SEA_REACH_M
+        near[near] &= self.grounds.at_sea(rows[near])
+        open_rows.settle(places[near], UNKNOWN, "at-sea", measure=metres[near], against=SEA_REACH_M, miss=metres[near])
+        return places[~near]
+
+    def _unmapped_exclusion(self, open_rows: _Open) -> None:
+        for item, area in self.excluded:
+            left = open_rows.left()
+            wide = self.grounds.wide_area_of(item)
+            unsure = np.zeros(len(left), bool)
+            if area is None:
+                unsure = ~self.grounds.names_site[open_rows.rows[left]] if item.site else ~unsure
+            elif wide is not None:
+                unsure = ~wide.relate(self.grounds.shapes, open_rows.rows[left]).apart
+            open_rows.settle(left[unsure], UNKNOWN, "area-not-mapped")
+
+    def _within_included(self, open_rows: _Open, left: np.ndarray, relations: list[Relation]) -> None:
+        """Wholly inside one place, or inside the union of several; else near an edge."""
+        if self.terms.everywhere:
+            open_rows.settle(open_rows.left(), YES)
+            return
+        for relation in relations:
+            open_rows.settle(open_rows.keep_open(left[relation.within]), YES)
+        left = open_rows.left()
+        rows = open_rows.rows[left]
+        if not len(left):
+            return
+        relation = self._relate_union(rows)
+        open_rows.settle(left[relation.within], YES)
+        edge = ~relation.within
+        open_rows.settle(left[edge], UNKNOWN, "area-edge", measure=relation.signed_m[edge],
+                         against=self.grounds.shapes.reach_m[rows[edge]], miss=relation.signed_m[edge])  # fmt: skip
+
+    def _relate_union(self, rows: IntColumn) -> Relation:
+        if self.union is not None:
+            return self.union.relate(self.grounds.shapes, rows)
+        never = np.zeros(len(rows), bool)
+        return Relation(never, never, self.signed_m(rows))
+
+    def signed_m(self, rows: IntColumn) -> FloatColumn:
+        """Metres from each centre to the nearest edge of the included places, negative inside."""
+        if self.union is not None:
+            return self.union.signed_m(self.grounds.shapes, rows)
+        return np.min([area.signed_m(self.grounds.shapes, rows) for area in self.areas], axis=0)
+
+    def at_least_m(self, rows: IntColumn) -> FloatColumn:
+        """A cheap lower bound of the metres outside the included places."""
+        return np.min([area.at_least_m(self.grounds.shapes, rows) for area in self.areas], axis=0)
+
+    def _remark(self, column: Column, rows: IntColumn) -> None:
+        """The weaknesses on which a yes stands."""
+        is_yes = column.answer == YES
+        if self.terms.stands_in:
+            column.remark(np.flatnonzero(is_yes), "place-not-stated")
+        mapped = any(area is not None for _, area in (*self.included, *self.excluded))
+        if not mapped:
+            return
+        shapes = self.grounds.shapes
+        by_name = column.remarks & REMARK_BIT["by-name"] != 0
+        tested = is_yes & ~by_name & shapes.located[rows]
+        column.remark(np.flatnonzero(tested & shapes.radius_unknown[rows]), "radius-assumed")
+        column.remark(np.flatnonzero(tested & shapes.datum_assumed[rows]), "datum-assumed")
+
+
+@dataclass(frozen=True)
+class _Touched:
+    any: BoolColumn
+    signed_m: FloatColumn
+
+
+class _Open:
+    """A column being filled: which of its rows no line of the table has settled yet."""
+
+    def __init__(self, column: Column, rows: IntColumn) -> None:
+        self.column = column
+        self.rows = rows
+        self._open = np.ones(len(rows), bool)
+
+    def left(self) -> np.ndarray:
+        return np.flatnonzero(self._open)
+
+    def still(self, places: np.ndarray) -> BoolColumn:
+        return self._open[places]
+
+    def keep_open(self, places: np.ndarray) -> np.ndarray:
+        return places[self._open[places]]
+
+    def where(self, flags: BoolColumn) -> np.ndarray:
+        """Open places whose row has the flag; flags are over all places of the grounds."""
+        return np.flatnonzero(self._open & flags[self.rows])
+
+    def among(self, rows: IntColumn) -> np.ndarray:
+        """Open places whose row is one of these."""
+        return np.flatnonzero(self._open & np.isin(self.rows, rows)) if len(rows) else np.zeros(0, np.int64)
+
+    def filter(self, places: np.ndarray, flags: BoolColumn) -> np.ndarray:
+        return places[flags[self.rows[places]]]
+
+    def close(self, places: np.ndarray) -> None:
+        self._open[places] = False
+
+    def settle(self, places: np.ndarray, answer: int, code: str = "", **values: FloatColumn | float) -> None:
+        self.column.settle(places, answer, code, **values)
+        self.close(places)
+
+
+def unmeasured(column: Column) -> np.ndarray:
+    """Rows whose metres nobody has asked for yet: far outside an area."""
+    return np.flatnonzero((column.code == CODE["outside-area"]) & np.isnan(column.measure))

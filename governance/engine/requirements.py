@@ -1,0 +1,58 @@
+"""Is the layer required of this specimen, by the rules in force on the day? (VERDICTS section 7.1)"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import IntEnum
+
+from governance.engine.dates import Interval, subtract
+from governance.engine.tables import OPEN_END, OPEN_START, Layer, Requirements, Rule
+
+_START, _END = int(OPEN_START), int(OPEN_END)
+
+
+class Required(IntEnum):
+    """Whether a layer is required; UNKNOWN and NO_RULE are two ways of not being able to tell."""
+
+    YES = 0
+    NOT_REQUIRED = 1
+    UNKNOWN = 2
+    NO_RULE = 3
+
+
+def requirement(requirements: Requirements, layer: Layer, country: str, day: Interval | None) -> Required:
+    """Whether the layer is required in a country ("" is unknown) on every day of an interval (None is no known day)."""
+    if requirements.rules is None:
+        return Required.YES
+    rules = [rule for rule in requirements.rules if rule.layer == layer]
+    if not country:
+        named = {rule.country for rule in rules}
+        return _in_force([], rules, day) if named == {""} else _unknown_or_none(rules)
+    own = [rule for rule in rules if rule.country == country]
+    return _in_force(own, [rule for rule in rules if not rule.country], day)
+
+
+def _unknown_or_none(rules: Sequence[Rule]) -> Required:
+    return Required.UNKNOWN if rules else Required.NO_RULE
+
+
+def _in_force(own: Sequence[Rule], general: Sequence[Rule], day: Interval | None) -> Required:
+    """The country's own rules decide its days, the general ones the rest; where two speak of one day, required wins."""
+    interval = day or (_START, _END)
+    asked, is_free = [interval], False
+    is_required = False
+    for rules in (own, general):
+        for required in (True, False):
+            left = subtract(asked, [_days(rule) for rule in rules if rule.required == required])
+            is_required |= required and left != asked
+            is_free |= not required and left != asked
+            asked = left
+    if is_required and not is_free and not asked:
+        return Required.YES
+    if is_free and not is_required and not asked:
+        return Required.NOT_REQUIRED
+    return Required.UNKNOWN if is_required or is_free else Required.NO_RULE
+
+
+def _days(rule: Rule) -> Interval:
+    return (_START if rule.from_day is None else rule.from_day, _END if rule.to_day is None else rule.to_day)

@@ -1,0 +1,84 @@
+"""Papers that cover together what none covers alone: in time, or in area, never both at once (VERDICTS section 7.4)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from governance.engine.areas import Area
+from governance.engine.dates import Interval, Validity, subtract
+from governance.engine.geodesy import disc_polygon, edge_groups
+from governance.engine.places import Grounds, PlaceTest
+
+TIME_CODES = ("straddles", "date-vague")
+"""Findings on a date that other papers' days can join away. A paper that does not touch the date has nothing to join."""
+
+AREA_CODES = ("area-edge", "exclusion-edge")
+"""Findings on a place that other papers' areas can join away. A shape wholly apart from a paper's area gains nothing."""
+
+_WORLD = shapely.box(-180, -90, 180, 90)
+
+
+def joint_in_time(validities: Sequence[Validity], interval: Interval) -> tuple[int, ...]:
+    """Which of the papers are needed to cover every day of the interval together; empty if they do not."""
+    days = [v.certain_days() if _starts_are_known(v) else [] for v in validities]
+
+    def covers(members: Sequence[int]) -> bool:
+        return not subtract([interval], [hole for m in members for hole in days[m]])
+
+    return _needed(range(len(validities)), covers)
+
+
+def _starts_are_known(validity: Validity) -> bool:
+    return all(version.from_day is not None for version in validity.versions)
+
+
+def joint_in_area(tests: Sequence[PlaceTest], grounds: Grounds, place: int) -> tuple[int, ...]:
+    """Which of the papers' areas are needed to hold the shape together; empty if they do not."""
+    parts = [_region(test) for test in tests]
+    usable = [n for n, part in enumerate(parts) if part is not None]
+
+    def covers(members: Sequence[int]) -> bool:
+        area = _joined([tests[m] for m in members], [parts[m] for m in members])
+        return bool(area.relate(grounds.shapes, np.array([place])).within[0])
+
+    return _needed(usable, covers)
+
+
+def _needed(members: Sequence[int], covers: Callable[[Sequence[int]], bool]) -> tuple[int, ...]:
+    """Leave out what can be spared, from the last on."""
+    kept = list(members)
+    if len(kept) < 2 or not covers(kept):
+        return ()
+    for member in reversed(list(kept)):
+        rest = [m for m in kept if m != member]
+        if rest and covers(rest):
+            kept = rest
+    return tuple(kept)
+
+
+def _region(test: PlaceTest) -> BaseGeometry | None:
+    """What a paper allows: included less excluded; None where an exclusion is not mapped or nothing can be drawn."""
+    if test.unmapped_exclude or test.terms.nowhere:
+        return None
+    included = [_drawn(area) for area in test.areas]
+    excluded = [_drawn(area) for _, area in test.excluded if area is not None]
+    if any(shape is None for shape in (*included, *excluded)):
+        return None
+    region = _WORLD if test.terms.everywhere else shapely.union_all(included)
+    return region.difference(shapely.union_all(excluded)) if excluded else region
+
+
+def _drawn(area: Area) -> BaseGeometry | None:
+    return area.region if area.disc is None else disc_polygon(*area.disc)
+
+
+def _joined(tests: Sequence[PlaceTest], parts: Sequence[BaseGeometry | None]) -> Area:
+    """The union of the papers' areas; each edge has the error of the place, included or excluded, that it belongs to."""
+    areas = [area for test in tests for area in (*test.areas, *(a for _, a in test.excluded)) if area is not None]
+    region = shapely.union_all([part for part in parts if part is not None])
+    drawn = [(shape, area.error_m) for area in areas if (shape := _drawn(area)) is not None]
+    return Area(region, edge_groups(region, drawn))

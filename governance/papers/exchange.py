@@ -1,0 +1,162 @@
+"""The papers file (JSON): read, checked as a whole, and given to the engine (VERDICTS, section 8)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from accessions.intake.problems import FileProblems, Problem, listed, refusal, shown
+from governance.engine.tables import Covers, Layer, Paper, fold
+from governance.papers.codes import jurisdiction
+from governance.papers.document import Node, Report
+from governance.papers.json_text import MAX_BYTES, read_json
+from governance.papers.schema_check import check_schema
+from governance.papers.versions import check_starts, read_version
+
+_ALL = "*"
+_LAYER_CODES = frozenset(layer.code for layer in Layer)
+_LINKS = ("accessions", "sites", "events", "specimens")
+
+
+@dataclass(frozen=True)
+class PapersFile:
+    """papers: in the order of the file. warnings: what a person should know. entries: the objects as written."""
+
+    papers: tuple[Paper, ...]
+    warnings: tuple[Problem, ...] = ()
+    entries: tuple[Mapping[str, Any], ...] = ()
+
+
+def read_papers(path: str | Path) -> PapersFile:
+    """Read a papers file; areas that it names as files are looked for in its folder.
+
+    Raises:
+        FileProblems: with every problem of the file at once, each with its key path and the paper.
+    """
+    path = Path(path)
+    try:
+        size = path.stat().st_size
+        if size > MAX_BYTES:
+            raise refusal(path.name, "", f"the file is {size:,} bytes long", f"At most {MAX_BYTES:,} bytes are read.")
+        data = path.read_bytes()
+    except OSError as error:
+        raise refusal(
+            path.name, "", f"the file cannot be opened ({error.strerror})", "Check its name, and that you may read it."
+        ) from error
+    return papers_from_bytes(data, path.name, path.parent)
+
+
+def papers_from_bytes(data: bytes, file: str, folder: Path | None = None) -> PapersFile:
+    """The same for the bytes of a file. folder: where area files are looked for; None allows none.
+
+    Raises:
+        FileProblems: with every problem at once.
+    """
+    value = read_json(data, file)
+    report = Report(file, folder)
+    root = Node(value, "", report)
+    entries = list(root["papers"].items())
+    papers = tuple(_paper(entry) for entry in entries if isinstance(entry.value, dict))
+    _check_references(entries)
+    check_schema(value, report)
+    if report.problems:
+        raise FileProblems(report.problems)
+    _warn_of_unlinked(papers, report)
+    return PapersFile(papers, tuple(report.warnings), tuple(value["papers"]))
+
+
+def _paper(node: Node) -> Paper:
+    written = node["reference"].value
+    node.paper = written.strip() if isinstance(written, str) else ""
+    check_starts(node["versions"])
+    node["issued_on"].day()
+    kind = node["kind"].value
+    return Paper(
+        reference=node["reference"].text(),
+        kind=kind if isinstance(kind, str) else "",
+        layers=_layers(node["layers"]),
+        jurisdiction=jurisdiction(node["jurisdiction"]),
+        holder=_optional(node["holder"]),
+        versions=tuple(read_version(version) for version in node["versions"].items()),
+        suspensions=_suspensions(node["suspensions"]),
+        revoked_day=node["revoked_on"].day(),
+        covers=_covers(node["covers"]),
+    )
+
+
+def _optional(node: Node) -> str:
+    return node.value.strip() if isinstance(node.value, str) else ""
+
+
+def _layers(node: Node) -> frozenset[Layer]:
+    return frozenset(Layer.from_code(item.value) for item in node.items() if item.value in _known_layers(item))
+
+
+def _known_layers(item: Node) -> frozenset[str]:
+    return _LAYER_CODES if isinstance(item.value, str) else frozenset()
+
+
+def _suspensions(node: Node) -> tuple[tuple[int, int | None], ...]:
+    spans = []
+    for span in node.items():
+        ends = list(span.items())
+        if len(ends) != 2:
+            continue
+        first, last = ends[0].day(), ends[1].day()
+        if ends[0].value is None:
+            ends[0].problem("the first day is missing", "A suspension has a first day; only its last may be null.")
+        if first is not None and last is not None and last < first:
+            span.problem(
+                f"the suspension ends on {ends[1].value}, before {ends[0].value}",
+                "The last day is not before the first.",
+            )
+        if first is not None:
+            spans.append((first, last))
+    return tuple(spans)
+
+
+def _covers(node: Node) -> Covers:
+    accessions, sites, events, specimens = (node[key].texts() for key in _LINKS)
+    for key in _LINKS[1:]:
+        if _ALL in node[key].texts():
+            node.report.warn(
+                node[key].path,
+                node.paper,
+                f'"*" stands in {key}, where it is a name like any other',
+                'Only accessions take "*" for every accession.',
+            )
+    return Covers(
+        all_accessions=_ALL in accessions,
+        accessions=frozenset(accessions) - {_ALL},
+        sites=frozenset(map(fold, sites)),
+        events=frozenset(events),
+        specimens=frozenset(specimens),
+    )
+
+
+def _check_references(entries: list[Node]) -> None:
+    first: dict[str, Node] = {}
+    for entry in entries:
+        reference = entry["reference"]
+        if not isinstance(reference.value, str):
+            continue
+        text = reference.value.strip()
+        if text in first:
+            reference.problem(
+                f"{shown(text)} is also the reference of {first[text].path}", "References are unique in the file."
+            )
+        first.setdefault(text, entry)
+
+
+def _warn_of_unlinked(papers: tuple[Paper, ...], report: Report) -> None:
+    unlinked = [paper.reference for paper in papers if paper.covers == Covers()]
+    if unlinked:
+        one = len(unlinked) == 1
+        report.warn(
+            "covers",
+            "",
+            f"paper{'' if one else 's'} {listed(unlinked, 20)} {'is' if one else 'are'} linked to nothing",
+            'A paper speaks only for what its "covers" lists; list what it is linked to there ("*" in accessions is all).',
+        )

@@ -1,0 +1,106 @@
+"""A check of files: specimens and papers in, an assessment with its sentences out. Nothing is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from accessions.intake.problems import FileProblems, Problem
+from accessions.intake.specimens import SpecimenTable, read_specimens
+from governance.engine import Assessment, Finding, HouseRules, Layer, Material, Outlines, Paper, Requirements, Rule, assess
+from governance.engine.explain import Explainer
+from governance.papers.exchange import PapersFile, read_papers
+from governance.verdicts.material import material_of
+
+Step = Callable[[str, int], None]
+"""Progress: the step that goes on, and the rows done."""
+
+
+@dataclass(frozen=True)
+class Check:
+    """What a check of files found."""
+
+    table: SpecimenTable
+    papers: tuple[Paper, ...]
+    material: Material
+    assessment: Assessment
+    house: HouseRules
+    warnings: tuple[Problem, ...]
+    notes: tuple[str, ...]
+
+    def explained(self) -> list[list[list[tuple[Finding, str]]]]:
+        """For each layer and outcome its findings with their sentences."""
+        explainer = Explainer(self.material, self.assessment, self.house)
+        return [
+            [explainer.sentences(column, outcome) for outcome in range(len(outcomes))]
+            for column, outcomes in enumerate(self.assessment.outcomes)
+        ]
+
+
+def check_files(
+    specimens: Path,
+    papers: Path,
+    *,
+    house: HouseRules,
+    require: Sequence[Layer] | None = None,
+    rules: tuple[Rule, ...] | None = None,
+    step: Step = lambda name, rows: None,
+) -> Check:
+    """Judge a file of specimens by a file of papers.
+
+    Args:
+        require: the layers to judge; None: those that any paper serves.
+        rules: where each layer is required; None: everywhere.
+
+    Raises:
+        FileProblems: a mistake in either file; every mistake of both is named.
+    """
+    table, papers_file = _read_both(specimens, papers, step)
+    layers = tuple(sorted(set(require))) if require is not None else _served(papers_file.papers)
+    step("Reading dates, places and names", table.row_count)
+    material = material_of(table)
+    step("Judging", table.row_count)
+    assessment = assess(material, papers_file.papers, Requirements(layers, rules), outlines(), house)
+    warnings = (*table.warnings, *papers_file.warnings)
+    return Check(table, papers_file.papers, material, assessment, house, warnings, table.notes)
+
+
+def _read_both(specimens: Path, papers: Path, step: Step) -> tuple[SpecimenTable, PapersFile]:
+    problems: list[Problem] = []
+    table = papers_file = None
+    try:
+        papers_file = read_papers(papers)
+    except FileProblems as error:
+        problems += error.problems
+    try:
+        table = read_specimens(specimens, progress=lambda rows: step("Reading specimens", rows))
+    except FileProblems as error:
+        problems += error.problems
+    if table is None or papers_file is None:
+        raise FileProblems(problems)
+    return table, papers_file
+
+
+def _served(papers: Sequence[Paper]) -> tuple[Layer, ...]:
+    return tuple(sorted(set().union(*(paper.layers for paper in papers))))
+
+
+def outlines() -> Outlines:
+    """Natural Earth's outlines; each is decoded when a paper or a specimen first asks for it."""
+    from governance.jurisdictions import outlines as natural_earth
+
+    return Outlines(
+        countries=natural_earth.countries(),
+        subdivisions=natural_earth.subdivisions(),
+        boundary_error_m=natural_earth.BOUNDARY_ERROR_M,
+        stated=natural_earth.countries_for_check(),
+        on_land=natural_earth.on_land,
+    )
+
+
+def rows_of(check: Check) -> Iterator[tuple[int, str]]:
+    """Row number (data rows from 1) and catalogue number of every specimen."""
+    catalog = check.table.columns.get("catalogNumber")
+    numbers = range(1, check.table.row_count + 1)
+    yield from zip(numbers, catalog, strict=True) if catalog else ((n, "") for n in numbers)

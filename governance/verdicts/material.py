@@ -1,0 +1,258 @@
+"""Rows of text into the engine's tables: every distinct value is read once, and the rows point at it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import TypeVar
+
+import numpy as np
+
+from accessions.intake.specimens import SpecimenTable
+from accessions.values import (
+    CountRead,
+    DateRead,
+    NameRead,
+    read_count,
+    read_date,
+    read_event_date,
+    read_footprint,
+    read_name,
+    read_position,
+    read_radius_m,
+    split_list,
+    split_people,
+)
+from governance.engine.tables import (
+    NONE,
+    OPEN_END,
+    OPEN_START,
+    RANKS,
+    UNBOUNDED,
+    DateReading,
+    Dates,
+    IntColumn,
+    Material,
+    Places,
+    Position,
+    Specimens,
+    Taxa,
+    fold,
+)
+from governance.jurisdictions import is_country, is_subdivision
+
+Row = tuple[str, ...]
+T = TypeVar("T")
+
+_DATE = ("eventDate", "verbatimEventDate", "year", "month", "day")
+_OTHER_DATES = ("exportedOn", "importedOn", "transferredOn")
+_PLACE = (
+    "decimalLatitude", "decimalLongitude", "geodeticDatum", "coordinatePrecision", "coordinateUncertaintyInMeters",
+    "verbatimCoordinates", "verbatimLatitude", "verbatimLongitude", "verbatimCoordinateSystem", "verbatimSRS",
+    "footprintWKT", "footprintSRS", "countryCode", "stateProvince", "locationID", "siteName", "dataGeneralizations",
+    "informationWithheld",
+)  # fmt: skip
+_NAME = (
+    "scientificName", "scientificNameAuthorship", "taxonRank", "kingdom", "phylum", "class", "order", "superfamily",
+    "family", "subfamily", "tribe", "genus", "subgenus", "specificEpithet", "infraspecificEpithet",
+    "higherClassification", "identificationQualifier", "verbatimIdentification",
+)  # fmt: skip
+_COUNT = ("individualCount", "countRange", "unit", "basisOfRecord", "organismQuantity")
+
+
+def material_of(table: SpecimenTable) -> Material:
+    """The engine's tables of a file of specimens. Blank accession numbers belong to the file's one accession."""
+    rows = _Rows(table)
+    (date, *others), dates = _dates(rows)
+    place, place_rows = rows.distinct(_PLACE)
+    taxon, name_rows = rows.distinct(_NAME)
+    counted, count_rows = rows.distinct(_COUNT)
+    counts = [read_count(*row) for row in count_rows]
+    methods, method_lists = rows.lists("samplingProtocol", split_list)
+    people, people_lists = rows.lists("recordedBy", split_people)
+    sexes, sex_lists = rows.lists("sex", split_list)
+    stages, stage_lists = rows.lists("lifeStage", split_list)
+    event, events = rows.numbers("eventID")
+    accession, accessions = rows.numbers("accessionNumber")
+    catalog, catalog_numbers = rows.numbers("catalogNumber")
+    low, high, assumed = _count_columns(counts)
+    specimens = Specimens(
+        date=date, exported=others[0], imported=others[1], transferred=others[2], place=place, taxon=taxon,
+        methods=methods, people=people, sexes=sexes, life_stages=stages, event=event, accession=accession,
+        catalog=catalog, count_low=low[counted], count_high=high[counted], count_assumed=assumed[counted],
+    )  # fmt: skip
+    return Material(specimens, dates, _places(place_rows), _taxa(name_rows), method_lists, people_lists, sex_lists,
+                    stage_lists, events, accessions, catalog_numbers)  # fmt: skip
+
+
+class _Rows:
+    """Distinct values of some columns of a table."""
+
+    def __init__(self, table: SpecimenTable) -> None:
+        self._columns = table.columns
+        self._count = table.row_count
+
+    def distinct(self, terms: Sequence[str]) -> tuple[IntColumn, list[Row]]:
+        """For each row the number of its distinct values of the columns, and these, a column that is absent as ""."""
+        present = [term for term in terms if term in self._columns]
+        if not present:
+            return np.zeros(self._count, np.int32), [("",) * len(terms)]
+        found: dict[Row, int] = {}
+        number = found.setdefault
+        cells = zip(*(self._columns[term] for term in present), strict=True)
+        column = np.fromiter((number(row, len(found)) for row in cells), np.int32, self._count)
+        blank = [""] * len(terms)
+        where = [terms.index(term) for term in present]
+        return column, [_spread(row, where, blank) for row in found]
+
+    def lists(self, term: str, split: Callable[[str], tuple[str, ...]]) -> tuple[IntColumn, list[Row]]:
+        column, rows = self.distinct((term,))
+        return column, [split(text) for (text,) in rows]
+
+    def numbers(self, term: str) -> tuple[IntColumn, list[str]]:
+        """Numbers of accessions, events, specimens: matched exactly, blank as ``NONE``."""
+        column, rows = self.distinct((term,))
+        texts = [text for (text,) in rows]
+        if "" in texts:
+            blank = texts.index("")
+            column = np.where(column == blank, NONE, column - (column > blank)).astype(np.int32)
+            texts.pop(blank)
+        return column, texts
+
+
+def _spread(row: Row, where: Sequence[int], blank: Sequence[str]) -> Row:
+    cells = list(blank)
+    for index, text in zip(where, row, strict=True):
+        cells[index] = text
+    return tuple(cells)
+
+
+def _dates(rows: _Rows) -> tuple[list[IntColumn], Dates]:
+    """The collecting date and the three others, as rows of one table."""
+    columns: list[IntColumn] = []
+    reads: list[DateRead] = []
+    texts: list[str] = []
+    column, written = rows.distinct(_DATE)
+    columns.append(column)
+    reads += [read_date(*row) for row in written]
+    texts += [row[0] or "-".join(part for part in row[2:] if part) for row in written]
+    for term in _OTHER_DATES:
+        column, written = rows.distinct((term,))
+        columns.append((column + len(reads)).astype(np.int32))
+        reads += [read_event_date(text) for (text,) in written]
+        texts += [text for (text,) in written]
+    return columns, _date_table(reads, texts)
+
+
+def _date_table(reads: Sequence[DateRead], texts: Sequence[str]) -> Dates:
+    return Dates(
+        earliest=np.array([OPEN_START if r.earliest_day is None else r.earliest_day for r in reads], np.int32),
+        latest=np.array([OPEN_END if r.latest_day is None else r.latest_day for r in reads], np.int32),
+        reading=np.array([DateReading[r.reading.upper()] for r in reads], np.uint8),
+        qualified=np.array([r.qualified for r in reads], bool),
+        text=texts,
+        hint=[r.hint for r in reads],
+    )
+
+
+def _places(rows: Sequence[Row]) -> Places:
+    reads = [_read_place(dict(zip(_PLACE, row, strict=True))) for row in rows]
+
+    def column(name: str, kind: type) -> np.ndarray:
+        return np.array([r[name] for r in reads], kind)
+
+    return Places(
+        longitude_deg=column("longitude_deg", np.float64),
+        latitude_deg=column("latitude_deg", np.float64),
+        position=column("position", np.uint8),
+        radius_m=column("radius_m", np.float64),
+        precision_radius_m=column("precision_radius_m", np.float64),
+        datum_known=column("datum_known", bool),
+        generalized=column("generalized", bool),
+        country=[r["country"] for r in reads],
+        subdivision=[r["subdivision"] for r in reads],
+        sites=[r["sites"] for r in reads],
+        footprint=[r["footprint"] for r in reads],
+        text=[r["text"] for r in reads],
+    )
+
+
+def _read_place(cell: dict[str, str]) -> dict:  # type: ignore[type-arg]
+    """One place statement as one row of ``Places``."""
+    point = read_position(
+        decimal_latitude=cell["decimalLatitude"],
+        decimal_longitude=cell["decimalLongitude"],
+        datum=cell["geodeticDatum"],
+        coordinate_precision=cell["coordinatePrecision"],
+        verbatim_coordinates=cell["verbatimCoordinates"],
+        verbatim_latitude=cell["verbatimLatitude"],
+        verbatim_longitude=cell["verbatimLongitude"],
+        verbatim_system=cell["verbatimCoordinateSystem"],
+        verbatim_srs=cell["verbatimSRS"],
+    )
+    position, datum_known, shape = Position[point.position.upper()], point.datum_known, None
+    if cell["footprintWKT"]:
+        footprint = read_footprint(cell["footprintWKT"], cell["footprintSRS"], fallback_datum=cell["geodeticDatum"])
+        if footprint.geometry is not None:
+            position, datum_known, shape = Position.FOOTPRINT, footprint.datum_known, footprint.geometry
+        elif position == Position.NONE:
+            position = Position.INVALID
+    country = cell["countryCode"].upper()
+    country = country if is_country(country) else ""
+    return {
+        "longitude_deg": point.longitude_deg,
+        "latitude_deg": point.latitude_deg,
+        "position": position,
+        "radius_m": read_radius_m(cell["coordinateUncertaintyInMeters"]),
+        "precision_radius_m": point.precision_radius_m,
+        "datum_known": datum_known,
+        "generalized": bool(cell["dataGeneralizations"] or cell["informationWithheld"]),
+        "country": country,
+        "subdivision": _subdivision(cell["stateProvince"], country),
+        "sites": tuple(dict.fromkeys(fold(cell[term]) for term in ("locationID", "siteName") if cell[term])),
+        "footprint": shape,
+        "text": _coordinates_text(cell),
+    }
+
+
+def _subdivision(text: str, country: str) -> str:
+    """An ISO 3166-2 code, if the cell holds one that the stated country does not gainsay."""
+    code = text.upper()
+    if "-" not in code or not is_subdivision(code):
+        return ""
+    return code if country in ("", code.partition("-")[0]) else ""
+
+
+def _coordinates_text(cell: dict[str, str]) -> str:
+    pairs = (("decimalLatitude", "decimalLongitude"), ("verbatimLatitude", "verbatimLongitude"))
+    for pair in pairs:
+        if any(cell[term] for term in pair):
+            return ", ".join(cell[term] or "blank" for term in pair)
+    return cell["verbatimCoordinates"] or cell["footprintWKT"]
+
+
+def _taxa(rows: Sequence[Row]) -> Taxa:
+    reads = [read_name(*row) for row in rows]
+    return Taxa(
+        lineage=[_lineage(read) for read in reads],
+        unranked=[tuple(fold(name) for name in read.unranked) for read in reads],
+        qualified=np.array([read.qualified for read in reads], bool),
+        text=[row[0] or _lowest(read) for row, read in zip(rows, reads, strict=True)],
+    )
+
+
+def _lineage(read: NameRead) -> Row:
+    return tuple(fold(read.names.get(rank, "")) for rank in RANKS)
+
+
+def _lowest(read: NameRead) -> str:
+    named = [read.names[rank] for rank in RANKS if rank in read.names]
+    return named[-1] if named else ""
+
+
+def _count_columns(counts: Iterable[CountRead]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    rows = list(counts)
+    return (
+        np.array([r.low for r in rows], np.int64),
+        np.array([UNBOUNDED if r.high is None else r.high for r in rows], np.int64),
+        np.array([r.assumed for r in rows], bool),
+    )

@@ -1,0 +1,96 @@
+"""What a check found, in short: specimens by layer and verdict, and the findings that matter most, in sentences."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+import numpy as np
+
+from governance.engine import Verdict
+from governance.verdicts.caution import CAUTION
+from governance.verdicts.check import Check
+
+_WORDS = {
+    Verdict.COVERED: "covered",
+    Verdict.NOT_REQUIRED: "not required",
+    Verdict.CANNOT_TELL: "cannot tell",
+    Verdict.STRADDLES: "straddles",
+    Verdict.OUTSIDE: "outside terms",
+    Verdict.MISSING: "no paper on file",
+}
+
+
+def layer_counts(check: Check) -> list[list[Any]]:
+    """A table of specimens: a header, a row a layer, and the specimens by their worst layer."""
+    rows: list[list[Any]] = [["layer", *_WORDS.values()]]
+    for column, layer in enumerate(check.assessment.layers):
+        rows.append([layer.code, *_counts(check.assessment.verdict[:, column])])
+    rows.append(["specimens", *_counts(check.assessment.worst())])
+    return rows
+
+
+def _counts(verdicts: np.ndarray) -> list[int]:
+    return [int(n) for n in np.bincount(verdicts, minlength=len(Verdict))]
+
+
+def main_findings(check: Check, most: int = 5) -> list[str]:
+    """The findings that matter most, each as a count, a layer, an example and its sentence.
+
+    Worst verdict first, then most specimens: findings are gathered by layer, paper and code; covered layers have none.
+    """
+    groups: Counter[tuple[int, int, str, str]] = Counter()
+    example: dict[tuple[int, int, str, str], tuple[int, int]] = {}
+    for column, outcomes in enumerate(check.assessment.outcomes):
+        size = np.bincount(check.assessment.outcome[:, column], minlength=len(outcomes))
+        for outcome in np.flatnonzero((outcomes.verdict > Verdict.NOT_REQUIRED) & (size > 0)).tolist():
+            spelled = outcomes.spelled_out(outcome)
+            papers = " | ".join(check.papers[number].reference for number in spelled.papers)
+            key = (-int(spelled.verdict), column, papers, spelled.findings[0].code if spelled.findings else "")
+            groups[key] += int(size[outcome])
+            example.setdefault(key, (column, outcome))
+    ranked = sorted(groups, key=lambda key: (key[0], -groups[key], key[1:]))
+    return [_line(check, groups[key], *example[key]) for key in _varied(ranked, most)]
+
+
+def _varied(ranked: list[tuple[int, int, str, str]], most: int) -> list[tuple[int, int, str, str]]:
+    """The first of each verdict and code before a second one: five lines should say five things."""
+    seen: Counter[tuple[int, str]] = Counter()
+    order = []
+    for place, key in enumerate(ranked):
+        order.append((seen[key[0], key[3]], place, key))
+        seen[key[0], key[3]] += 1
+    return [key for _, _, key in sorted(order)][:most]
+
+
+def _line(check: Check, count: int, column: int, outcome: int) -> str:
+    from governance.engine.explain import Explainer
+
+    sentences = Explainer(check.material, check.assessment, check.house).sentences(column, outcome)
+    row = int(np.flatnonzero(check.assessment.outcome[:, column] == outcome)[0])
+    catalog = check.table.columns.get("catalogNumber")
+    name = (catalog[row] if catalog else "") or f"row {row + 1}"
+    noun = "specimen" if count == 1 else "specimens"
+    return f"{count:,} {noun}, {check.assessment.layers[column].code}: {sentences[0][1]} (first: {name})"
+
+
+def print_summary(check: Check, console: Any) -> None:
+    """The table, the findings and the caution, on a rich console."""
+    from rich.table import Table
+
+    header, *rows = layer_counts(check)
+    table = Table(title=f"Specimens by layer and verdict ({check.table.row_count:,} in {check.table.file})", title_style="")
+    table.add_column(header[0])
+    for name in header[1:]:
+        table.add_column(name, justify="right")
+    for row in rows:
+        if row[0] == "specimens":
+            table.add_section()
+        table.add_row(row[0], *(f"{n:,}" if n else "." for n in row[1:]))
+    console.print(table)
+    findings = main_findings(check)
+    if findings:
+        console.print("\nWhat needs a look first:")
+        for line in findings:
+            console.print(f"  - {line}", markup=False, highlight=False, soft_wrap=True)
+    console.print(f"\n{CAUTION}", highlight=False, soft_wrap=True)

@@ -1,0 +1,1 @@
+"""Measures the engine against scripts that a practitioner would otherwise write, on generated data."""
