@@ -154,6 +154,9 @@ class Grid:
         if pool is None or not any(column):
             held.extend(column)
             return
+        if column[0] == column[-1] and column.count(column[0]) == len(column):
+            held.extend([pool.setdefault(column[0], column[0])] * len(column))
+            return
         held.extend(map(pool.setdefault, column, column))
         if len(held) > POOL_TRIAL_ROWS and len(pool) > POOL_WORTH_SHARE * len(held):
             self._pools[index] = None

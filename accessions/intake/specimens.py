@@ -71,15 +71,12 @@ def read_specimens(path: str | Path, progress: Progress | None = None) -> Specim
 
 def filled_column(cells: list[str], term: str) -> list[str]:
     """The cells trimmed, "" where blank. Each distinct text is looked at once."""
-    from accessions.values.blanks import is_blank
+    from accessions.values.blanks import BLANK_WORDS, is_blank
 
-    changed = {}
-    for cell in set(cells):
-        trimmed = cell.strip()
-        if is_blank(trimmed, term):
-            trimmed = ""
-        if trimmed != cell:
-            changed[cell] = trimmed
+    distinct = set(cells)
+    changed = {cell: trimmed for cell in distinct if (trimmed := cell.strip()) != cell}
+    changed |= {cell: cell for cell in distinct & BLANK_WORDS if cell}
+    changed = {cell: "" if is_blank(trimmed, term) else trimmed for cell, trimmed in changed.items()}
     return [changed.get(cell, cell) for cell in cells] if changed else cells
 
 

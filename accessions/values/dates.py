@@ -15,6 +15,7 @@ from accessions.values._problems import DateProblem
 from accessions.values.blanks import filled
 
 _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
+_DASH = re.compile(r"\s?[\u2013\u2014]\s?")
 _YEAR_FIRST_FIGURES = re.compile(r"\s*[0-9]{4}[-/._][0-9]")
 
 _AMBIGUITIES = {
@@ -85,7 +86,7 @@ def read_label_date(text: str) -> DateRead | None:
     trimmed = text.strip() if len(text) <= 2 * LONGEST_DATE else text
     if len(trimmed) > LONGEST_DATE or not filled(trimmed):
         return None
-    for candidate in (trimmed, re.sub(r"\s?[\u2013\u2014]\s?", "/", trimmed)):
+    for candidate in dict.fromkeys((trimmed, _DASH.sub("/", trimmed))):
         try:
             interval = read_interval(candidate)
         except DateProblem:
@@ -141,7 +142,7 @@ def _digits_counted(found: re.Match[str]) -> str:
 
 def _offer_of_dashes(text: str) -> str:
     """A standard date once dashes are interval marks and outer blanks are gone."""
-    candidate = re.sub(r"\s?[\u2013\u2014]\s?", "/", text.strip())
+    candidate = _DASH.sub("/", text.strip())
     return candidate if candidate != text and written_span(candidate) else ""
 
 

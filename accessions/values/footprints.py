@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 LONGEST_WKT = 1_000_000
 """Characters. A longer footprint is refused."""
 
+MOST_POINTS_JOINED = 500
+"""Points of parts that overlap and are joined. Joining takes time by the square of their number, so that a cell of
+narrow strips laid across each other would hold up the work for minutes."""
+
 _READ_TYPES = re.compile(r"\s*(POLYGON|MULTIPOLYGON|LINESTRING)\s*(?:Z|M|ZM)?\s*(?:\(|EMPTY)", re.IGNORECASE)
 
 
@@ -132,7 +136,12 @@ def _checked_shape(geometry: BaseGeometry) -> Polygon | MultiPolygon | LineStrin
             _check_edges(ring)
         if not part.is_valid:
             raise PositionProblem(f"a ring crosses itself or another: {shapely.is_valid_reason(part)}")
-    whole = geometry if geometry.is_valid else shapely.union_all(parts)
+    if geometry.is_valid:
+        whole = geometry
+    elif len(shapely.get_coordinates(geometry)) <= MOST_POINTS_JOINED:
+        whole = shapely.union_all(parts)
+    else:
+        raise PositionProblem("the parts of the footprint overlap; join them into one outline")
     if not isinstance(whole, shapely.Polygon | shapely.MultiPolygon):
         raise PositionProblem("the parts of the footprint do not make an area")
     return whole

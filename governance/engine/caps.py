@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -48,6 +50,14 @@ class Lots:
 
     def __len__(self) -> int:
         return len(self.taxon)
+
+    @cached_property
+    def mixed_events(self) -> list[int]:
+        """Events whose lots do not all have the same days: what is of one event is neither before nor after it."""
+        known = np.flatnonzero(self.event != _BLANK)
+        days = np.unique(np.column_stack([self.event, self.earliest, self.latest])[known], axis=0)
+        events, counts = np.unique(days[:, 0], return_counts=True)
+        return events[counts > 1].tolist()  # type: ignore[no-any-return]
 
     def sharing(self, rows: Rows, site: int) -> Rows:
         """Those of the rows that name the site, by any of its keys."""
@@ -160,9 +170,11 @@ def _before(lots: Lots, certain: BoolColumn, keys: _Keys) -> FloatColumn:
     for members in _groups(rows, group):
         for askers, shared in _same_sites(lots, members) if keys.sites else [(members, members)]:
             counted = shared[certain[shared]]
-            order = counted[np.argsort(lots.latest[counted], kind="stable")]
-            total = np.concatenate([[0.0], np.cumsum(lots.low[order])])
-            before[askers] = total[np.searchsorted(lots.latest[order], lots.earliest[askers], side="left")]
+            before[askers] = _sum_until(lots.latest, lots.low, counted, lots.earliest[askers], side="left")
+            for event in lots.mixed_events:
+                own = askers[lots.event[askers] == event]
+                same = counted[lots.event[counted] == event]
+                before[own] -= _sum_until(lots.latest, lots.low, same, lots.earliest[own], side="left")
     return before
 
 
@@ -192,11 +204,22 @@ def _up_to(lots: Lots, tested: BoolColumn, keys: _Keys, classification: Classifi
 
 
 def _raise_to(up_to: FloatColumn, lots: Lots, askers: Rows, rows: Rows) -> None:
-    """Raise A of the askers to what the rows hold that may have been taken by the asker's last day."""
-    order = rows[np.argsort(lots.earliest[rows], kind="stable")]
-    total = np.concatenate([[0.0], np.cumsum(lots.high[order])])
-    reached = total[np.searchsorted(lots.earliest[order], lots.latest[askers], side="right")]
+    """Raise A of the askers to what the rows hold that may have been taken by the asker's last day, or at its event."""
+    reached = _sum_until(lots.earliest, lots.high, rows, lots.latest[askers], side="right")
+    for event in lots.mixed_events:
+        own = lots.event[askers] == event
+        same = rows[lots.event[rows] == event]
+        later = lots.high[same].sum() - _sum_until(lots.earliest, lots.high, same, lots.latest[askers[own]], side="right")
+        reached[own] += later
     up_to[askers] = np.maximum(up_to[askers], reached)
+
+
+def _sum_until(days: LongColumn, amounts: FloatColumn, rows: Rows, until: LongColumn, *,
+               side: Literal["left", "right"]) -> FloatColumn:  # fmt: skip
+    """For each day the sum of the amounts of the rows whose day is before it (left), or not after it (right)."""
+    order = rows[np.argsort(days[rows], kind="stable")]
+    total = np.concatenate([[0.0], np.cumsum(amounts[order])])
+    return total[np.searchsorted(days[order], until, side=side)]
 
 
 def _readings(askers: Rows, rows: Rows, key: npt.NDArray[np.int64]) -> Iterator[tuple[Rows, Rows]]:
@@ -235,23 +258,27 @@ def _species_readings(lots: Lots, counted: Rows, keys: _Keys, classification: Cl
         return
     named = counted[keys.species[counted] != _BLANK]
     unnamed = counted[keys.species[counted] == _BLANK]
-    lineage = classification.lineage
-    unnamed_lineage = lineage[lots.taxon[unnamed]]
-    for members in _groups(named, np.unique(keys.species[named], return_inverse=True)[1].reshape(-1)) if len(named) else ():
-        upper = lineage[lots.taxon[members[0]]][:_SPECIES]
-        could_be = unnamed[_compatible(unnamed_lineage[:, :_SPECIES], upper)]
-        yield np.concatenate([members, could_be]), np.concatenate([members, could_be])
-    for taxon in np.unique(lots.taxon[unnamed]).tolist():
-        could_be = unnamed[_compatible(unnamed_lineage, lineage[taxon])]
-        yield from _unseen(lots, could_be, lineage, lineage[taxon])
+    lineage = classification.lineage[lots.taxon, :_SPECIES]
+    groups = _groups(named, np.unique(keys.species[named], return_inverse=True)[1].reshape(-1)) if len(named) else ()
+    for members in groups:
+        could_be = unnamed[_compatible(lineage[unnamed], lineage[members[0]])]
+        for rows in _agreeing(np.concatenate([members, could_be]), lineage):
+            yield rows, rows
+    for rows in _agreeing(unnamed, lineage):
+        yield rows, rows
 
 
-def _unseen(lots: Lots, could_be: Rows, lineage: npt.NDArray[np.int32], scope: npt.NDArray[np.int32]) -> Iterator[tuple[Rows, Rows]]:
-    """An unseen species within the scope of one name: for each lot, those that fit both the name and the lot's own."""
-    for taxon in np.unique(lots.taxon[could_be]).tolist():
-        merged = np.where(scope == _BLANK, lineage[taxon], scope)
-        askers = could_be[lots.taxon[could_be] == taxon]
-        yield askers, could_be[_compatible(lineage[lots.taxon[could_be]], merged)]
+def _agreeing(rows: Rows, lineage: npt.NDArray[np.int32]) -> Iterator[Rows]:
+    """The largest sets of the rows whose lineages agree, so that one species could be meant by all of a set."""
+    for rank in range(lineage.shape[1]):
+        column = lineage[rows, rank]
+        names = np.unique(column[column != _BLANK])
+        if len(names) > 1:
+            for name in names.tolist():
+                yield from _agreeing(rows[(column == name) | (column == _BLANK)], lineage)
+            return
+    if len(rows):
+        yield rows
 
 
 def _compatible(lineages: npt.NDArray[np.int32], one: npt.NDArray[np.int32]) -> BoolColumn:

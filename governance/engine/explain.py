@@ -16,7 +16,7 @@ from governance.engine.pairs import Events
 from governance.engine.tables import NONE, Finding, FloatColumn, HouseRules, Layer, Material, Paper, Verdict
 
 TEMPLATES: Mapping[str, str] = {
-    "": "{paper} covers it.",
+    "": "{paper} {covers} it.",
     "requirement-unknown": "Whether this layer was required cannot be told: the country or the day is not known well enough.",
     "no-rule": "No country sheet says whether this layer is required here.",
     "not-searched": "No paper is on file for this layer; nobody has searched yet.",
@@ -107,12 +107,15 @@ class Explainer:
     def _sentence(self, finding: Finding, words: dict[str, str], outcomes: Outcomes, outcome: int) -> str:
         if not finding.code and outcomes.verdict[outcome] == Verdict.NOT_REQUIRED:
             return "By the rules on file this layer was not required."
+        if finding.code == "place-not-stated" and outcomes.verdict[outcome] != Verdict.COVERED:
+            return f"{words['paper']} lists no place and names no jurisdiction, so there is no area to hold the point against."
         return TEMPLATES[finding.code].format_map(words | _measures(finding))
 
     def _words(self, layer: Layer, outcomes: Outcomes, outcome: int) -> dict[str, str]:
         papers = [self.assessment.papers[e.paper] for e in outcomes.editions_of(outcome)]
         words = {
             "paper": " and ".join(p.reference for p in papers) or "the paper",
+            "covers": "covers" if len(papers) == 1 else "together cover",
             "did": _DID.get(layer, "Collected"),
             "day": _DAY.get(layer, "collecting date"),
         }

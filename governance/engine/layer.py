@@ -5,7 +5,7 @@ A *unit* is an event with a kind: all its specimens get one outcome.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,8 +18,8 @@ from governance.engine.columns import REMARK_BIT, Column, MoreFindings, join_ver
 from governance.engine.kinds import KindTable, KindTests
 from governance.engine.nearest import Question, Triples, nearest_pairs, rank_of, result_of
 from governance.engine.outcomes import OutcomeColumns, Outcomes
-from governance.engine.pairs import PLACE_OPTIONAL, Events, Pairs, PaperTests
-from governance.engine.places import Grounds, unmeasured
+from governance.engine.pairs import PLACE_OPTIONAL, Edition, Events, Pairs, PaperTests
+from governance.engine.places import Grounds, PlaceTest, unmeasured
 from governance.engine.requirements import Required, requirement
 from governance.engine.tables import (
     CODE,
@@ -46,6 +46,8 @@ DATE, PLACE, TAXON, METHODS, PEOPLE, SEXES, STAGES, NUMBERS, UNREAD = range(9)
 """The tests of a paper in the order of the contract; a bit each where failing tests are kept as bits."""
 
 _NEVER = np.int32(2**30)
+Joint = Callable[[npt.NDArray[np.int64]], npt.NDArray[np.int64]]
+"""From pairs of one event to those that are needed to cover together, none if they do not."""
 
 
 @dataclass(frozen=True)
@@ -306,10 +308,11 @@ class LayerJudge:
         in_area = (self.pair_failing == 1 << PLACE) & np.isin(self.pairs.place.code, [CODE[c] for c in AREA_CODES])
         in_area &= self.pairs.place.more == 0
         for joinable, joint in ((in_time, self._joint_in_time), (in_area, self._joint_in_area)):
+            weak_place = joint == self._joint_in_area
             partners = np.bincount(self.pairs.event[joinable], minlength=len(self.events))
             for event in np.flatnonzero(partners > 1).tolist():
                 members = self._members(event)
-                self._join(outcome, event, members[joinable[members]], joint)
+                self._join(outcome, event, members[joinable[members]], joint, weak_place=weak_place)
 
     @cached_property
     def _pair_date(self) -> IntColumn:
@@ -320,7 +323,8 @@ class LayerJudge:
     def _members(self, event: int) -> npt.NDArray[np.int64]:
         return self.by_event[self.starts[event] : self.starts[event + 1]]
 
-    def _join(self, outcome: IntColumn, event: int, members: npt.NDArray[np.int64], joint) -> None:  # type: ignore[no-untyped-def]
+    def _join(self, outcome: IntColumn, event: int, members: npt.NDArray[np.int64], joint: Joint, *,
+              weak_place: bool) -> None:  # fmt: skip
         """Join the members for the event's units that no paper covers; units with the same able members share a trial."""
         first, last = np.searchsorted(self.unit_event, (event, event + 1))
         units = np.arange(first, last)[outcome[first:last] < 0]
@@ -331,7 +335,8 @@ class LayerJudge:
         for row, pattern in enumerate(patterns.T):
             needed = joint(members[pattern]) if pattern.sum() > 1 else ()
             if len(needed):
-                self._add_joint(outcome, units[number.reshape(-1) == row], needed)
+                bits = self._place_weaknesses(needed) if weak_place else np.uint8(0)
+                self._add_joint(outcome, units[number.reshape(-1) == row], needed, bits)
 
     def _is_able(self, units: npt.NDArray[np.int64], pair: int) -> BoolColumn:
         """Units for which the pair's other tests (name, sex, stage, numbers) are all yes."""
@@ -352,18 +357,32 @@ class LayerJudge:
 
     def _joint_in_area(self, members: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
         usable, tests = [], []
-        optional = self.layer in PLACE_OPTIONAL
         for member in members.tolist():
             edition = self.pairs.editions[self.pairs.edition[member]]
             if len({(v.include_places, v.exclude_places) for v in edition.versions}) == 1:
                 usable.append(member)
-                tests.append(self.shared.paper_tests.place_test(edition.paper, edition.versions[0], place_optional=optional))
+                tests.append(self._place_test(edition))
         place = int(self.events.place[self.pairs.event[members[0]]])
         needed = joint_in_area(tests, self.shared.grounds, place)
         return np.array([usable[n] for n in needed], np.int64)
 
-    def _add_joint(self, outcome: IntColumn, units: npt.NDArray[np.int64], members: npt.NDArray[np.int64]) -> None:
-        bits = np.zeros(len(units), np.uint8)
+    def _place_weaknesses(self, members: npt.NDArray[np.int64]) -> np.uint8:
+        """Remarks on a place that only all members together cover: none of them said yes, so none has them."""
+        place = self.events.place[self.pairs.event[members[:1]]]
+        bits = np.uint8(0)
+        for member in members.tolist():
+            edition = self.pairs.editions[self.pairs.edition[member]]
+            bits |= self._place_test(edition).weaknesses(place)[0]
+        return bits
+
+    def _place_test(self, edition: Edition) -> PlaceTest:
+        """The place test of the first version of an edition: of its only one, or of several that list the same places."""
+        optional = self.layer in PLACE_OPTIONAL
+        return self.shared.paper_tests.place_test(edition.paper, edition.versions[0], place_optional=optional)
+
+    def _add_joint(self, outcome: IntColumn, units: npt.NDArray[np.int64], members: npt.NDArray[np.int64],
+                   weaknesses: np.uint8) -> None:  # fmt: skip
+        bits = np.full(len(units), weaknesses, np.uint8)
         for member in members.tolist():
             bits |= self._remarks(units, np.full(len(units), member))
         editions = tuple(self.pairs.edition[members].tolist())
@@ -475,11 +494,9 @@ class LayerJudge:
         """Metres, or a cheap lower bound of them. Only single versions come here: joined ones are measured already."""
         metres = np.full(len(pairs), np.nan)
         place = self.events.place[self.pairs.event[pairs]]
-        optional = self.layer in PLACE_OPTIONAL
         for number in np.unique(self.pairs.edition[pairs]).tolist():
-            edition = self.pairs.editions[number]
             own = np.flatnonzero(self.pairs.edition[pairs] == number)
-            test = self.shared.paper_tests.place_test(edition.paper, edition.versions[0], place_optional=optional)
+            test = self._place_test(self.pairs.editions[number])
             metres[own] = test.signed_m(place[own]) if exact else test.at_least_m(place[own])
         return metres
 

@@ -15,6 +15,7 @@ from governance.engine.geodesy import holds
 from governance.engine.tables import (
     CODE,
     BoolColumn,
+    ByteColumn,
     Finding,
     FloatColumn,
     HouseRules,
@@ -84,8 +85,10 @@ class Grounds:
         return {key: np.array(found) for key, found in rows.items()}
 
     @cached_property
-    def countries(self) -> np.ndarray:
-        return np.array(list(self.places.country), object)
+    def stated_countries(self) -> np.ndarray:
+        """The country that each place states, also by the code of a subdivision; "" where blank."""
+        pairs = zip(self.places.country, self.places.subdivision, strict=True)
+        return np.array([country or subdivision.partition("-")[0] for country, subdivision in pairs], object)
 
     @cached_property
     def subdivisions(self) -> np.ndarray:
@@ -109,12 +112,12 @@ class Grounds:
         column = yes(len(self.places))
         stated = self.outlines.countries if self.outlines.stated is None else self.outlines.stated
         located = np.flatnonzero(self.shapes.located & ~self.places.generalized)
-        for code in sorted({c for c in self.countries[located] if c}):
+        for code in sorted({c for c in self.stated_countries[located] if c}):
             outline = stated.get(code)
             if outline is not None:
                 area = self._area(("stated", code, self.outlines.boundary_error_m),
                                   lambda o=outline: Area.of_shape(o, self.outlines.boundary_error_m))  # type: ignore[misc]  # fmt: skip
-                self._contradict(column, area, located[self.countries[located] == code])  # type: ignore[arg-type]
+                self._contradict(column, area, located[self.stated_countries[located] == code])  # type: ignore[arg-type]
         return column
 
     def _contradict(self, column: Column, area: Area, rows: IntColumn) -> None:
@@ -252,13 +255,12 @@ class PlaceTest:
     def _named(self, rows: IntColumn) -> BoolColumn:
         """The paper names the site, or includes the whole stated country or subdivision."""
         named = np.zeros(len(rows), bool)
-        countries, subdivisions = self.grounds.countries[rows], self.grounds.subdivisions[rows]
-        implied = np.array([c or s.partition("-")[0] for c, s in zip(countries, subdivisions, strict=True)], object)
+        countries, subdivisions = self.grounds.stated_countries[rows], self.grounds.subdivisions[rows]
         for item in self.terms.include:
             if item.site:
                 named |= np.isin(rows, self.grounds.naming(item.site))
             elif item.country:
-                named |= implied == item.country
+                named |= countries == item.country
             elif item.subdivision:
                 named |= subdivisions == item.subdivision
         return named
@@ -388,17 +390,20 @@ class PlaceTest:
 
     def _remark(self, column: Column, rows: IntColumn) -> None:
         """The weaknesses on which a yes stands."""
-        is_yes = column.answer == YES
-        if self.terms.stands_in:
-            column.remark(np.flatnonzero(is_yes), "place-not-stated")
-        mapped = any(area is not None for _, area in (*self.included, *self.excluded))
-        if not mapped:
-            return
+        by_name = column.remarks & REMARK_BIT["by-name"]
+        weak = np.where(by_name > 0, self.weaknesses(rows) & REMARK_BIT["place-not-stated"], self.weaknesses(rows))
+        column.remarks[:] = np.where(column.answer == YES, column.remarks | weak, 0)
+
+    def weaknesses(self, rows: IntColumn) -> ByteColumn:
+        """Remarks, as bits, that stand on a yes by a mapped place."""
         shapes = self.grounds.shapes
-        by_name = column.remarks & REMARK_BIT["by-name"] != 0
-        tested = is_yes & ~by_name & shapes.located[rows]
-        column.remark(np.flatnonzero(tested & shapes.radius_unknown[rows]), "radius-assumed")
-        column.remark(np.flatnonzero(tested & shapes.datum_assumed[rows]), "datum-assumed")
+        bits = np.zeros(len(rows), np.uint8)
+        if self.terms.stands_in:
+            bits |= REMARK_BIT["place-not-stated"]
+        if any(area is not None for _, area in (*self.included, *self.excluded)):
+            bits[shapes.radius_unknown[rows]] |= REMARK_BIT["radius-assumed"]
+            bits[shapes.datum_assumed[rows]] |= REMARK_BIT["datum-assumed"]
+        return bits
 
 
 @dataclass(frozen=True)

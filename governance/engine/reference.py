@@ -167,6 +167,7 @@ class Validity:
     def __init__(self, paper: Paper) -> None:
         self.paper = paper
         self.spans = spans_of(paper)
+        self._nearest: dict[When, list[int]] = {}
 
     def span_of(self, day: int) -> Span | None:
         return next((span for span in self.spans if span.first <= day <= span.last), None)
@@ -212,6 +213,11 @@ class Validity:
 
     def nearest(self, when: When) -> list[int]:
         """The valid days nearest to an interval that holds none: none, one, or two that are equally near."""
+        if when not in self._nearest:
+            self._nearest[when] = self._find_nearest(when)
+        return self._nearest[when]
+
+    def _find_nearest(self, when: When) -> list[int]:
         low, high = self.horizon(when)
         before = next((day for day in range(when.first - 1, low - 1, -1) if self.may_hold(day)), None)
         after = next((day for day in range(when.last + 1, high + 1) if self.may_hold(day)), None)

@@ -162,16 +162,15 @@ def _species_groups(
     me: Taken, pool: Sequence[Taken], linked: Sequence[Taken], cap: Cap, classification: Classification
 ) -> list[list[Taken]]:
     """For each species that this specimen could be, seen or unseen: all that could be that species too."""
-    if me.path.species:
-        return [[x for x in pool if _could_be(x.path, me.path)]]
-    seen = {x.path for x in linked if x.path.species and may_be_same(x.path.lineage, me.path.lineage)}
+    seen = {x.path for x in linked if x.path.species and _could_be(me.path, x.path)} | {me.path}
     if cap.taxon is not None:
         seen = {path for path in seen if classification.fit(path, cap.taxon) != Fit.OUTSIDE}
-    groups = [[x for x in pool if _could_be(x.path, species)] for species in seen]
-    groups = [[me, *(x for x in group if x is not me)] for group in groups]
-    unnamed = [x for x in pool if not x.path.species]
-    lineages = _lineages_of_unseen(me.path.lineage, {x.path.lineage for x in unnamed})
-    return groups + [[x for x in unnamed if _is_at_or_above(x.path.lineage, lineage)] for lineage in lineages]
+    spelled = {x.path.lineage for x in pool if not x.path.species}
+    groups = []
+    for species in seen:
+        for lineage in _lineages_spelled_out(_merged(me.path.lineage, species.lineage), spelled):
+            groups.append([x for x in pool if x is me or _is_of(x.path, Path(lineage))])
+    return groups
 
 
 def _could_be(path: Path, species: Path) -> bool:
@@ -181,19 +180,24 @@ def _could_be(path: Path, species: Path) -> bool:
     return may_be_same(path.lineage, species.lineage)
 
 
-def _is_at_or_above(lineage: Lineage, other: Lineage) -> bool:
-    return all(not name or name == there for name, there in zip(lineage, other, strict=True))
+def _is_of(path: Path, species: Path) -> bool:
+    """The path names that species (an unseen one is named by none), or stops at a name that it lies below."""
+    if path.species:
+        return _same_species(path, species)
+    return all(not name or name == there for name, there in zip(path.lineage, species.lineage, strict=True))
 
 
-def _lineages_of_unseen(mine: Lineage, others: set[Lineage]) -> set[Lineage]:
-    """Every lineage that an unseen species could have, as far as the linked names spell it out."""
-    found, fresh = {mine}, {mine}
+def _merged(one: Lineage, other: Lineage) -> Lineage:
+    return tuple(a or b for a, b in zip(one, other, strict=True))
+
+
+def _lineages_spelled_out(start: Lineage, others: set[Lineage]) -> set[Lineage]:
+    """Every lineage that a species could have whose known part is given, as far as the linked names spell it out.
+
+    Names of two families cannot both be the one species, so that their individuals are never added together.
+    """
+    found, fresh = {start}, {start}
     while fresh:
-        fresh = {
-            tuple(a or b for a, b in zip(lineage, other, strict=True))
-            for lineage in fresh
-            for other in others
-            if may_be_same(lineage, other)
-        } - found
+        fresh = {_merged(a, b) for a in fresh for b in others if may_be_same(a, b)} - found
         found |= fresh
     return found

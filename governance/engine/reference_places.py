@@ -10,6 +10,7 @@ import heapq
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -190,6 +191,7 @@ def _is_on(edge: Edge, point: Point) -> bool:
     return between and (x1 - x0) * (y - y0) == (y1 - y0) * (x - x0)
 
 
+@lru_cache(maxsize=256)
 def circle_as_polygon(disc: tuple[float, float, float], corners: int = 720) -> BaseGeometry:
     """A disc as a polygon of geodesic vertices, cut at +-180, closed over the pole that it holds."""
     lon, lat, radius_m = disc[0], disc[1], max(disc[2], 0.01)  # a point alone is kept as a speck of a centimetre
@@ -252,7 +254,8 @@ def mapped(item: PlaceItem, outlines: Outlines) -> Mapped | None:
     return Mapped(outline, outlines.boundary_error_m if stated is None else stated)
 
 
-def standing(spot: Spot, places: Sequence[Mapped]) -> Standing:
+@lru_cache(maxsize=4096)
+def standing(spot: Spot, places: tuple[Mapped, ...]) -> Standing:
     """How S stands to the union of some places. An edge between two that meet is no edge of the union."""
     if len(places) == 1 and places[0].disc is not None and spot.footprint is None:
         return _standing_to_circle(spot, places[0].disc, places[0].error_m)
@@ -409,8 +412,6 @@ class PlaceTest:
         """The first row of the table that holds."""
         if self.grounds.everywhere and not self.grounds.exclude:
             return reply(Answer.YES)
-        if self.grounds.nowhere_said and not self.grounds.exclude:
-            return reply(Answer.UNKNOWN, "place-not-stated")
         rows: tuple[Callable[[], Reply | None], ...] = (
             self._coordinates_invalid, self._coordinates_generalized, self._country_mismatch, self._radius_unknown,
             self._place_conflict, self._excluded_by_name, self._without_coordinates, self._by_name_unmapped,
@@ -452,7 +453,7 @@ class PlaceTest:
         if not self.has_coordinates or outline is None:
             return None
         spot = self.spot
-        stands = standing(spot, [Mapped(outline, self.outlines.boundary_error_m)])
+        stands = standing(spot, (Mapped(outline, self.outlines.boundary_error_m),))
         at_sea = in_no_country(spot.centre, self.outlines) and stands.edge_m <= AT_SEA_M
         if not stands.wholly_outside or at_sea:
             return None
@@ -468,7 +469,7 @@ class PlaceTest:
             return None
         for item, place in (*self.included, *self.excluded):
             if item.site and item.site in self.sites and place is not None:
-                stands = standing(self.spot, [place])
+                stands = standing(self.spot, (place,))
                 if stands.wholly_outside:
                     return self._measured(Answer.UNKNOWN, "place-conflict", stands.edge_m)
         return None
@@ -482,7 +483,7 @@ class PlaceTest:
             return None
         if not self.grounds.exclude and any(self._is_named_by(item) for item in self.grounds.include):
             return Reply(Answer.YES, self.remarks(by_name=True))
-        return reply(Answer.UNKNOWN, "place-missing")
+        return reply(Answer.UNKNOWN, "place-not-stated" if self.grounds.nowhere_said else "place-missing")
 
     def _is_named_by(self, item: PlaceItem) -> bool:
         """The item is the specimen's site, or the whole of its stated country or subdivision."""
@@ -502,7 +503,7 @@ class PlaceTest:
     def _wholly_excluded(self) -> Reply | None:
         for _, place in self.excluded:
             if place is not None:
-                stands = standing(self.spot, [place])
+                stands = standing(self.spot, (place,))
                 if stands.wholly_inside:
                     return self._measured(Answer.NO, "excluded-area", stands.edge_m)
         return None
@@ -512,7 +513,7 @@ class PlaceTest:
             return None
         if self.grounds.nowhere_said:
             return reply(Answer.UNKNOWN, "place-not-stated")
-        places = [place for _, place in self.included if place is not None]
+        places = tuple(place for _, place in self.included if place is not None)
         stands = standing(self.spot, places) if places else None
         if stands is not None and not stands.wholly_outside:
             return None
@@ -524,7 +525,7 @@ class PlaceTest:
         return self._measured(Answer.NO, "outside-area", stands.edge_m)
 
     def _first_touched(self) -> Standing | None:
-        stands = (standing(self.spot, [place]) for _, place in self.excluded if place is not None)
+        stands = (standing(self.spot, (place,)) for _, place in self.excluded if place is not None)
         return next((s for s in stands if not s.wholly_outside), None)
 
     def _touches_excluded(self) -> Reply | None:
@@ -542,7 +543,7 @@ class PlaceTest:
     def _included_or_edge(self) -> Reply:
         if self.grounds.everywhere:
             return Reply(Answer.YES, self.remarks())
-        stands = standing(self.spot, [place for _, place in self.included if place is not None])
+        stands = standing(self.spot, tuple(place for _, place in self.included if place is not None))
         if stands.wholly_inside:
             return Reply(Answer.YES, self.remarks())
         return self._measured(Answer.UNKNOWN, "area-edge", stands.edge_m)

@@ -136,11 +136,14 @@ class Classification:
             lineage = longer
 
     def _value_above(self, lineage: Lineage, rank: int) -> str:
+        """The value that all statements of the lowest filled name give, read from that name upwards."""
         for lower in reversed(range(rank + 1, len(RANKS))):
             values = {
                 row.lineage[rank]
                 for row in self._rows
-                if lineage[lower] and row.lineage[lower] == lineage[lower] and may_be_same(row.lineage, lineage)
+                if lineage[lower]
+                and row.lineage[lower] == lineage[lower]
+                and may_be_same(row.lineage[:lower], lineage[:lower])
             } - {""}
             if values:
                 return values.pop() if len(values) == 1 else ""

@@ -12,6 +12,7 @@ from typing import Any, Final
 from accessions.intake.problems import Problem, shown
 from governance.papers.json_text import joined
 
+_NO_TEXT: Final = re.compile("[\\0\\ud800-\\udfff]")
 _DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 
@@ -94,6 +95,10 @@ class Node:
         trimmed = self.value.strip()
         if not trimmed:
             self.problem("the text is blank", "Write something there, or leave the key out.")
+        elif _NO_TEXT.search(trimmed):
+            self.problem(
+                "the text holds a NUL or half a character", "Write it anew; no such thing can be shown or kept."
+            )
         return trimmed
 
     def texts(self) -> list[str]:

@@ -72,6 +72,7 @@ def _paper(node: Node) -> Paper:
     node.paper = written.strip() if isinstance(written, str) else ""
     check_starts(node["versions"])
     node["issued_on"].day()
+    _optional(node["issuer"])
     kind = node["kind"].value
     return Paper(
         reference=node["reference"].text(),
@@ -87,15 +88,13 @@ def _paper(node: Node) -> Paper:
 
 
 def _optional(node: Node) -> str:
-    return node.value.strip() if isinstance(node.value, str) else ""
+    """A text that may be empty."""
+    return node.text() if isinstance(node.value, str) and node.value.strip() else ""
 
 
 def _layers(node: Node) -> frozenset[Layer]:
-    return frozenset(Layer.from_code(item.value) for item in node.items() if item.value in _known_layers(item))
-
-
-def _known_layers(item: Node) -> frozenset[str]:
-    return _LAYER_CODES if isinstance(item.value, str) else frozenset()
+    words = [item.value for item in node.items() if isinstance(item.value, str)]
+    return frozenset(Layer.from_code(word) for word in words if word in _LAYER_CODES)
 
 
 def _suspensions(node: Node) -> tuple[tuple[int, int | None], ...]:
@@ -158,5 +157,5 @@ def _warn_of_unlinked(papers: tuple[Paper, ...], report: Report) -> None:
             "covers",
             "",
             f"paper{'' if one else 's'} {listed(unlinked, 20)} {'is' if one else 'are'} linked to nothing",
-            'A paper speaks only for what its "covers" lists; list what it is linked to there ("*" in accessions is all).',
+            'A paper speaks only for what its "covers" lists: accessions ("*" is all), sites, events, specimens.',
         )

@@ -116,7 +116,7 @@ def _shape_words(node: Node, disc: tuple[float, float, float] | None) -> str:
     properties = geojson.get("properties") if isinstance(geojson, dict) else None
     name = properties.get("name") if isinstance(properties, dict) else None
     number = int(node.path.rsplit("[", 1)[-1].rstrip("]")) + 1
-    return name if isinstance(name, str) and name else f"mapped area {number}"
+    return name if isinstance(name, str) and name and name.isprintable() else f"mapped area {number}"
 
 
 def _shape_of_file(node: Node) -> BaseGeometry | None:

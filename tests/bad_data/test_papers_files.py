@@ -6,13 +6,16 @@ import copy
 import json
 import os
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 from accessions.intake.problems import FileProblems
 from governance.papers.exchange import papers_from_bytes, read_papers
+from governance.papers.schema_check import papers_schema
 
 PAPER: dict[str, Any] = {
     "reference": "P-1",
@@ -62,6 +65,8 @@ def _place(place: Any) -> dict[str, Any]:
         (_paper(issued_on="2023-02-30"), "papers[0].issued_on", ["not a day in the calendar"]),
         (_paper(revoked_on="1.2.2023"), "papers[0].revoked_on", ["no date", "YYYY-MM-DD"]),
         (_paper(holder=7), "papers[0].holder", ["7 stands there", "a text or null"]),
+        (_paper(holder="a\x00b"), "papers[0].holder", ["NUL"]),
+        (_paper(issuer="\ud800"), "papers[0].issuer", ["half a character"]),
         (_paper(reference="  "), "papers[0].reference", ["blank"]),
         (_paper(suspensions=[["2023-06-20", "2023-06-10"]]), "papers[0].suspensions[0]", ["before 2023-06-20"]),
         (_paper(suspensions=[[None, "2023-06-10"]]), "papers[0].suspensions[0][0]", ["first day is missing"]),
@@ -239,3 +244,47 @@ def test_faults_of_an_area_file_name_paper_and_file(tmp_path: Path) -> None:
 def test_absent_file(tmp_path: Path) -> None:
     with pytest.raises(FileProblems, match="cannot be opened"):
         read_papers(tmp_path / "none.json")
+
+
+def _paths(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+    if path:
+        yield path
+    entries = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for step, item in entries:
+        yield from _paths(item, (*path, step))
+
+
+FULL: dict[str, Any] = _paper(
+    jurisdiction="CR",
+    suspensions=[["2023-06-10", "2023-06-20"]],
+    versions=[
+        {
+            "in_force_from": "2023-05-01",
+            "places": {
+                "include": [{"site": "A", "geojson": {"type": "Polygon", "coordinates": [RING]}}, {"country": "CR"}]
+            },
+            "taxa": {"include": [{"name": "Oenanthe", "kingdom": "Plantae"}]},
+            "people": {"named": ["A. Person"], "assistants": "supervised"},
+            "closed_seasons": [["03-01", "08-31"]],
+            "caps": [{"taxon": "Odonata", "each": "species", "per": "paper", "limit": 10}],
+        }
+    ],
+)
+
+
+@pytest.mark.parametrize("junk", [None, True, -1, 1e308, "", "x", "*", [], {}, [[]], [None], {"a": 1}], ids=repr)
+def test_a_wrong_value_anywhere_is_told_or_fits_the_schema(junk: Any) -> None:
+    """No traceback wherever a wrong value stands, and nothing is taken that the published schema refuses."""
+    schema = jsonschema.Draft202012Validator(papers_schema())
+    for path in _paths(FULL):
+        paper = copy.deepcopy(FULL)
+        holder = paper
+        for step in path[:-1]:
+            holder = holder[step]
+        holder[path[-1]] = junk
+        try:
+            papers_from_bytes(json.dumps({"papers": [paper]}).encode(), "papers.json")
+        except FileProblems as problems:
+            assert problems.problems
+        else:
+            assert schema.is_valid({"papers": [paper]}), path

@@ -48,8 +48,8 @@ def main() -> None:
     for part, seconds in sorted(parts.items(), key=lambda item: -item[1]):
         print(f"{seconds:8.3f} s {seconds / total:6.1%}  {part}")
     geometry = sum(seconds for part, seconds in parts.items() if part in GEOMETRY)
-    print(f"\nOwn time in shapely, pyproj, places, areas and geodesy: {geometry / total:.1%}; C functions of numpy that")
-    print('they call are in "other".\n')
+    print(f"\nOwn time in shapely, pyproj, places, areas and geodesy: {geometry / total:.1%};")
+    print('the C functions of numpy that they call are in "other".\n')
     stats.sort_stats("cumulative").print_stats(args.lines)
 
 

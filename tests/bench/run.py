@@ -74,12 +74,12 @@ def peer_rows(costs: Costs, specimens: int, targets: dict[str, str]) -> list[lis
     engine = costs["engine"]["seconds"]
     for subject, cost in costs.items():
         ratio = "1" if subject == "engine" else f"{cost['seconds'] / engine:.1f}"
-        rows.append([NAMES[subject], f"{specimens:,}", f"{cost['seconds']:.2f}", ratio, targets.get(subject, ""),
-                     f"{cost['peak_mib']:,.0f}", f"{cost['loaded_mib']:,.0f}"])  # fmt: skip
+        rows.append([NAMES[subject], f"{specimens:,}", f"{cost['seconds']:.2f}", f"{cost['cpu_seconds']:.2f}", ratio,
+                     targets.get(subject, ""), f"{cost['peak_mib']:,.0f}", f"{cost['loaded_mib']:,.0f}"])  # fmt: skip
     return rows
 
 
-HEADS = ["subject", "specimens", "s", "times the engine's", "target", "peak MiB", "MiB before the call"]
+HEADS = ["subject", "specimens", "s", "CPU s", "times the engine's", "target", "peak MiB", "MiB before the call"]
 
 
 def agreement(said: dict[str, Any]) -> str:
@@ -92,8 +92,9 @@ def agreement(said: dict[str, Any]) -> str:
     if "c" in said:
         c = said["c"]
         lines.append(f"Peer C differs from the engine in the verdict of {c['verdict']:,}, the codes of {c['codes']:,}, "
-                     f"the measures of {c['measures']:,} and the paper of {c['paper']:,} specimens; for {c['ties']:,} "
-                     "more they name different papers for the same reasons, measures within the tolerance.")  # fmt: skip
+                     f"the measures of {c['measures']:,} and the paper of {c['paper']:,} specimens; "
+                     f"for {c['ties']:,} more they name different papers for the same reasons, measures within the "
+                     "tolerance.")  # fmt: skip
         if c["verdict"] or c["codes"] or c["measures"]:
             lines += [f"- {text}" for example in c["examples"] for text in example]
     return "\n".join(lines)

@@ -241,6 +241,15 @@ def test_parts_that_overlap_are_joined() -> None:
     assert read.geometry.area == pytest.approx(7)  # 4 + 4 - 1 square degrees
 
 
+def test_many_strips_across_each_other_are_refused_soon() -> None:
+    # 300 strips each way cross 90,000 times; thousands of them, in a megabyte, would take minutes to join
+    along = [f"(({i / 10} 0, {i / 10 + 0.05} 0, {i / 10 + 0.05} 40, {i / 10} 40, {i / 10} 0))" for i in range(300)]
+    across = [f"((0 {i / 10}, 40 {i / 10}, 40 {i / 10 + 0.05}, 0 {i / 10 + 0.05}, 0 {i / 10}))" for i in range(300)]
+    read = read_footprint(f"MULTIPOLYGON ({', '.join(along + across)})", "WGS84")
+    assert read.geometry is None
+    assert "overlap" in read.hint
+
+
 @given(st.decimals(-90, 90, places=5), st.decimals(-180, 180, places=5))
 def test_decimals_on_wgs84_are_kept_as_they_are(latitude: object, longitude: object) -> None:
     read = read_position(decimal_latitude=f"{latitude:f}", decimal_longitude=f"{longitude:f}", datum="WGS84")

@@ -147,7 +147,7 @@ def test_hints(text: str, words: str) -> None:
     assert words in read.hint
 
 
-# Label dates: examples of TRADE 4.1 and 4.3 (common practice, no source), Darwin Core's verbatimEventDate, and TDWG
+# Label dates: forms common on labels (common practice, no source), Darwin Core's verbatimEventDate, and TDWG
 # BDQ (dataIDs 690, 696, 698, 701), each with the reading published there or the only one there is.
 @pytest.mark.parametrize(
     ("text", "reading", "first", "last"),
@@ -201,7 +201,7 @@ def test_label_dates_that_would_be_guesses(text: str) -> None:
     assert read_label_date(text) is None
 
 
-# Test values of TRADE 4.3 (common practice, no source; own arithmetic there), as far as they are about reading.
+# Common practice, no source; days counted by hand (24 to 30 September is 7, 1 to 8 October is 8).
 def test_trap_run_over_the_end_of_a_permit_counts_fifteen_days_seven_before_october() -> None:
     run = read_label_date("24.ix–8.x.2023")
     assert run is not None and run.earliest_day is not None and run.latest_day is not None

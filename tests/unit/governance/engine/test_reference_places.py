@@ -156,5 +156,5 @@ def test_edge_of_a_union_has_the_error_of_its_owner() -> None:
     """200 m from the west edge (error 0) is inside; 200 m from the east edge (error 300 m) is not sure."""
     west, east = Mapped(box(0, -1, 1, 1), 0.0), Mapped(box(1, -1, 2, 1), 300.0)
     step = 200 / DEGREE_OF_LONGITUDE_M
-    assert standing(Spot((step, 0.0), 50.0), [west, east]).wholly_inside
-    assert not standing(Spot((2 - step, 0.0), 50.0), [west, east]).wholly_inside
+    assert standing(Spot((step, 0.0), 50.0), (west, east)).wholly_inside
+    assert not standing(Spot((2 - step, 0.0), 50.0), (west, east)).wholly_inside

@@ -17,8 +17,8 @@ from accessions.intake.problems import FileProblems
 from governance.papers.areas import read_area, validate_shape
 
 SQUARE = shapely.box(0, 0, 4, 4)
-RING = [(0, 0), (4, 0), (4, 4), (0, 4), (0, 0)]
-HOLE = [(1, 1), (2, 1), (2, 2), (1, 2), (1, 1)]
+RING: list[tuple[float, float]] = [(0, 0), (4, 0), (4, 4), (0, 4), (0, 0)]
+HOLE: list[tuple[float, float]] = [(1, 1), (2, 1), (2, 2), (1, 2), (1, 1)]
 
 
 def _area(tmp_path: Path, data: str | bytes, name: str | None = None) -> Any:
@@ -95,7 +95,7 @@ def _kml(*placemarks: str) -> str:
     return f'<kml xmlns="http://www.opengis.net/kml/2.2"><Document>{"".join(placemarks)}</Document></kml>'
 
 
-def _placemark(name: str, ring: list[tuple[int, int]], hole: str = "") -> str:
+def _placemark(name: str, ring: list[tuple[float, float]], hole: str = "") -> str:
     words = " ".join(f"{x},{y},0" for x, y in ring)
     return (
         f"<Placemark><name>{name}</name><Polygon><outerBoundaryIs><LinearRing><coordinates>\n{words}\n</coordinates>"
@@ -134,7 +134,7 @@ def test_deep_markup(tmp_path: Path) -> None:
     assert "nested too deep" in _refused(tmp_path, "<kml>" + "<a>" * 1_000_000)
 
 
-def _gpx(points: list[tuple[int, int]], tag: str = "trk") -> str:
+def _gpx(points: list[tuple[float, float]], tag: str = "trk") -> str:
     point = "trkpt" if tag == "trk" else "rtept"
     words = "".join(f'<{point} lat="{y}" lon="{x}"/>' for x, y in points)
     inner = f"<trkseg>{words}</trkseg>" if tag == "trk" else words
@@ -180,7 +180,7 @@ def test_shapefile_rings_by_direction(tmp_path: Path) -> None:
     """ESRI technical description: clockwise outer rings, counter-clockwise holes; an island in a hole is outer."""
     wgs84 = pyproj.CRS.from_epsg(4326).to_wkt("WKT1_ESRI")
     island = [(1.2, 1.2), (1.2, 1.8), (1.8, 1.8), (1.8, 1.2), (1.2, 1.2)]
-    area = _area(tmp_path, _shapefile([[*map(tuple, RING[::-1])], [*HOLE], island], wgs84), "Reserve")
+    area = _area(tmp_path, _shapefile([RING[::-1], [*HOLE], island], wgs84), "Reserve")
     assert area.area == pytest.approx(16 - 1 + 0.36)
     both_holes = _shapefile([[*RING], [*HOLE]], wgs84)
     assert "counter-clockwise" in _refused(tmp_path, both_holes)
