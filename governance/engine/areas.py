@@ -21,6 +21,8 @@ from governance.engine.geodesy import (
 )
 from governance.engine.tables import BoolColumn, FloatColumn, HouseRules, IntColumn, PlaceItem, Places, Position
 
+_HALF_EARTH_M = 3_000_000.0
+"""A ball this large may hold points of a region that lies outside it, such as a polar cap."""
 _TOUCH_M = 1e-6
 """A distance this near to the limit counts as touching: rounding must not decide."""
 
@@ -118,18 +120,15 @@ class Area:
 
     def relate(self, shapes: Shapes, rows: IntColumn) -> Relation:
         """How the shapes of the given rows (all located) lie to the area."""
-        reach = shapes.reach_m[rows]
         count = len(rows)
         relation = Relation(np.zeros(count, bool), np.zeros(count, bool), np.full(count, np.nan))
-        if self.disc is None:
-            far = self._at_least_m(shapes, rows) > reach + self.error_m + 1.0
-            far &= ~shapes.is_footprint[rows]
-            relation.apart[far] = True
+        is_footprint = shapes.is_footprint[rows]
+        points = np.flatnonzero(~is_footprint)
+        if self.disc is not None:
+            self._relate_exactly(shapes, rows, points, relation)
         else:
-            far = np.zeros(count, bool)
-        near = np.flatnonzero(~far & ~shapes.is_footprint[rows])
-        self._relate_points(shapes, rows, near, relation)
-        for place in np.flatnonzero(shapes.is_footprint[rows]).tolist():
+            self._relate_points(shapes, rows, points, relation)
+        for place in np.flatnonzero(is_footprint).tolist():
             self._relate_footprint(shapes, int(rows[place]), place, relation)
         return relation
 
@@ -143,34 +142,55 @@ class Area:
         distance = np.min([edges.distance_m(lon, lat) for edges, _ in self.groups], axis=0)
         return np.where(holds(self.region, lon, lat), -distance, distance)
 
-    def at_least_m(self, shapes: Shapes, rows: IntColumn) -> FloatColumn:
+    def at_least_m(self, shapes: Shapes, rows: IntColumn, *, beyond_m: FloatColumn | float = np.inf) -> FloatColumn:
         """A distance that the centre is at least from the nearest edge; 0 where nothing cheap is known."""
-        return np.zeros(len(rows)) if self.disc is not None else self._at_least_m(shapes, rows)
-
-    def _at_least_m(self, shapes: Shapes, rows: IntColumn) -> FloatColumn:
+        if self.disc is not None:
+            return np.zeros(len(rows))
         points = shapes.vectors[rows]
-        if not len(points) or not any(len(edges) for edges, _ in self.groups):
-            return np.zeros(len(points))
-        return np.min([edges.at_least_m(points) for edges, _ in self.groups], axis=0)
+        return np.min([edges.at_least_m(points, beyond_m=beyond_m) for edges, _ in self.groups], axis=0)
 
-    def _relate_points(self, shapes: Shapes, rows: IntColumn, near: np.ndarray, relation: Relation) -> None:
-        if not len(near):
+    def _relate_points(self, shapes: Shapes, rows: IntColumn, points: np.ndarray, relation: Relation) -> None:
+        """What a cheap bound shows to be farther from every edge than reach and error needs no metres."""
+        limit = shapes.reach_m[rows[points]] + self.error_m + 1.0
+        clear = self.at_least_m(shapes, rows[points], beyond_m=limit) > limit
+        near_ball = self._near_ball(shapes, rows[points])
+        relation.apart[points[clear]] = True
+        inner = points[clear & near_ball]
+        inside = self._holds(shapes, rows[inner])
+        relation.within[inner], relation.apart[inner] = inside, ~inside
+        self._relate_exactly(shapes, rows, points[~clear], relation)
+
+    def _near_ball(self, shapes: Shapes, rows: IntColumn) -> BoolColumn:
+        """Points that may lie inside: those in the ball about the edges (all, where there is no edge)."""
+        near = np.zeros(len(rows), bool)
+        for edges, _ in self.groups:
+            if not len(edges) or edges.ball[1] > _HALF_EARTH_M:
+                return np.ones(len(rows), bool)
+            centre, radius = edges.ball
+            near |= np.linalg.norm(shapes.vectors[rows] - centre, axis=1) <= radius
+        return near
+
+    def _holds(self, shapes: Shapes, rows: IntColumn) -> BoolColumn:
+        return holds(self.region, shapes.longitude_deg[rows], shapes.latitude_deg[rows])
+
+    def _relate_exactly(self, shapes: Shapes, rows: IntColumn, points: np.ndarray, relation: Relation) -> None:
+        if not len(points):
             return
-        own = rows[near]
-        lon, lat = shapes.longitude_deg[own], shapes.latitude_deg[own]
+        own = rows[points]
         if self.disc is not None:
             signed = self.signed_m(shapes, own)
             inside, margin = signed < 0, np.abs(signed) - self.error_m
         else:
-            inside = holds(self.region, lon, lat)
+            lon, lat = shapes.longitude_deg[own], shapes.latitude_deg[own]
+            inside = self._holds(shapes, own)
             distances = [(edges.distance_m(lon, lat), error_m) for edges, error_m in self.groups]
             distance = np.min([d for d, _ in distances], axis=0)
             margin = np.min([d - error_m for d, error_m in distances], axis=0)
             signed = np.where(inside, -distance, distance)
         clear = margin > shapes.reach_m[own] + _TOUCH_M
-        relation.within[near] = inside & clear
-        relation.apart[near] = ~inside & clear
-        relation.signed_m[near] = signed
+        relation.within[points] = inside & clear
+        relation.apart[points] = ~inside & clear
+        relation.signed_m[points] = signed
 
     def _relate_footprint(self, shapes: Shapes, row: int, place: int, relation: Relation) -> None:
         """The whole footprint decides, the metres are those of its centre."""

@@ -13,9 +13,10 @@ from governance.engine.distinct import distinct
 from governance.engine.kinds import Kinds, KindTests
 from governance.engine.layer import LayerJudge, Shared
 from governance.engine.outcomes import Assessment
-from governance.engine.pairs import Events, PaperTests, blank_catalogs
+from governance.engine.pairs import Events, PaperTests
 from governance.engine.places import Grounds
 from governance.engine.tables import (
+    NONE,
     HouseRules,
     IntColumn,
     Layer,
@@ -24,6 +25,7 @@ from governance.engine.tables import (
     Paper,
     Requirements,
     SearchState,
+    Words,
 )
 from governance.engine.taxa import Classification
 
@@ -89,22 +91,33 @@ def assess(
 
 
 class _Combined:
-    """The specimens as combinations: kinds, events, and units (an event with a kind), each distinct."""
+    """The specimens as combinations: kinds, events, and units (an event with a kind), each distinct.
+
+    A column that no paper asks about tells nothing apart: it is left out, so that what is the same to all papers is
+    judged once. (In such a column every specimen points at row 0, or at nothing.)
+    """
 
     def __init__(self, material: Material, papers: Sequence[Paper]) -> None:
         self.specimens = s = material.specimens
-        self.papers = papers
-        counts_matter = any(version.caps for paper in papers for version in paper.versions)
-        assumed = s.count_assumed.astype(np.int32) if counts_matter else np.zeros(len(s), np.int32)
-        example, self.kind_of = distinct([s.taxon, s.sexes, s.life_stages, assumed])
-        self.kinds = Kinds(s.taxon[example], s.sexes[example], s.life_stages[example], assumed[example].astype(bool))
-        self.catalog = blank_catalogs(material, papers)
+        versions = [version for paper in papers for version in paper.versions]
+        covers = [paper.covers for paper in papers]
+        has_caps = any(v.caps for v in versions)
+        self._assumed = s.count_assumed.astype(np.int32) if has_caps else np.zeros(len(s), np.int32)
+        self._sexes = _if_asked(s.sexes, any(v.sexes != Words() for v in versions))
+        self._stages = _if_asked(s.life_stages, any(v.life_stages != Words() for v in versions))
+        self._methods = _if_asked(s.methods, any(v.methods != Words() for v in versions))
+        self._people = _if_asked(s.people, any(v.people for v in versions))
+        self._event = s.event if has_caps else _if_listed(s.event, material.events, [c.events for c in covers])
+        self._accession = _if_listed(s.accession, material.accessions, [c.accessions for c in covers])
+        self._catalog = _if_listed(s.catalog, material.catalog_numbers, [c.specimens for c in covers])
+        example, self.kind_of = distinct([s.taxon, self._sexes, self._stages, self._assumed])
+        self.kinds = Kinds(s.taxon[example], self._sexes[example], self._stages[example],
+                           self._assumed[example].astype(bool))  # fmt: skip
         self._units: dict[tuple[str, ...], tuple[Events, IntColumn, IntColumn, IntColumn]] = {}
 
     @cached_property
     def _base(self) -> tuple[IntColumn, IntColumn]:
-        s = self.specimens
-        return distinct([s.place, s.methods, s.people, s.event, s.accession, self.catalog])
+        return distinct([self.specimens.place, self._methods, self._people, self._event, self._accession, self._catalog])
 
     def units(self, layer: Layer) -> tuple[Events, IntColumn, IntColumn, IntColumn]:
         """The layer's events; event and kind of each unit; and the unit of each specimen."""
@@ -117,8 +130,8 @@ class _Combined:
         base_example, base_of = self._base
         example, event_of = distinct([base_of, date] if arrival is date else [base_of, date, arrival])
         s = self.specimens
-        events = Events(date[example], arrival[example], s.place[example], s.methods[example], s.people[example],
-                        s.event[example], s.accession[example], self.catalog[example])  # fmt: skip
+        events = Events(date[example], arrival[example], s.place[example], self._methods[example], self._people[example],
+                        self._event[example], self._accession[example], self._catalog[example])  # fmt: skip
         unit_example, unit_of = distinct([event_of, self.kind_of])
         return events, event_of[unit_example], self.kind_of[unit_example], unit_of
 
@@ -126,3 +139,14 @@ class _Combined:
         """Individuals of each unit, certain and possible, as floats so that sums without bound stay finite."""
         s = self.specimens
         return (np.bincount(unit_of, weights=s.count_low), np.bincount(unit_of, weights=s.count_high))
+
+
+def _if_asked(column: IntColumn, asked: bool) -> IntColumn:
+    return column if asked else np.zeros(len(column), np.int32)
+
+
+def _if_listed(column: IntColumn, texts: Sequence[str], listed: Sequence[frozenset[str]]) -> IntColumn:
+    """The column where its text is listed, and blank elsewhere."""
+    every = frozenset().union(*listed)
+    keep = np.array([text in every for text in texts] + [False], bool)
+    return np.where(keep[column], column, NONE).astype(np.int32)

@@ -7,7 +7,7 @@ winner come from the geodesic itself (Karney's algorithm in PROJ), so the measur
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import cast
@@ -25,7 +25,8 @@ Vectors = npt.NDArray[np.float64]
 
 WGS84 = Geod(ellps="WGS84")
 _LONGEST_STEP_DEG = 0.25
-_PAIRS_AT_ONCE = 2_000_000
+_PAIRS_AT_ONCE = 500_000
+_BLOCK = 16
 _DISC_VERTICES = 720
 _SAME_EDGE_DEG = 1e-9
 
@@ -46,7 +47,10 @@ def geodesic_m(lon1: FloatColumn, lat1: FloatColumn, lon2: FloatColumn, lat2: Fl
 
 @dataclass(frozen=True)
 class Edges:
-    """Segments straight in longitude and latitude, none longer than a quarter of a degree; degrees, shape (n,)."""
+    """Segments straight in longitude and latitude, none longer than a quarter of a degree; degrees, shape (n,).
+
+    For the search they are kept in blocks of neighbours, each in a ball: most blocks are ruled out by their ball.
+    """
 
     lon1: FloatColumn
     lat1: FloatColumn
@@ -64,35 +68,58 @@ class Edges:
         return vectors(self.lon1, self.lat1)
 
     @cached_property
-    def ends(self) -> Vectors:
-        return vectors(self.lon2, self.lat2)
+    def runs(self) -> Vectors:
+        """From start to end of each edge, as a chord."""
+        return vectors(self.lon2, self.lat2) - self.starts
 
     @cached_property
     def lengths_m(self) -> FloatColumn:
-        """A little more than the length, so that bounds made from it hold."""
-        return np.linalg.norm(self.ends - self.starts, axis=1) * 1.01 + 0.01
+        return np.linalg.norm(self.runs, axis=1)
 
     @cached_property
-    def sphere(self) -> tuple[Vectors, float]:
-        """Centre and radius of a ball that holds the edges."""
-        if not len(self):
-            return np.zeros(3), np.inf
-        every = np.vstack([self.starts, self.ends])
-        centre = (every.min(axis=0) + every.max(axis=0)) / 2
-        return centre, float(np.linalg.norm(every - centre, axis=1).max() + self.lengths_m.max())
+    def bulges_m(self) -> FloatColumn:
+        """How far an edge can leave its chord: a line straight in degrees bends by about length^2 tan(latitude) / 8R."""
+        return self.lengths_m**2 * 4e-7 + 1.0
 
-    def at_least_m(self, points: Vectors) -> FloatColumn:
-        """A distance that no edge comes nearer than: cheap, and 0 where it says nothing."""
-        centre, radius = self.sphere
-        return np.maximum(np.linalg.norm(points - centre, axis=1) - radius, 0)
+    @cached_property
+    def _balls(self) -> tuple[Vectors, FloatColumn]:
+        """Centre and radius of a ball about each block of edges."""
+        block = np.arange(len(self)) // _BLOCK
+        first = np.arange(0, len(self), _BLOCK)
+        counts = np.diff([*first, len(self)])
+        middle = self.starts + self.runs / 2
+        centres = np.add.reduceat(middle, first, axis=0) / counts[:, None]
+        reach = np.linalg.norm(middle - centres[block], axis=1) + self.lengths_m / 2 + self.bulges_m
+        return centres, np.maximum.reduceat(reach, first)
+
+    @cached_property
+    def ball(self) -> tuple[Vectors, float]:
+        """Centre and radius of a ball about all edges."""
+        centres, radii = self._balls
+        centre = (centres.min(axis=0) + centres.max(axis=0)) / 2
+        return centre, float((np.linalg.norm(centres - centre, axis=1) + radii).max())
+
+    def at_least_m(self, points: Vectors, *, beyond_m: FloatColumn | float = np.inf) -> FloatColumn:
+        """Metres that no edge comes nearer than, shape (n,), 0 where it says nothing.
+
+        beyond_m: what is farther than this by the coarsest bound is not looked at closer.
+        """
+        if not len(self):
+            return np.full(len(points), np.inf)
+        centre, radius = self.ball
+        bound = np.linalg.norm(points - centre, axis=1) - radius
+        close = np.flatnonzero(bound <= beyond_m)
+        centres, radii = self._balls
+        for part in _slices(len(close), len(radii)):
+            own = close[part]
+            bound[own] = np.maximum((_chords(points[own], centres) - radii).min(axis=1), bound[own])
+        return np.maximum(bound, 0)
 
     def distance_m(self, longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> FloatColumn:
         """Metres from each point to the nearest edge; infinite where there is no edge."""
         distance = np.full(len(longitude_deg), np.inf)
         if len(self):
-            step = max(1, _PAIRS_AT_ONCE // len(self))
-            for first in range(0, len(distance), step):
-                part = slice(first, first + step)
+            for part in _slices(len(distance), len(self._balls[1])):
                 distance[part] = self._nearest(longitude_deg[part], latitude_deg[part])
         return distance
 
@@ -103,17 +130,35 @@ class Edges:
         found_lon, found_lat = self._along(edge, share)
         chord = np.linalg.norm(vectors(found_lon, found_lat) - points[point], axis=1)
         order = np.lexsort((edge, chord, point))
-        winner = order[np.concatenate([[True], point[order][1:] != point[order][:-1]])]
+        winner = order[_begins(point[order])]
         return geodesic_m(lon, lat, found_lon[winner], found_lat[winner])
 
     def _candidates(self, points: Vectors) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
-        """Pairs of point and edge of which one is the nearest: those whose lower bound is below the best upper one."""
-        to_start = _chords(points, self.starts)
-        to_end = _chords(points, self.ends)
-        best = np.minimum(to_start, to_end).min(axis=1)
-        bound = (to_start + to_end - self.lengths_m) / 2
-        found = np.nonzero(bound <= best[:, None] + 1.0)
-        return found[0], found[1]
+        """Pairs of point and edge, by point, among which the nearest edge of each point is: first by block, then by edge."""
+        centres, radii = self._balls
+        to_centre = _chords(points, centres)
+        farthest = (to_centre + radii).min(axis=1) + 1.0
+        point, block = np.nonzero(to_centre - radii <= farthest[:, None])
+        point, edge = self._spread(point, block)
+        chord = self._to_chord(points[point], edge)
+        bulge = self.bulges_m[edge]
+        best = np.minimum.reduceat(chord + bulge, np.flatnonzero(_begins(point)))
+        near = chord - bulge <= best[np.cumsum(_begins(point)) - 1]
+        return point[near], edge[near]
+
+    def _spread(self, point: npt.NDArray[np.intp], block: npt.NDArray[np.intp]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+        """From pairs of point and block to pairs of point and edge."""
+        edge = (block[:, None] * _BLOCK + np.arange(_BLOCK)).reshape(-1)
+        point = np.repeat(point, _BLOCK)
+        real = edge < len(self)
+        return point[real], edge[real]
+
+    def _to_chord(self, points: Vectors, edge: npt.NDArray[np.intp]) -> FloatColumn:
+        """Metres from each point to the chord of its edge."""
+        away, run = points - self.starts[edge], self.runs[edge]
+        share = np.einsum("ij,ij->i", away, run) / np.maximum(self.lengths_m[edge] ** 2, 1e-12)
+        away -= np.clip(share, 0, 1)[:, None] * run
+        return np.sqrt(np.einsum("ij,ij->i", away, away))
 
     def _along(self, edge: npt.NDArray[np.intp], share: FloatColumn) -> tuple[FloatColumn, FloatColumn]:
         lon = self.lon1[edge] + share * (self.lon2[edge] - self.lon1[edge])
@@ -122,9 +167,8 @@ class Edges:
 
     def _nearest_share(self, points: Vectors, edge: npt.NDArray[np.intp]) -> FloatColumn:
         """Where along each edge the nearest point lies, 0 to 1: on the chord, then bettered on the true edge."""
-        start, run = self.starts[edge], self.ends[edge] - self.starts[edge]
-        length_2 = np.maximum((run * run).sum(axis=1), 1e-12)
-        share = np.clip(((points - start) * run).sum(axis=1) / length_2, 0, 1)
+        away, run = points - self.starts[edge], self.runs[edge]
+        share = np.clip((away * run).sum(axis=1) / np.maximum(self.lengths_m[edge] ** 2, 1e-12), 0, 1)
         for reach in (0.05, 0.005):
             shares = [np.clip(share + offset, 0, 1) for offset in (-reach, 0.0, reach)]
             low, middle, high = (self._chord_2(points, edge, s) for s in shares)
@@ -141,10 +185,24 @@ class Edges:
         return cast(FloatColumn, (difference * difference).sum(axis=1))
 
 
+def _slices(points: int, others: int) -> Iterator[slice]:
+    """Slices of the points, so that a table of points and others stays small."""
+    step = max(1, _PAIRS_AT_ONCE // max(others, 1))
+    yield from (slice(first, first + step) for first in range(0, points, step))
+
+
+def _begins(numbers: npt.NDArray[np.intp]) -> BoolColumn:
+    """Where a run of equal numbers begins."""
+    begins = np.ones(len(numbers), bool)
+    begins[1:] = numbers[1:] != numbers[:-1]
+    return begins
+
+
 def _chords(points: Vectors, others: Vectors) -> npt.NDArray[np.float64]:
     """Straight distances, shape (points, others), metres; good to a few centimetres."""
-    squared = (points * points).sum(axis=1)[:, None] + (others * others).sum(axis=1)[None, :]
-    squared -= 2 * (points @ others.T)
+    squared = points @ (-2 * others.T)
+    squared += (points * points).sum(axis=1)[:, None]
+    squared += (others * others).sum(axis=1)[None, :]
     return np.sqrt(np.maximum(squared, 0, out=squared), out=squared)
 
 

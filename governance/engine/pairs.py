@@ -18,7 +18,6 @@ from governance.engine.people import judge_people
 from governance.engine.places import Grounds, PlaceTerms, PlaceTest, unmeasured
 from governance.engine.tables import (
     CODES,
-    NONE,
     BoolColumn,
     Dates,
     IntColumn,
@@ -195,13 +194,3 @@ class PaperTests:
             terms = PlaceTerms.of(version, self.papers[paper].jurisdiction, place_optional=place_optional)
             self._place_tests[key] = PlaceTest(terms, self.grounds)
         return self._place_tests[key]
-
-
-def blank_catalogs(material: Material, papers: Sequence[Paper]) -> IntColumn:
-    """Catalog column of the specimens, blank where no paper lists the number: only listed ones make an event of their own."""
-    listed: set[str] = set().union(*(paper.covers.specimens for paper in papers))
-    column = material.specimens.catalog
-    if not listed:
-        return np.full(len(column), NONE, np.int32)
-    keep = _holds(frozenset(listed), material.catalog_numbers)
-    return np.where(keep[column], column, NONE).astype(np.int32)

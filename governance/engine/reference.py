@@ -348,7 +348,8 @@ class Hearing:
 
     @property
     def misses(self) -> list[float]:
-        return [_miss(name, self.tests[name].findings) for name in self.failed]
+        """By how much each failed test was missed, to the millimetre: less is noise and must not choose a paper."""
+        return [round(_miss(name, self.tests[name].findings), 3) for name in self.failed]
 
     def fails_only(self, name: str) -> bool:
         return self.failed == [name]
