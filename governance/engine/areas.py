@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,6 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from governance.engine.geodesy import (
+    EdgePool,
     Edges,
     Vectors,
     disc_polygon,
@@ -87,6 +89,9 @@ class Relation:
     apart: BoolColumn
     signed_m: FloatColumn
 
+    def take(self, rows: IntColumn) -> Relation:
+        return Relation(self.within[rows], self.apart[rows], self.signed_m[rows])
+
 
 class Area:
     """A mapped place, or the union of several: a region with edges, or an exact circle."""
@@ -97,6 +102,8 @@ class Area:
         self.groups = groups
         self.disc = disc
         self.error_m = max((error_m for _, error_m in groups), default=0.0)
+        self._known: Relation | None = None
+        self._known_at = np.zeros(0, np.int32)
 
     @classmethod
     def of_shape(cls, shape: BaseGeometry, error_m: float) -> Area:
@@ -120,27 +127,18 @@ class Area:
 
     def relate(self, shapes: Shapes, rows: IntColumn) -> Relation:
         """How the shapes of the given rows (all located) lie to the area."""
-        count = len(rows)
-        relation = Relation(np.zeros(count, bool), np.zeros(count, bool), np.full(count, np.nan))
-        is_footprint = shapes.is_footprint[rows]
-        points = np.flatnonzero(~is_footprint)
-        if self.disc is not None:
-            self._relate_exactly(shapes, rows, points, relation)
-        else:
-            self._relate_points(shapes, rows, points, relation)
-        for place in np.flatnonzero(is_footprint).tolist():
-            self._relate_footprint(shapes, int(rows[place]), place, relation)
-        return relation
+        if self._known is not None and (self._known_at[rows] >= 0).all():
+            return self._known.take(self._known_at[rows])
+        return relate_all([(self, rows)], shapes)[0]
+
+    def keep(self, rows: IntColumn, relation: Relation, count: int) -> None:
+        """Keep what is known of some rows of count, so that it need not be found again."""
+        self._known, self._known_at = relation, np.full(count, -1, np.int32)
+        self._known_at[rows] = np.arange(len(rows))
 
     def signed_m(self, shapes: Shapes, rows: IntColumn) -> FloatColumn:
         """Metres from each centre to the nearest edge, negative inside."""
-        lon, lat = shapes.longitude_deg[rows], shapes.latitude_deg[rows]
-        if self.disc is not None:
-            centre_lon, centre_lat, radius_m = self.disc
-            count = len(rows)
-            return geodesic_m(np.full(count, centre_lon), np.full(count, centre_lat), lon, lat) - radius_m
-        distance = np.min([edges.distance_m(lon, lat) for edges, _ in self.groups], axis=0)
-        return np.where(holds(self.region, lon, lat), -distance, distance)
+        return signed_all([(self, rows)], shapes)[0]
 
     def at_least_m(self, shapes: Shapes, rows: IntColumn, *, beyond_m: FloatColumn | float = np.inf) -> FloatColumn:
         """A distance that the centre is at least from the nearest edge; 0 where nothing cheap is known."""
@@ -149,16 +147,21 @@ class Area:
         points = shapes.vectors[rows]
         return np.min([edges.at_least_m(points, beyond_m=beyond_m) for edges, _ in self.groups], axis=0)
 
-    def _relate_points(self, shapes: Shapes, rows: IntColumn, points: np.ndarray, relation: Relation) -> None:
-        """What a cheap bound shows to be farther from every edge than reach and error needs no metres."""
+    def sort_out(self, shapes: Shapes, rows: IntColumn, relation: Relation) -> np.ndarray:
+        """Settle the points that a cheap bound shows to be farther from every edge than reach and error.
+
+        Returns: the places, within rows, of the points that must be measured.
+        """
+        points = np.flatnonzero(~shapes.is_footprint[rows])
+        if self.disc is not None:
+            return points
         limit = shapes.reach_m[rows[points]] + self.error_m + 1.0
         clear = self.at_least_m(shapes, rows[points], beyond_m=limit) > limit
-        near_ball = self._near_ball(shapes, rows[points])
+        inner = points[clear & self._near_ball(shapes, rows[points])]
         relation.apart[points[clear]] = True
-        inner = points[clear & near_ball]
-        inside = self._holds(shapes, rows[inner])
+        inside = self.holds(shapes, rows[inner])
         relation.within[inner], relation.apart[inner] = inside, ~inside
-        self._relate_exactly(shapes, rows, points[~clear], relation)
+        return points[~clear]
 
     def _near_ball(self, shapes: Shapes, rows: IntColumn) -> BoolColumn:
         """Points that may lie inside: those in the ball about the edges (all, where there is no edge)."""
@@ -170,29 +173,11 @@ class Area:
             near |= np.linalg.norm(shapes.vectors[rows] - centre, axis=1) <= radius
         return near
 
-    def _holds(self, shapes: Shapes, rows: IntColumn) -> BoolColumn:
+    def holds(self, shapes: Shapes, rows: IntColumn) -> BoolColumn:
+        """Centres inside the area."""
         return holds(self.region, shapes.longitude_deg[rows], shapes.latitude_deg[rows])
 
-    def _relate_exactly(self, shapes: Shapes, rows: IntColumn, points: np.ndarray, relation: Relation) -> None:
-        if not len(points):
-            return
-        own = rows[points]
-        if self.disc is not None:
-            signed = self.signed_m(shapes, own)
-            inside, margin = signed < 0, np.abs(signed) - self.error_m
-        else:
-            lon, lat = shapes.longitude_deg[own], shapes.latitude_deg[own]
-            inside = self._holds(shapes, own)
-            distances = [(edges.distance_m(lon, lat), error_m) for edges, error_m in self.groups]
-            distance = np.min([d for d, _ in distances], axis=0)
-            margin = np.min([d - error_m for d, error_m in distances], axis=0)
-            signed = np.where(inside, -distance, distance)
-        clear = margin > shapes.reach_m[own] + _TOUCH_M
-        relation.within[points] = inside & clear
-        relation.apart[points] = ~inside & clear
-        relation.signed_m[points] = signed
-
-    def _relate_footprint(self, shapes: Shapes, row: int, place: int, relation: Relation) -> None:
+    def relate_footprint(self, shapes: Shapes, row: int, place: int, relation: Relation) -> None:
         """The whole footprint decides, the metres are those of its centre."""
         footprint = shapes.places.footprint[row]
         relation.signed_m[place] = self.signed_m(shapes, np.array([row]))[0]
@@ -208,6 +193,71 @@ class Area:
         clear = margin > shapes.reach_m[row] + _TOUCH_M
         relation.within[place] = clear and shapely.covers(region, footprint)
         relation.apart[place] = clear and shapely.disjoint(region, footprint)
+
+
+Request = tuple[Area, IntColumn]
+"""An area, and the rows of the shapes that are held against it."""
+
+
+def relate_all(requests: Sequence[Request], shapes: Shapes) -> list[Relation]:
+    """How shapes lie to many areas; what must be measured is measured in one go."""
+    relations, unclear = [], []
+    for area, rows in requests:
+        count = len(rows)
+        relation = Relation(np.zeros(count, bool), np.zeros(count, bool), np.full(count, np.nan))
+        unclear.append(area.sort_out(shapes, rows, relation))
+        for place in np.flatnonzero(shapes.is_footprint[rows]).tolist():
+            area.relate_footprint(shapes, int(rows[place]), place, relation)
+        relations.append(relation)
+    measured = [(area, rows[places]) for (area, rows), places in zip(requests, unclear, strict=True)]
+    signed, margins = _measured(measured, shapes)
+    for (_, rows), places, relation, metres, margin in zip(measured, unclear, relations, signed, margins, strict=True):
+        clear = margin > shapes.reach_m[rows] + _TOUCH_M
+        relation.within[places] = (metres < 0) & clear
+        relation.apart[places] = (metres >= 0) & clear
+        relation.signed_m[places] = metres
+    return relations
+
+
+def signed_all(requests: Sequence[Request], shapes: Shapes) -> list[FloatColumn]:
+    """Metres from the centres to the nearest edges of many areas, negative inside."""
+    return _measured(requests, shapes)[0]
+
+
+def _measured(requests: Sequence[Request], shapes: Shapes) -> tuple[list[FloatColumn], list[FloatColumn]]:
+    """Signed metres to the nearest edge, and the least metres to an edge after taking off its error."""
+    distances = _pooled(requests, shapes)
+    signed, margins = [], []
+    for (area, rows), by_group in zip(requests, distances, strict=True):
+        if area.disc is not None:
+            metres = _disc_m(area.disc, shapes, rows)
+            margin = np.abs(metres) - area.error_m
+        else:
+            distance = np.min([d for d, _ in by_group], axis=0)
+            metres = np.where(area.holds(shapes, rows), -distance, distance)
+            margin = np.min([d - error_m for d, error_m in by_group], axis=0)
+        signed.append(metres)
+        margins.append(margin)
+    return signed, margins
+
+
+def _pooled(requests: Sequence[Request], shapes: Shapes) -> list[list[tuple[FloatColumn, float]]]:
+    """For each request and each group of edges with one error: the metres, and the error."""
+    asked = [(edges, rows) for area, rows in requests for edges, _ in area.groups]
+    pool = EdgePool([edges for edges, _ in asked])
+    member = np.repeat(np.arange(len(asked)), [len(rows) for _, rows in asked])
+    row = np.concatenate([rows for _, rows in asked] or [np.zeros(0, np.int64)]).astype(np.int64)
+    metres = pool.distance_m(member, shapes.longitude_deg[row], shapes.latitude_deg[row])
+    parts = iter(np.split(metres, np.cumsum([len(rows) for _, rows in asked])[:-1]) if asked else [])
+    return [[(next(parts), error_m) for _, error_m in area.groups] for area, _ in requests]
+
+
+def _disc_m(disc: tuple[float, float, float], shapes: Shapes, rows: IntColumn) -> FloatColumn:
+    """Metres to a circle, negative inside: exact."""
+    centre_lon, centre_lat, radius_m = disc
+    count = len(rows)
+    lon, lat = np.full(count, centre_lon), np.full(count, centre_lat)
+    return geodesic_m(lon, lat, shapes.longitude_deg[rows], shapes.latitude_deg[rows]) - radius_m
 
 
 def _gap_m(footprint: BaseGeometry, region: BaseGeometry, edges: Edges) -> float:

@@ -119,6 +119,7 @@ def _join_unknown(joined: Column, row: int, columns: Sequence[Column], more: Mor
     unknown = [c for c in columns if c.answer[row] == UNKNOWN]
     one_reason = len(unknown) == len(columns) and len({int(c.code[row]) for c in unknown}) == 1
     found: dict[str, Finding] = {}
+    joined.miss[row] = unknown[0].miss[row] if unknown else np.nan
     for column in unknown:
         for finding in findings_of(column, row, more, codes):
             found.setdefault(finding.code, finding)
@@ -129,7 +130,6 @@ def _join_unknown(joined: Column, row: int, columns: Sequence[Column], more: Mor
     joined.code[row] = CODE[first.code]
     joined.measure[row] = np.nan if first.measure is None else first.measure
     joined.against[row] = np.nan if first.against is None else first.against
-    joined.miss[row] = np.nan
     joined.more[row] = more.id_of(tuple(others))
 
 

@@ -150,11 +150,17 @@ def _season_days(version: Version, span: Span, years: Interval) -> list[Interval
     """Closed seasons of a version as days inside its span."""
     if not version.closed_seasons:
         return []
+    if not subtract([_SOME_YEARS], [_season_in(s, year) for s in version.closed_seasons for year in range(1999, 2004)]):
+        return [(span.start, span.end)]
     ends = [_year_of(d) for d in (span.start, span.end) if _START < d < _END]
     first = max(min([years[0], *ends]) - 2, 1)
     last = min(max([years[1], *ends]) + 2, date.max.year - 1)
     days = [_season_in(season, year) for season in version.closed_seasons for year in range(first, last + 1)]
     return [(max(a, span.start), min(b, span.end)) for a, b in days if a <= span.end and b >= span.start and a <= b]
+
+
+_SOME_YEARS = (date(2000, 1, 1).toordinal(), date(2003, 12, 31).toordinal())
+"""A leap year and three common ones: seasons that leave no day of these leave no day at all."""
 
 
 def _season_in(season: tuple[MonthDay, MonthDay], year: int) -> Interval:
@@ -234,7 +240,7 @@ def _judge_intervals(validity: Validity, dates: Dates, rows: np.ndarray, test: D
 
     shown_all = _finite(days_all)
     shown_inside = _finite(inside)
-    outside = _finite(days_all - inside)
+    outside = shown_all - shown_inside
     test.column.settle(rows, YES)
     vague = (whole & qualified & ~unsure_start) | (~whole & ~none & ~is_run)
     for chosen, answer, code in (

@@ -23,10 +23,14 @@ from governance.engine.tables import BoolColumn, FloatColumn
 Vectors = npt.NDArray[np.float64]
 """Earth-centred positions in metres, shape (n, 3)."""
 
+Rows = npt.NDArray[np.int64]
+
 WGS84 = Geod(ellps="WGS84")
 _LONGEST_STEP_DEG = 0.25
-_PAIRS_AT_ONCE = 500_000
+_PAIRS_AT_ONCE = 300_000
 _BLOCK = 16
+_LONG_EDGE_M = 2000.0
+"""The foot of the perpendicular on a shorter chord is the foot on the edge to within centimetres."""
 _DISC_VERTICES = 720
 _SAME_EDGE_DEG = 1e-9
 
@@ -82,7 +86,7 @@ class Edges:
         return self.lengths_m**2 * 4e-7 + 1.0
 
     @cached_property
-    def _balls(self) -> tuple[Vectors, FloatColumn]:
+    def balls(self) -> tuple[Vectors, FloatColumn]:
         """Centre and radius of a ball about each block of edges."""
         block = np.arange(len(self)) // _BLOCK
         first = np.arange(0, len(self), _BLOCK)
@@ -95,7 +99,7 @@ class Edges:
     @cached_property
     def ball(self) -> tuple[Vectors, float]:
         """Centre and radius of a ball about all edges."""
-        centres, radii = self._balls
+        centres, radii = self.balls
         centre = (centres.min(axis=0) + centres.max(axis=0)) / 2
         return centre, float((np.linalg.norm(centres - centre, axis=1) + radii).max())
 
@@ -109,7 +113,7 @@ class Edges:
         centre, radius = self.ball
         bound = np.linalg.norm(points - centre, axis=1) - radius
         close = np.flatnonzero(bound <= beyond_m)
-        centres, radii = self._balls
+        centres, radii = self.balls
         for part in _slices(len(close), len(radii)):
             own = close[part]
             bound[own] = np.maximum((_chords(points[own], centres) - radii).min(axis=1), bound[own])
@@ -117,15 +121,53 @@ class Edges:
 
     def distance_m(self, longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> FloatColumn:
         """Metres from each point to the nearest edge; infinite where there is no edge."""
-        distance = np.full(len(longitude_deg), np.inf)
-        if len(self):
-            for part in _slices(len(distance), len(self._balls[1])):
-                distance[part] = self._nearest(longitude_deg[part], latitude_deg[part])
+        return EdgePool([self]).distance_m(np.zeros(len(longitude_deg), np.int64), longitude_deg, latitude_deg)
+
+
+class EdgePool:
+    """The edges of several areas laid end to end, so that points of many areas are measured in one go."""
+
+    def __init__(self, members: Sequence[Edges]) -> None:
+        filled = [edges for edges in members if len(edges)]
+        self._is_empty = np.array([not len(edges) for edges in members], bool)
+        balls = [edges.balls for edges in filled]
+        self._centres = np.concatenate([centres for centres, _ in balls] or [np.zeros((0, 3))])
+        self._radii = np.concatenate([radii for _, radii in balls] or [np.zeros(0)])
+        blocks = np.array([-(-len(edges) // _BLOCK) for edges in members], np.int64)
+        edges_before = np.cumsum([0, *(len(edges) for edges in members)])
+        self._first_block = np.cumsum([0, *blocks])
+        of = np.repeat(np.arange(len(members)), blocks)
+        number = np.arange(len(of)) - self._first_block[of]
+        self._block_start = edges_before[of] + number * _BLOCK
+        self._block_end = np.minimum(self._block_start + _BLOCK, edges_before[of + 1])
+        for name in ("lon1", "lat1", "lon2", "lat2", "starts", "runs", "lengths_m", "bulges_m"):
+            shape = (0, 3) if name in ("starts", "runs") else (0,)
+            setattr(self, f"_{name}", np.concatenate([getattr(e, name) for e in filled] or [np.zeros(shape)]))
+
+        self._middles = vectors((self._lon1 + self._lon2) / 2, (self._lat1 + self._lat2) / 2)
+
+    _lon1: FloatColumn
+    _lat1: FloatColumn
+    _lon2: FloatColumn
+    _lat2: FloatColumn
+    _starts: Vectors
+    _runs: Vectors
+    _lengths_m: FloatColumn
+    _bulges_m: FloatColumn
+
+    def distance_m(self, member: Rows, longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> FloatColumn:
+        """Metres from each point to the nearest edge of its member; infinite where that has none."""
+        distance = np.full(len(member), np.inf)
+        asked = np.flatnonzero(~self._is_empty[member])
+        blocks = np.diff(self._first_block)[member[asked]]
+        for part in _parts(blocks):
+            own = asked[part]
+            distance[own] = self._nearest(member[own], longitude_deg[own], latitude_deg[own])
         return distance
 
-    def _nearest(self, lon: FloatColumn, lat: FloatColumn) -> FloatColumn:
+    def _nearest(self, member: Rows, lon: FloatColumn, lat: FloatColumn) -> FloatColumn:
         points = vectors(lon, lat)
-        point, edge = self._candidates(points)
+        point, edge = self._candidates(points, member)
         share = self._nearest_share(points[point], edge)
         found_lon, found_lat = self._along(edge, share)
         chord = np.linalg.norm(vectors(found_lon, found_lat) - points[point], axis=1)
@@ -133,56 +175,97 @@ class Edges:
         winner = order[_begins(point[order])]
         return geodesic_m(lon, lat, found_lon[winner], found_lat[winner])
 
-    def _candidates(self, points: Vectors) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    def _candidates(self, points: Vectors, member: Rows) -> tuple[Rows, Rows]:
         """Pairs of point and edge, by point, among which the nearest edge of each point is: first by block, then by edge."""
-        centres, radii = self._balls
-        to_centre = _chords(points, centres)
-        farthest = (to_centre + radii).min(axis=1) + 1.0
-        point, block = np.nonzero(to_centre - radii <= farthest[:, None])
-        point, edge = self._spread(point, block)
+        point, block = self._close_blocks(points, member)
+        which, edge = _ranges(self._block_start[block], self._block_end[block])
+        point = point[which]
         chord = self._to_chord(points[point], edge)
-        bulge = self.bulges_m[edge]
+        bulge = self._bulges_m[edge]
         best = np.minimum.reduceat(chord + bulge, np.flatnonzero(_begins(point)))
-        near = chord - bulge <= best[np.cumsum(_begins(point)) - 1]
+        near = chord - bulge <= best[point]
         return point[near], edge[near]
 
-    def _spread(self, point: npt.NDArray[np.intp], block: npt.NDArray[np.intp]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
-        """From pairs of point and block to pairs of point and edge."""
-        edge = (block[:, None] * _BLOCK + np.arange(_BLOCK)).reshape(-1)
-        point = np.repeat(point, _BLOCK)
-        real = edge < len(self)
-        return point[real], edge[real]
+    def _close_blocks(self, points: Vectors, member: Rows) -> tuple[Rows, Rows]:
+        """Pairs of point and block, by point, of which one holds the nearest edge: member by member, as one product.
 
-    def _to_chord(self, points: Vectors, edge: npt.NDArray[np.intp]) -> FloatColumn:
+        The edges of the block that looks nearest give a distance that no block of interest may exceed.
+        """
+        found = []
+        order = np.argsort(member, kind="stable")
+        for own in np.split(order, np.flatnonzero(np.diff(member[order])) + 1):
+            blocks = slice(*self._first_block[member[own[0]] : member[own[0]] + 2])
+            bound = _chords(points[own], self._centres[blocks]) - self._radii[blocks]
+            reached = self._reached(points[own], bound.argmin(axis=1) + blocks.start)
+            row, column = np.nonzero(bound <= reached[:, None])
+            found.append(np.stack([own[row], column + blocks.start]))
+        pairs = np.concatenate(found, axis=1)
+        return tuple(pairs[:, np.argsort(pairs[0], kind="stable")])  # type: ignore[return-value]
+
+    def _reached(self, points: Vectors, block: Rows) -> FloatColumn:
+        """A distance within which some edge of the block lies, one block a point."""
+        edge = np.minimum(self._block_start[block][:, None] + np.arange(_BLOCK), self._block_end[block][:, None] - 1)
+        away = points[:, None, :] - self._middles[edge]
+        return np.sqrt(np.einsum("ijk,ijk->ij", away, away).min(axis=1)) + 1.0
+
+    def _to_chord(self, points: Vectors, edge: Rows) -> FloatColumn:
         """Metres from each point to the chord of its edge."""
-        away, run = points - self.starts[edge], self.runs[edge]
-        share = np.einsum("ij,ij->i", away, run) / np.maximum(self.lengths_m[edge] ** 2, 1e-12)
+        away, run = points - self._starts[edge], self._runs[edge]
+        share = np.einsum("ij,ij->i", away, run) / np.maximum(self._lengths_m[edge] ** 2, 1e-12)
         away -= np.clip(share, 0, 1)[:, None] * run
-        return np.sqrt(np.einsum("ij,ij->i", away, away))
+        return _norms(away)
 
-    def _along(self, edge: npt.NDArray[np.intp], share: FloatColumn) -> tuple[FloatColumn, FloatColumn]:
-        lon = self.lon1[edge] + share * (self.lon2[edge] - self.lon1[edge])
-        lat = self.lat1[edge] + share * (self.lat2[edge] - self.lat1[edge])
+    def _along(self, edge: Rows, share: FloatColumn) -> tuple[FloatColumn, FloatColumn]:
+        lon = self._lon1[edge] + share * (self._lon2[edge] - self._lon1[edge])
+        lat = self._lat1[edge] + share * (self._lat2[edge] - self._lat1[edge])
         return lon, lat
 
-    def _nearest_share(self, points: Vectors, edge: npt.NDArray[np.intp]) -> FloatColumn:
-        """Where along each edge the nearest point lies, 0 to 1: on the chord, then bettered on the true edge."""
-        away, run = points - self.starts[edge], self.runs[edge]
-        share = np.clip((away * run).sum(axis=1) / np.maximum(self.lengths_m[edge] ** 2, 1e-12), 0, 1)
-        for reach in (0.05, 0.005):
-            shares = [np.clip(share + offset, 0, 1) for offset in (-reach, 0.0, reach)]
-            low, middle, high = (self._chord_2(points, edge, s) for s in shares)
-            bend = low - 2 * middle + high
-            shift = np.where(bend > 0, reach * (low - high) / (2 * np.where(bend > 0, bend, 1)), 0)
-            better = np.clip(shares[1] + np.clip(shift, -reach, reach), 0, 1)
-            tried = np.stack([*shares, better])
-            reached = np.stack([low, middle, high, self._chord_2(points, edge, better)])
-            share = tried[reached.argmin(axis=0), np.arange(len(share))]
+    def _nearest_share(self, points: Vectors, edge: Rows) -> FloatColumn:
+        """Where along each edge the nearest point lies, 0 to 1: on the chord, for long edges bettered on the true edge."""
+        away, run = points - self._starts[edge], self._runs[edge]
+        share = np.clip(np.einsum("ij,ij->i", away, run) / np.maximum(self._lengths_m[edge] ** 2, 1e-12), 0, 1)
+        long = np.flatnonzero(self._lengths_m[edge] > _LONG_EDGE_M)
+        for reach in (0.05, 0.005) if len(long) else ():
+            share[long] = self._bettered(points[long], edge[long], share[long], reach)
         return cast(FloatColumn, share)
 
-    def _chord_2(self, points: Vectors, edge: npt.NDArray[np.intp], share: FloatColumn) -> FloatColumn:
+    def _bettered(self, points: Vectors, edge: Rows, share: FloatColumn, reach: float) -> FloatColumn:
+        """One step of a parabola through three points about a share."""
+        shares = [np.clip(share + offset, 0, 1) for offset in (-reach, 0.0, reach)]
+        low, middle, high = (self._chord_2(points, edge, s) for s in shares)
+        bend = low - 2 * middle + high
+        shift = np.where(bend > 0, reach * (low - high) / (2 * np.where(bend > 0, bend, 1)), 0)
+        better = np.clip(shares[1] + np.clip(shift, -reach, reach), 0, 1)
+        tried = np.stack([*shares, better])
+        reached = np.stack([low, middle, high, self._chord_2(points, edge, better)])
+        return cast(FloatColumn, tried[reached.argmin(axis=0), np.arange(len(share))])
+
+    def _chord_2(self, points: Vectors, edge: Rows, share: FloatColumn) -> FloatColumn:
         difference = vectors(*self._along(edge, share)) - points
-        return cast(FloatColumn, (difference * difference).sum(axis=1))
+        return np.einsum("ij,ij->i", difference, difference)
+
+
+def _ranges(starts: Rows, ends: Rows) -> tuple[Rows, Rows]:
+    """Every number from start to end of each range, and the range it belongs to."""
+    counts = ends - starts
+    of = np.repeat(np.arange(len(starts)), counts)
+    shift = np.repeat(starts - (np.cumsum(counts) - counts), counts)
+    return of, np.arange(len(of)) + shift
+
+
+def _norms(differences: Vectors) -> FloatColumn:
+    return np.sqrt(np.einsum("ij,ij->i", differences, differences))
+
+
+def _parts(sizes: Rows) -> Iterator[slice]:
+    """Slices whose sizes add up to a bounded number, or of one row."""
+    ends = np.cumsum(sizes)
+    first = 0
+    while first < len(sizes):
+        done = ends[first - 1] if first else 0
+        last = max(int(np.searchsorted(ends, done + _PAIRS_AT_ONCE, side="right")), first + 1)
+        yield slice(first, last)
+        first = last
 
 
 def _slices(points: int, others: int) -> Iterator[slice]:
@@ -191,7 +274,7 @@ def _slices(points: int, others: int) -> Iterator[slice]:
     yield from (slice(first, first + step) for first in range(0, points, step))
 
 
-def _begins(numbers: npt.NDArray[np.intp]) -> BoolColumn:
+def _begins(numbers: Rows) -> BoolColumn:
     """Where a run of equal numbers begins."""
     begins = np.ones(len(numbers), bool)
     begins[1:] = numbers[1:] != numbers[:-1]

@@ -19,7 +19,7 @@ from governance.engine.kinds import KindTable, KindTests
 from governance.engine.nearest import Question, Triples, nearest_pairs, rank_of, result_of
 from governance.engine.outcomes import OutcomeColumns, Outcomes
 from governance.engine.pairs import PLACE_OPTIONAL, Edition, Events, Pairs, PaperTests
-from governance.engine.places import Grounds, PlaceTest, unmeasured
+from governance.engine.places import Grounds, PlaceTest, measure_all, unmeasured
 from governance.engine.requirements import Required, requirement
 from governance.engine.tables import (
     CODE,
@@ -107,9 +107,9 @@ class LayerJudge:
     # The pairs: what does not depend on the kind.
 
     @cached_property
-    def by_event(self) -> npt.NDArray[np.int64]:
+    def by_event(self) -> IntColumn:
         """Pair numbers by event and, within it, by paper."""
-        return np.argsort(self.pairs.event, kind="stable")
+        return np.argsort(self.pairs.event, kind="stable").astype(np.int32)
 
     @cached_property
     def starts(self) -> npt.NDArray[np.int64]:
@@ -429,7 +429,7 @@ class LayerJudge:
     # 7.5 The paper that came nearest.
 
     def _come_nearest(self, outcome: IntColumn) -> None:
-        units = np.flatnonzero(outcome < 0)
+        units = np.flatnonzero(outcome < 0).astype(np.int32)
         if not len(units):
             return
         limits = np.array([a.limits for a in self.kind_answers], np.uint8)
@@ -443,61 +443,101 @@ class LayerJudge:
         nearest = nearest_pairs(question)
         outcome[units] = self._add_nearest(nearest)
 
-    def _evaluate(self, unit: npt.NDArray[np.int64], pair: npt.NDArray[np.int64]) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.uint16]]:
-        edition, kind = self.pairs.edition[pair], self.unit_kind[unit]
-        failing_kind = self.kind_table.failing[edition, kind]
-        kind_no = self.kind_table.any_no[edition, kind]
-        failing = self.pair_failing[pair] | _KIND_BITS[failing_kind]
+    def _evaluate(self, unit: IntColumn, pair: IntColumn) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.uint16]]:
+        """Rank and failing tests of triples, looked up by the class of the pair and the answers to the kind."""
+        kind_code = self._kind_codes[self._edition_row[pair] + self.unit_kind[unit]]
+        known = self._pair_classes[2][pair] + kind_code
+        rank, failing = self._rank_table[known], self._failing_table[known]
         for answers, own, row in self._cap_rows(unit, pair):
             answer = answers.column.answer[row]
             failing[own] |= (answer != YES).astype(np.uint16) << NUMBERS
-            kind_no[own] |= answer == NO
-        straddles = self.pair_straddles[pair] & ~kind_no
-        return rank_of(self.pair_no[pair] | kind_no, straddles, np.bitwise_count(failing)), failing
+            kind_no = (kind_code[own] >= 8) | (answer == NO)
+            rank[own] = rank_of(self.pair_no[pair[own]] | kind_no, self.pair_straddles[pair[own]] & ~kind_no,
+                                np.bitwise_count(failing[own]))  # fmt: skip
+        return rank, failing
+
+    @cached_property
+    def _kind_codes(self) -> npt.NDArray[np.uint8]:
+        """Failing bits of each edition and kind, and 8 for any no; flat, a row of kinds an edition."""
+        return (self.kind_table.failing | self.kind_table.any_no.astype(np.uint8) << 3).reshape(-1)
+
+    @cached_property
+    def _edition_row(self) -> IntColumn:
+        """Where the row of each pair's edition begins in ``_kind_codes``."""
+        return (self.pairs.edition * len(self.shared.kind_tests.kinds)).astype(np.int32)
+
+    @cached_property
+    def _pair_classes(self) -> tuple[npt.NDArray[np.uint16], npt.NDArray[np.uint8], npt.NDArray[np.int32]]:
+        """Failing bits and flags of each class of pairs, and for each pair where its class begins in the tables."""
+        flags = self.pair_no.astype(np.uint8) | self.pair_straddles.astype(np.uint8) << 1
+        classes, number = np.unique(self.pair_failing.astype(np.int32) * 4 + flags, return_inverse=True)
+        return (classes // 4).astype(np.uint16), (classes % 4).astype(np.uint8), number.reshape(-1).astype(np.int32) * 16
+
+    @cached_property
+    def _failing_table(self) -> npt.NDArray[np.uint16]:
+        return (self._pair_classes[0][:, None] | _KIND_BITS[np.arange(16) % 8]).reshape(-1)
+
+    @cached_property
+    def _rank_table(self) -> npt.NDArray[np.uint8]:
+        flags, kind_no = self._pair_classes[1][:, None], np.arange(16) >= 8
+        any_no = (flags & 1 > 0) | kind_no
+        straddles = (flags & 2 > 0) & ~kind_no
+        return rank_of(any_no, straddles, np.bitwise_count(self._failing_table).reshape(any_no.shape)).reshape(-1)
 
     def _date_miss(self, triples: Triples) -> FloatColumn:
         return _or_infinite(self.pairs.date.miss[triples.pair])
 
     def _place_miss(self, triples: Triples) -> FloatColumn:
         """Metres; far outside an area only those that a cheap bound leaves in the race are measured."""
-        pairs = np.unique(triples.pair)
-        bound = self.pairs.place.miss.copy()
-        waiting = pairs[np.isin(pairs, unmeasured(self.pairs.place))]
-        if len(waiting):
-            bound[waiting] = self._bounds_m(waiting)
-            starts = np.flatnonzero(np.diff(triples.unit, prepend=-1))
-            lowest = np.minimum.reduceat(_or_infinite(bound[triples.pair]), starts)
-            group = np.repeat(np.arange(len(starts)), np.diff([*starts, len(triples.unit)]))
-            self._measure(np.unique(triples.pair[bound[triples.pair] <= lowest[group]]))
-            reached = self._measured_or(bound)[triples.pair]
-            known = np.where(np.isnan(self.pairs.place.miss[triples.pair]), np.inf, reached)
-            ceiling = np.minimum.reduceat(known, starts)[group]
-            self._measure(np.unique(triples.pair[reached <= ceiling]))
-            bound = self._measured_or(bound)
-        return np.round(_or_infinite(bound[triples.pair]), 3)
+        waiting = self._unmeasured[triples.pair]
+        if waiting.any():
+            pairs = np.unique(triples.pair[waiting])
+            bound = self.pairs.place.miss.copy()
+            bound[pairs] = self._by_area(pairs, exact=False)
+            lowest = self._least_by_unit(triples, bound)
+            self._measure(np.unique(triples.pair[bound[triples.pair] <= lowest[triples.unit]]))
+            reached = np.where(self._unmeasured, np.inf, self.pairs.place.miss)
+            ceiling = self._least_by_unit(triples, reached)
+            self._measure(np.unique(triples.pair[bound[triples.pair] <= ceiling[triples.unit]]))
+            miss = np.where(self._unmeasured, bound, self.pairs.place.miss)
+        else:
+            miss = self.pairs.place.miss
+        return np.round(_or_infinite(miss[triples.pair]), 3)
 
-    def _measured_or(self, bound: FloatColumn) -> FloatColumn:
-        return np.where(np.isnan(self.pairs.place.miss), bound, self.pairs.place.miss)
+    def _least_by_unit(self, triples: Triples, miss: FloatColumn) -> FloatColumn:
+        least = np.full(len(self.unit_event), np.inf)
+        np.minimum.at(least, triples.unit, _or_infinite(miss[triples.pair]))
+        return least
 
-    def _bounds_m(self, pairs: npt.NDArray[np.intp]) -> FloatColumn:
-        return self._by_area(pairs, exact=False)
+    @cached_property
+    def _unmeasured(self) -> BoolColumn:
+        """Pairs far outside an area whose metres nobody has asked for yet."""
+        flags = np.zeros(len(self.pairs), bool)
+        flags[unmeasured(self.pairs.place)] = True
+        return flags
 
-    def _measure(self, pairs: npt.NDArray[np.intp]) -> None:
+    def _measure(self, pairs: IntColumn) -> None:
         """Fill in the metres of pairs that lie far outside an area."""
-        waiting = pairs[np.isin(pairs, unmeasured(self.pairs.place))]
+        waiting = pairs[self._unmeasured[pairs]]
         if len(waiting):
             metres = self._by_area(waiting, exact=True)
-            self.pairs.place.measure[waiting] = metres
-            self.pairs.place.miss[waiting] = metres
+            self.pairs.place.measure[waiting] = self.pairs.place.miss[waiting] = metres
+            self._unmeasured[waiting] = False
 
-    def _by_area(self, pairs: npt.NDArray[np.intp], *, exact: bool) -> FloatColumn:
+    def _by_area(self, pairs: IntColumn, *, exact: bool) -> FloatColumn:
         """Metres, or a cheap lower bound of them. Only single versions come here: joined ones are measured already."""
         metres = np.full(len(pairs), np.nan)
         place = self.events.place[self.pairs.event[pairs]]
-        for number in np.unique(self.pairs.edition[pairs]).tolist():
-            own = np.flatnonzero(self.pairs.edition[pairs] == number)
-            test = self._place_test(self.pairs.editions[number])
-            metres[own] = test.signed_m(place[own]) if exact else test.at_least_m(place[own])
+        edition = self.pairs.edition[pairs]
+        order = np.argsort(edition, kind="stable")
+        parts = np.split(order, np.flatnonzero(np.diff(edition[order])) + 1) if len(order) else []
+        tests = [self._place_test(self.pairs.editions[edition[own[0]]]) for own in parts]
+        if exact:
+            found = measure_all([(test, place[own]) for test, own in zip(tests, parts, strict=True)], self.shared.grounds)
+        else:
+            found = [test.at_least_m(place[own]) for test, own in zip(tests, parts, strict=True)]
+        for own, values in zip(parts, found, strict=True):
+            metres[own] = values
         return metres
 
     def _number_miss(self, triples: Triples) -> FloatColumn:

@@ -6,7 +6,7 @@ do as well. The rank is the result and the number of tests that are not yes.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,10 +14,11 @@ import numpy.typing as npt
 
 from governance.engine.tables import FloatColumn, IntColumn, Verdict
 
-_TRIPLES_AT_ONCE = 4_000_000
+_TRIPLES_AT_ONCE = 300_000
 _COUNTS = 16
+_FAR = np.iinfo(np.int32).max
 Rank = npt.NDArray[np.uint8]
-Places = npt.NDArray[np.int64]
+Failing = npt.NDArray[np.uint16]
 
 
 def rank_of(any_no: npt.NDArray[np.bool_], straddles: npt.NDArray[np.bool_], count: npt.NDArray[np.uint8]) -> Rank:
@@ -34,13 +35,17 @@ def result_of(rank: Rank) -> npt.NDArray[np.uint8]:
 class Triples:
     """Pairs of a unit and a linked pair, with their rank and the bits of the tests that are not yes."""
 
-    unit: Places
-    pair: Places
+    unit: IntColumn
+    pair: IntColumn
     rank: Rank
-    failing: npt.NDArray[np.uint16]
+    failing: Failing
 
     def take(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> Triples:
         return Triples(self.unit[rows], self.pair[rows], self.rank[rows], self.failing[rows])
+
+    @classmethod
+    def join(cls, parts: Sequence[Triples]) -> Triples:
+        return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in ("unit", "pair", "rank", "failing")))
 
 
 @dataclass(frozen=True)
@@ -53,42 +58,41 @@ class Question:
     triple fails; infinite where it has no measure.
     """
 
-    units: Places
+    units: IntColumn
     unit_event: IntColumn
     best_rank: Rank
     worst_rank: Rank
-    by_event: Places
-    starts: Places
-    evaluate: Callable[[Places, Places], tuple[Rank, npt.NDArray[np.uint16]]]
+    by_event: IntColumn
+    starts: npt.NDArray[np.int64]
+    evaluate: Callable[[IntColumn, IntColumn], tuple[Rank, Failing]]
     misses: tuple[Callable[[Triples], FloatColumn], ...]
 
 
 def nearest_pairs(question: Question) -> Triples:
     """One triple a unit, in the order of the units; every unit must be linked to a paper at least."""
-    tied = _best_ranked(question)
-    return _choose(tied, question)
+    chosen = _choose(_best_ranked(question), question)
+    return chosen.take(np.argsort(chosen.unit))
 
 
 def _best_ranked(question: Question) -> Triples:
-    """All triples that share the best rank of their unit, by unit and paper."""
+    """All triples that share the best rank of their unit."""
     best = np.full(len(question.unit_event), 255, np.uint8)
     ceiling = _ceilings(question)
     event_of_place = np.repeat(np.arange(len(question.starts) - 1), np.diff(question.starts))
     rank_of_place = question.best_rank[question.by_event]
+    matters = rank_of_place <= ceiling[event_of_place]
     active = question.units
     found: list[Triples] = []
-    for level in np.unique(rank_of_place).tolist():
+    for level in np.unique(rank_of_place[matters]).tolist():
         active = active[best[active] >= level]
-        here = np.flatnonzero((rank_of_place == level) & (ceiling[event_of_place] >= level))
+        here = np.flatnonzero(matters & (rank_of_place == level))
         starts = np.searchsorted(event_of_place[here], np.arange(len(question.starts)))
-        for unit, place in _expand(active, question.unit_event, starts, here):
-            pair = question.by_event[place]
+        for unit, pair in _expand(active, question.unit_event, starts, question.by_event[here]):
             rank, failing = question.evaluate(unit, pair)
             _lower(best, unit, rank)
             found.append(Triples(unit, pair, rank, failing).take(rank == best[unit]))
-    every = Triples(*(np.concatenate([getattr(t, name) for t in found]) for name in ("unit", "pair", "rank", "failing")))
-    tied = every.take(every.rank == best[every.unit])
-    return tied.take(np.lexsort((tied.pair, tied.unit)))
+    every = Triples.join(found)
+    return every.take(every.rank == best[every.unit])
 
 
 def _ceilings(question: Question) -> Rank:
@@ -101,60 +105,54 @@ def _ceilings(question: Question) -> Rank:
     return ceiling
 
 
-def _lower(best: Rank, unit: Places, rank: Rank) -> None:
+def _lower(best: Rank, unit: IntColumn, rank: Rank) -> None:
     """Lower the best rank of units that stand in runs."""
-    starts = np.flatnonzero(_begins(unit))
-    lowest = np.minimum.reduceat(rank, starts)
-    best[unit[starts]] = np.minimum(best[unit[starts]], lowest)
+    starts = np.flatnonzero(np.diff(unit, prepend=-1))
+    own = unit[starts]
+    best[own] = np.minimum(best[own], np.minimum.reduceat(rank, starts))
 
 
-def _expand(units: Places, unit_event: IntColumn, starts: Places, places: Places) -> Iterator[tuple[Places, Places]]:
-    """Every unit with every place of its event, in slices of bounded size, each unit whole."""
+def _expand(units: IntColumn, unit_event: IntColumn, starts: npt.NDArray[np.int64],
+            pairs: IntColumn) -> Iterator[tuple[IntColumn, IntColumn]]:  # fmt: skip
+    """Every unit with every pair of its event, in slices of bounded size, each unit whole and in a run."""
     event = unit_event[units]
     counts = starts[event + 1] - starts[event]
-    units, event, counts = units[counts > 0], event[counts > 0], counts[counts > 0]
+    filled = counts > 0
+    units, event, counts = units[filled], event[filled], counts[filled]
     ends = np.cumsum(counts)
     first = 0
     while first < len(units):
         done = ends[first - 1] if first else 0
         last = max(int(np.searchsorted(ends, done + _TRIPLES_AT_ONCE, side="right")), first + 1)
         own = counts[first:last]
-        unit = np.repeat(units[first:last], own)
-        offset = np.arange(int(own.sum())) - np.repeat(np.cumsum(own) - own, own)
-        yield unit, places[np.repeat(starts[event[first:last]], own) + offset]
+        shift = (starts[event[first:last]] - (np.cumsum(own) - own)).astype(np.int32)
+        place = np.repeat(shift, own)
+        place += np.arange(len(place), dtype=np.int32)
+        yield np.repeat(units[first:last], own), pairs[place]
         first = last
 
 
 def _choose(tied: Triples, question: Question) -> Triples:
     """Of those tied the first in the file, unless another fails the same tests by less."""
-    first = _begins(tied.unit)
-    group = np.cumsum(first) - 1
-    tied, group = _keep(tied, group, tied.failing == tied.failing[np.flatnonzero(first)][group])
-    contested = np.bincount(group)[group] > 1 if len(group) else np.zeros(0, bool)
-    settled, rivals = tied.take(~contested), tied.take(contested)
-    if len(rivals.unit):
-        rivals = _least_miss(rivals, question)
-    joined = Triples(*(np.concatenate([getattr(settled, n), getattr(rivals, n)])
-                       for n in ("unit", "pair", "rank", "failing")))  # fmt: skip
-    return joined.take(np.argsort(joined.unit, kind="stable"))
-
-
-def _keep(triples: Triples, group: npt.NDArray[np.intp], flags: npt.NDArray[np.bool_]) -> tuple[Triples, npt.NDArray[np.intp]]:
-    return triples.take(flags), group[flags]
-
-
-def _least_miss(rivals: Triples, question: Question) -> Triples:
-    for miss_of in question.misses:
+    count = len(question.unit_event)
+    first = _least(tied.unit, tied.pair, count)
+    is_first = tied.pair == first[tied.unit]
+    tests = np.zeros(count, np.uint16)
+    tests[tied.unit[is_first]] = tied.failing[is_first]
+    same = tied.take(tied.failing == tests[tied.unit])
+    contested = np.bincount(same.unit, minlength=count)[same.unit] > 1
+    rivals = same.take(contested)
+    for miss_of in question.misses if len(rivals.unit) else ():
         miss = miss_of(rivals)
-        starts = np.flatnonzero(_begins(rivals.unit))
-        group = np.repeat(np.arange(len(starts)), np.diff([*starts, len(rivals.unit)]))
-        least = np.minimum.reduceat(miss, starts)[group]
-        rivals = rivals.take(miss <= least)
-    return rivals.take(_begins(rivals.unit))
+        least = np.full(count, np.inf)
+        np.minimum.at(least, rivals.unit, miss)
+        rivals = rivals.take(miss <= least[rivals.unit])
+    winners = rivals.take(rivals.pair == _least(rivals.unit, rivals.pair, count)[rivals.unit])
+    return Triples.join([same.take(~contested), winners])
 
 
-def _begins(unit: Places) -> npt.NDArray[np.bool_]:
-    """Where a run of equal units begins."""
-    begins = np.ones(len(unit), bool)
-    begins[1:] = unit[1:] != unit[:-1]
-    return begins
+def _least(unit: IntColumn, pair: IntColumn, count: int) -> IntColumn:
+    """For each unit the least pair number: pairs are numbered by paper, in the order of the file."""
+    least = np.full(count, _FAR, np.int32)
+    np.minimum.at(least, unit, pair)
+    return least

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from governance.engine.areas import Area, relate_all
 from governance.engine.columns import Column, MoreFindings, join_versions, yes
 from governance.engine.dates import Validity, judge_dates
 from governance.engine.people import judge_people
@@ -25,9 +26,13 @@ from governance.engine.tables import (
     Material,
     Paper,
     Version,
+    Words,
 )
 from governance.engine.words import judge_words
 
+Rows = npt.NDArray[np.int64]
+_KEPT_AT_MOST = 20_000_000
+"""Relations of places to areas that are kept in memory; beyond it each edition asks for itself."""
 PLACE_OPTIONAL = frozenset({Layer.IMPORT, Layer.CITES, Layer.TRANSFER})
 """Layers on which a paper that lists no place sets no limit."""
 
@@ -130,31 +135,50 @@ class PaperTests:
         pairs = Pairs(event.astype(np.int32), paper, np.zeros(count, np.int32), yes(count), yes(count), yes(count),
                       yes(count), [], self.validities)  # fmt: skip
         ends = np.searchsorted(row, np.arange(len(serving) + 1))
-        for number, (first, last) in zip(serving, zip(ends, ends[1:], strict=False), strict=True):
-            if first < last:
-                self._judge_paper(number, slice(int(first), int(last)), pairs, events, dates, layer)
+        parts = list(zip(serving, zip(ends, ends[1:], strict=False), strict=True))
+        by_edition = [e for n, (a, b) in parts if a < b for e in self._editions(n, np.arange(a, b), pairs, events, dates)]
+        self._relate_places(by_edition, pairs, events, layer)
+        for edition, rows in by_edition:
+            self._judge_edition(edition, rows, pairs, events, layer)
         return pairs
 
-    def _judge_paper(self, number: int, part: slice, pairs: Pairs, events: Events, dates: Dates, layer: Layer) -> None:
-        rows = np.arange(part.start, part.stop)
+    def _editions(self, number: int, rows: Rows, pairs: Pairs, events: Events, dates: Dates) -> list[tuple[Edition, Rows]]:
+        """Judge the dates of one paper's pairs, and tell them apart by the versions that they touch."""
         paper = self.papers[number]
         if not paper.versions:
+            pairs.edition[rows] = len(pairs.editions)
             pairs.editions.append(Edition(number, (), True))
-            pairs.edition[rows] = len(pairs.editions) - 1
-            return
+            return []
         column, first, last, is_run = self._date_test(number, dates)
         date = events.date_for(paper)[pairs.event[rows]]
         pairs.date.put(rows, column.take(date))
         versions = self.validities[number].versions
-        one = first == last
-        kind = (first * (len(versions) + 1) + last) * 2 + (is_run | one)
-        for value in np.unique(kind[date]).tolist():
+        kind = ((first * (len(versions) + 1) + last) * 2 + (is_run | (first == last)))[date]
+        found = []
+        for value in np.unique(kind).tolist():
             start, end = divmod(value // 2, len(versions) + 1)
-            edition = Edition(number, versions[start : end + 1], bool(value % 2))
-            pairs.editions.append(edition)
-            own = rows[kind[date] == value]
-            pairs.edition[own] = len(pairs.editions) - 1
-            self._judge_edition(edition, own, pairs, events, layer)
+            own = rows[kind == value]
+            pairs.edition[own] = len(pairs.editions)
+            pairs.editions.append(Edition(number, versions[start : end + 1], bool(value % 2)))
+            found.append((pairs.editions[-1], own))
+        return found
+
+    def _relate_places(self, by_edition: Sequence[tuple[Edition, Rows]], pairs: Pairs, events: Events, layer: Layer) -> None:
+        """Hold the places against the areas of all editions at once; single questions would cost more than answers."""
+        asked: dict[int, tuple[Area, list[IntColumn]]] = {}
+        for edition, rows in by_edition:
+            places = np.unique(events.place[pairs.event[rows]])
+            places = places[self.grounds.usable[places]]
+            for version in edition.versions:
+                test = self.place_test(edition.paper, version, place_optional=layer in PLACE_OPTIONAL)
+                for area in test.areas:
+                    asked.setdefault(id(area), (area, []))[1].append(places)
+        count = len(self.grounds.places)
+        if len(asked) * count > _KEPT_AT_MOST:
+            return
+        requests = [(area, np.unique(np.concatenate(rows))) for area, rows in asked.values()]
+        for (area, rows), relation in zip(requests, relate_all(requests, self.grounds.shapes), strict=True):
+            area.keep(rows, relation, count)
 
     def _date_test(self, number: int, dates: Dates) -> tuple[Column, npt.NDArray[np.int64], npt.NDArray[np.int64], BoolColumn]:
         if number not in self._dates:
@@ -162,17 +186,23 @@ class PaperTests:
             self._dates[number] = (test.column, test.first_version, test.last_version, test.is_run)
         return self._dates[number]
 
-    def _judge_edition(self, edition: Edition, rows: npt.NDArray[np.intp], pairs: Pairs, events: Events,
+    def _judge_edition(self, edition: Edition, rows: Rows, pairs: Pairs, events: Events,
                        layer: Layer) -> None:  # fmt: skip
         own = pairs.event[rows]
         holder = self.papers[edition.paper].holder
         optional = layer in PLACE_OPTIONAL
+        versions = edition.versions
         tests = (
-            (pairs.place, events.place, lambda v, x: self.place_test(edition.paper, v, place_optional=optional).judge(x)),
-            (pairs.methods, events.methods, lambda v, x: judge_words(x, self.material.methods, v.methods, "method")),
-            (pairs.people, events.people, lambda v, x: judge_people(x, self.material.people, v, holder)),
-        )
-        for column, table, judge in tests:
+            (True, pairs.place, events.place,
+             lambda v, x: self.place_test(edition.paper, v, place_optional=optional).judge(x)),
+            (any(v.methods != Words() for v in versions), pairs.methods, events.methods,
+             lambda v, x: judge_words(x, self.material.methods, v.methods, "method")),
+            (any(v.people for v in versions), pairs.people, events.people,
+             lambda v, x: judge_people(x, self.material.people, v, holder)),
+        )  # fmt: skip
+        for has_limit, column, table, judge in tests:
+            if not has_limit:
+                continue
             asked, back = np.unique(table[own], return_inverse=True)
             answers = [judge(version, asked) for version in edition.versions]
             if column is pairs.place and len(answers) > 1:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from governance.engine.answers import NO, UNKNOWN, YES
-from governance.engine.areas import Area, Relation, Shapes, item_error_m
+from governance.engine.areas import Area, Relation, Shapes, item_error_m, signed_all
 from governance.engine.columns import REMARK_BIT, Column, MoreFindings, yes
 from governance.engine.geodesy import holds
 from governance.engine.tables import (
@@ -41,6 +41,7 @@ class Grounds:
         self.more = more
         self.shapes = Shapes(places, house)
         self.sites = [frozenset(keys) for keys in places.sites]
+        self.usable = self.shapes.located & ~places.generalized
         self.invalid = places.position == Position.INVALID
         self.names_site = np.array([bool(keys) for keys in self.sites], bool)
         self._areas: dict[tuple[str, object, float], Area | None] = {}
@@ -269,7 +270,8 @@ class PlaceTest:
         """What the shapes tell: every row still open has a position."""
         touched = self._touched(open_rows)
         left = open_rows.left()
-        by_name = left[self._unmapped_names(open_rows.rows[left]) & ~touched.any[left]]
+        sure = not any(area is None and not item.site for item, area in self.excluded)
+        by_name = left[self._unmapped_names(open_rows.rows[left]) & ~touched.any[left] & sure]
         open_rows.settle(by_name, YES)
         open_rows.column.remark(by_name, "by-name")
         self._within_excluded(open_rows, open_rows.left())
@@ -380,9 +382,7 @@ class PlaceTest:
 
     def signed_m(self, rows: IntColumn) -> FloatColumn:
         """Metres from each centre to the nearest edge of the included places, negative inside."""
-        if self.union is not None:
-            return self.union.signed_m(self.grounds.shapes, rows)
-        return np.min([area.signed_m(self.grounds.shapes, rows) for area in self.areas], axis=0)
+        return measure_all([(self, rows)], self.grounds)[0]
 
     def at_least_m(self, rows: IntColumn) -> FloatColumn:
         """A cheap lower bound of the metres outside the included places."""
@@ -451,3 +451,11 @@ class _Open:
 def unmeasured(column: Column) -> np.ndarray:
     """Rows whose metres nobody has asked for yet: far outside an area."""
     return np.flatnonzero((column.code == CODE["outside-area"]) & np.isnan(column.measure))
+
+
+def measure_all(requests: Sequence[tuple[PlaceTest, IntColumn]], grounds: Grounds) -> list[FloatColumn]:
+    """Signed metres to the nearest edge of the included places, for many papers in one go."""
+    areas = [(test.areas if test.union is None else [test.union], rows) for test, rows in requests]
+    flat = [(area, rows) for own, rows in areas for area in own]
+    metres = iter(signed_all(flat, grounds.shapes))
+    return [np.min([next(metres) for _ in own], axis=0) for own, _ in areas]

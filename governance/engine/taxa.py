@@ -133,7 +133,9 @@ class Classification:
     def _could_be(self, rank: int, holders: npt.NDArray[np.intp], kingdom: int) -> npt.NDArray[np.intp]:
         """Statements with that rank blank and nothing above it that differs from the name's own higher names."""
         rows = self._blank_rows[rank]
-        upper = np.unique(self.lineage[holders, :rank], axis=0)
+        if not len(rows):
+            return rows
+        upper = self._uppers(rank, int(self.lineage[holders[0], rank]))
         if kingdom != _BLANK and rank > _KINGDOM:
             upper = upper[(upper[:, _KINGDOM] == kingdom) | (upper[:, _KINGDOM] == _BLANK)]
         own = self.lineage[rows, :rank]
@@ -141,6 +143,19 @@ class Classification:
         for names in upper:
             fits |= ~((own != _BLANK) & (names != _BLANK) & (own != names)).any(axis=1)
         return rows[fits]
+
+    def _uppers(self, rank: int, name: int) -> npt.NDArray[np.int32]:
+        """The distinct higher names with which a name stands at a rank, shape (n, rank)."""
+        return np.array(sorted(self._upper_sets[rank, name]), np.int32).reshape(-1, rank)
+
+    @cached_property
+    def _upper_sets(self) -> dict[tuple[int, int], set[tuple[int, ...]]]:
+        found: dict[tuple[int, int], set[tuple[int, ...]]] = {}
+        for lineage in map(tuple, self.lineage.tolist()):
+            for rank, name in enumerate(lineage):
+                if name != _BLANK:
+                    found.setdefault((rank, name), set()).add(lineage[:rank])
+        return found
 
     def _not_ruled_out(self, name: str) -> BoolColumn:
         """An unplaced name is ruled out only by another name of its rank, a binomial also by another genus."""
