@@ -277,9 +277,7 @@ def _gap_m(footprint: BaseGeometry, region: BaseGeometry, edges: Edges) -> float
 
 
 def _lines(edges: Edges) -> BaseGeometry:
-    pairs = np.stack(
-        [np.column_stack([edges.lon1, edges.lat1]), np.column_stack([edges.lon2, edges.lat2])], axis=1
-    )
+    pairs = np.stack([np.column_stack([edges.lon1, edges.lat1]), np.column_stack([edges.lon2, edges.lat2])], axis=1)
     return shapely.multilinestrings(shapely.linestrings(pairs))
 
 

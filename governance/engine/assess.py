@@ -11,7 +11,8 @@ from governance.engine.columns import MoreFindings
 from governance.engine.dates import years_of
 from governance.engine.distinct import distinct
 from governance.engine.kinds import Kinds, KindTests
-from governance.engine.layer import LayerJudge, Shared
+from governance.engine.layer import judge_layer
+from governance.engine.layer_case import LayerCase, Shared
 from governance.engine.outcomes import Assessment
 from governance.engine.pairs import Events, PaperTests
 from governance.engine.places import Grounds
@@ -83,7 +84,9 @@ def assess(
     tables = []
     for column, layer in enumerate(layers):
         events, unit_event, unit_kind, unit_of = combined.units(layer)
-        table, unit_outcome = LayerJudge(shared, layer, events, unit_event, unit_kind, combined.counts(unit_of)).judge()
+        table, unit_outcome = judge_layer(
+            LayerCase(shared, layer, events, unit_event, unit_kind, combined.counts(unit_of))
+        )
         outcome[:, column] = unit_outcome[unit_of]
         verdict[:, column] = table.verdict[unit_outcome][unit_of]
         tables.append(table)
@@ -117,7 +120,9 @@ class _Combined:
 
     @cached_property
     def _base(self) -> tuple[IntColumn, IntColumn]:
-        return distinct([self.specimens.place, self._methods, self._people, self._event, self._accession, self._catalog])
+        return distinct(
+            [self.specimens.place, self._methods, self._people, self._event, self._accession, self._catalog]
+        )
 
     def units(self, layer: Layer) -> tuple[Events, IntColumn, IntColumn, IntColumn]:
         """The layer's events; event and kind of each unit; and the unit of each specimen."""

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from governance.engine.answers import NO, UNKNOWN, YES
+from governance.engine.answers import NO, UNKNOWN
 from governance.engine.columns import Column, MoreFindings, yes
 from governance.engine.tables import RANKS, UNBOUNDED, BoolColumn, Cap, Finding, FloatColumn, IntColumn, LongColumn
 from governance.engine.taxa import Classification
@@ -75,7 +75,9 @@ class CapCount:
     up_to: FloatColumn
 
 
-def judge_caps(caps: list[Cap], lots: Lots, classification: Classification, more: MoreFindings) -> tuple[Column, BoolColumn]:
+def judge_caps(
+    caps: list[Cap], lots: Lots, classification: Classification, more: MoreFindings
+) -> tuple[Column, BoolColumn]:
     """The answer of all caps together, and whether any of them was tested, shape (n_lots,)."""
     column = yes(len(lots))
     tested = np.zeros(len(lots), bool)
@@ -209,7 +211,9 @@ def _raise_to(up_to: FloatColumn, lots: Lots, askers: Rows, rows: Rows) -> None:
     for event in lots.mixed_events:
         own = lots.event[askers] == event
         same = rows[lots.event[rows] == event]
-        later = lots.high[same].sum() - _sum_until(lots.earliest, lots.high, same, lots.latest[askers[own]], side="right")
+        later = lots.high[same].sum() - _sum_until(
+            lots.earliest, lots.high, same, lots.latest[askers[own]], side="right"
+        )
         reached[own] += later
     up_to[askers] = np.maximum(up_to[askers], reached)
 
@@ -251,7 +255,9 @@ def _year_readings(lots: Lots, askers: Rows, rows: Rows, *, by_year: bool) -> It
             yield asking, rows[(lots.first_year[rows] <= year) & (lots.last_year[rows] >= year)]
 
 
-def _species_readings(lots: Lots, counted: Rows, keys: _Keys, classification: Classification) -> Iterator[tuple[Rows, Rows]]:
+def _species_readings(
+    lots: Lots, counted: Rows, keys: _Keys, classification: Classification
+) -> Iterator[tuple[Rows, Rows]]:
     """For each species, seen or unseen: the lots that could be of it (they ask), and again these (they are counted)."""
     if not keys.each_species:
         yield counted, counted

@@ -115,7 +115,9 @@ def _pick(columns: Sequence[Column], choice: np.ndarray) -> Column:
     return Column(*(np.stack([getattr(c, f.name) for c in columns])[choice, rows] for f in fields(Column)))
 
 
-def _join_unknown(joined: Column, row: int, columns: Sequence[Column], more: MoreFindings, codes: Sequence[str]) -> None:
+def _join_unknown(
+    joined: Column, row: int, columns: Sequence[Column], more: MoreFindings, codes: Sequence[str]
+) -> None:
     unknown = [c for c in columns if c.answer[row] == UNKNOWN]
     one_reason = len(unknown) == len(columns) and len({int(c.code[row]) for c in unknown}) == 1
     found: dict[str, Finding] = {}

@@ -80,7 +80,12 @@ TEMPLATES: Mapping[str, str] = {
 }  # fmt: skip
 """A template a code; the words in braces are made by ``Explainer``."""
 
-_DID = {Layer.EXPORT: "Exported", Layer.IMPORT: "Imported", Layer.CITES: "Crossed the border", Layer.TRANSFER: "Transferred"}
+_DID = {
+    Layer.EXPORT: "Exported",
+    Layer.IMPORT: "Imported",
+    Layer.CITES: "Crossed the border",
+    Layer.TRANSFER: "Transferred",
+}
 _DAY = {Layer.EXPORT: "day of export", Layer.IMPORT: "day of arrival", Layer.CITES: "day of crossing the border",
         Layer.TRANSFER: "day of transfer"}  # fmt: skip
 

@@ -328,7 +328,9 @@ def _split(segments: npt.NDArray[np.float64]) -> Edges:
     number = np.arange(len(of)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
     low, high = number / pieces[of], (number + 1) / pieces[of]
     lon_run, lat_run = (lon2 - lon1)[of], (lat2 - lat1)[of]
-    return Edges(lon1[of] + low * lon_run, lat1[of] + low * lat_run, lon1[of] + high * lon_run, lat1[of] + high * lat_run)
+    return Edges(
+        lon1[of] + low * lon_run, lat1[of] + low * lat_run, lon1[of] + high * lon_run, lat1[of] + high * lat_run
+    )
 
 
 def holds(shape: BaseGeometry, longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> BoolColumn:

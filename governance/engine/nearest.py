@@ -1,158 +1,230 @@
-"""The paper that came nearest, for every unit that no paper covers (VERDICTS section 7.5).
-
-Units of an event meet its papers level by level, best possible rank first; a unit stops as soon as no later level can
-do as well. The rank is the result and the number of tests that are not yes.
-"""
+"""No paper covers: the findings of the one that came nearest (VERDICTS section 7.5)."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from governance.engine.tables import FloatColumn, IntColumn, Verdict
-
-_TRIPLES_AT_ONCE = 300_000
-_COUNTS = 16
-_FAR = np.iinfo(np.int32).max
-Rank = npt.NDArray[np.uint8]
-Failing = npt.NDArray[np.uint16]
-
-
-def rank_of(any_no: npt.NDArray[np.bool_], straddles: npt.NDArray[np.bool_], count: npt.NDArray[np.uint8]) -> Rank:
-    """Result first (cannot tell, straddles, outside), then the number of tests that are not yes."""
-    result = np.where(any_no, np.where(straddles, int(Verdict.STRADDLES), int(Verdict.OUTSIDE)), int(Verdict.CANNOT_TELL))
-    return (result * _COUNTS + count).astype(np.uint8)
-
-
-def result_of(rank: Rank) -> npt.NDArray[np.uint8]:
-    return np.asarray(rank // _COUNTS, np.uint8)
-
-
-@dataclass(frozen=True)
-class Triples:
-    """Pairs of a unit and a linked pair, with their rank and the bits of the tests that are not yes."""
-
-    unit: IntColumn
-    pair: IntColumn
-    rank: Rank
-    failing: Failing
-
-    def take(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> Triples:
-        return Triples(self.unit[rows], self.pair[rows], self.rank[rows], self.failing[rows])
-
-    @classmethod
-    def join(cls, parts: Sequence[Triples]) -> Triples:
-        return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in ("unit", "pair", "rank", "failing")))
+from governance.engine.answers import NO, YES
+from governance.engine.columns import Column
+from governance.engine.layer_case import LayerCase
+from governance.engine.places import measure_all, unmeasured
+from governance.engine.ranking import Question, Triples, nearest_pairs, rank_of, result_of
+from governance.engine.tables import CODE, BoolColumn, FloatColumn, IntColumn
+from governance.engine.tests_of_a_paper import (
+    DATE,
+    METHODS,
+    NUMBERS,
+    PEOPLE,
+    PLACE,
+    SEXES,
+    STAGES,
+    TAXON,
+    TESTS,
+    UNREAD,
+)
 
 
-@dataclass(frozen=True)
-class Question:
-    """What the search needs.
+class NearestPaper:
+    """Finds for each unit that is still open the paper that came nearest, and writes its findings."""
 
-    units: the units to place, ascending; unit_event: the event of each unit of the layer. best_rank, worst_rank: of
-    each pair, over all kinds that could come. by_event: pair numbers ordered by event and paper, starts: where each
-    event begins. evaluate: (unit, pair) -> rank and failing bits. misses: in the order of the tests, by how much each
-    triple fails; infinite where it has no measure.
-    """
+    def __init__(self, case: LayerCase) -> None:
+        self.case = case
 
-    units: IntColumn
-    unit_event: IntColumn
-    best_rank: Rank
-    worst_rank: Rank
-    by_event: IntColumn
-    starts: npt.NDArray[np.int64]
-    evaluate: Callable[[IntColumn, IntColumn], tuple[Rank, Failing]]
-    misses: tuple[Callable[[Triples], FloatColumn], ...]
+    def find(self, outcome: IntColumn) -> None:
+        units = np.flatnonzero(outcome < 0).astype(np.int32)
+        if not len(units):
+            return
+        limits = np.array([a.limits for a in self.case.kind_answers], np.uint8)
+        limits += self.case.is_capped
+        limit = limits[self.case.pairs.edition]
+        count = np.bitwise_count(self.case.pair_failing)
+        best = rank_of(self.case.pair_no, self.case.pair_straddles, count)
+        worst = np.where(limit > 0, rank_of(np.ones(len(best), bool), np.zeros(len(best), bool), count + limit), best)
+        question = Question(units, self.case.unit_event, best, worst, self.case.by_event, self.case.starts, self._evaluate,
+                            (self._date_miss, self._place_miss, self._number_miss))  # fmt: skip
+        nearest = nearest_pairs(question)
+        outcome[units] = self._add_nearest(nearest)
+
+    def _evaluate(self, unit: IntColumn, pair: IntColumn) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.uint16]]:
+        """Rank and failing tests of triples, looked up by the class of the pair and the answers to the kind."""
+        kind_code = self._kind_codes[self._edition_row[pair] + self.case.unit_kind[unit]]
+        known = self._pair_classes[2][pair] + kind_code
+        rank, failing = self._rank_table[known], self._failing_table[known]
+        for answers, own, row in self.case.caps.rows_of(unit, pair):
+            answer = answers.column.answer[row]
+            failing[own] |= (answer != YES).astype(np.uint16) << NUMBERS
+            kind_no = (kind_code[own] >= 8) | (answer == NO)
+            rank[own] = rank_of(self.case.pair_no[pair[own]] | kind_no, self.case.pair_straddles[pair[own]] & ~kind_no,
+                                np.bitwise_count(failing[own]))  # fmt: skip
+        return rank, failing
+
+    @cached_property
+    def _kind_codes(self) -> npt.NDArray[np.uint8]:
+        """Failing bits of each edition and kind, and 8 for any no; flat, a row of kinds an edition."""
+        return (self.case.kind_table.failing | self.case.kind_table.any_no.astype(np.uint8) << 3).reshape(-1)
+
+    @cached_property
+    def _edition_row(self) -> IntColumn:
+        """Where the row of each pair's edition begins in ``_kind_codes``."""
+        return (self.case.pairs.edition * len(self.case.shared.kind_tests.kinds)).astype(np.int32)
+
+    @cached_property
+    def _pair_classes(self) -> tuple[npt.NDArray[np.uint16], npt.NDArray[np.uint8], npt.NDArray[np.int32]]:
+        """Failing bits and flags of each class of pairs, and for each pair where its class begins in the tables."""
+        flags = self.case.pair_no.astype(np.uint8) | self.case.pair_straddles.astype(np.uint8) << 1
+        classes, number = np.unique(self.case.pair_failing.astype(np.int32) * 4 + flags, return_inverse=True)
+        return (
+            (classes // 4).astype(np.uint16),
+            (classes % 4).astype(np.uint8),
+            number.reshape(-1).astype(np.int32) * 16,
+        )
+
+    @cached_property
+    def _failing_table(self) -> npt.NDArray[np.uint16]:
+        return (self._pair_classes[0][:, None] | _KIND_BITS[np.arange(16) % 8]).reshape(-1)
+
+    @cached_property
+    def _rank_table(self) -> npt.NDArray[np.uint8]:
+        flags, kind_no = self._pair_classes[1][:, None], np.arange(16) >= 8
+        any_no = (flags & 1 > 0) | kind_no
+        straddles = (flags & 2 > 0) & ~kind_no
+        return rank_of(any_no, straddles, np.bitwise_count(self._failing_table).reshape(any_no.shape)).reshape(-1)
+
+    def _date_miss(self, triples: Triples) -> FloatColumn:
+        return _or_infinite(self.case.pairs.date.miss[triples.pair])
+
+    def _place_miss(self, triples: Triples) -> FloatColumn:
+        """Metres; far outside an area only those that a cheap bound leaves in the race are measured."""
+        waiting = self._unmeasured[triples.pair]
+        if waiting.any():
+            pairs = np.unique(triples.pair[waiting])
+            bound = self.case.pairs.place.miss.copy()
+            bound[pairs] = self._by_area(pairs, exact=False)
+            lowest = self._least_by_unit(triples, bound)
+            self._measure(np.unique(triples.pair[bound[triples.pair] <= lowest[triples.unit]]))
+            reached = np.where(self._unmeasured, np.inf, self.case.pairs.place.miss)
+            ceiling = self._least_by_unit(triples, reached)
+            self._measure(np.unique(triples.pair[bound[triples.pair] <= ceiling[triples.unit]]))
+            miss = np.where(self._unmeasured, bound, self.case.pairs.place.miss)
+        else:
+            miss = self.case.pairs.place.miss
+        return np.round(_or_infinite(miss[triples.pair]), 3)
+
+    def _least_by_unit(self, triples: Triples, miss: FloatColumn) -> FloatColumn:
+        least = np.full(len(self.case.unit_event), np.inf)
+        np.minimum.at(least, triples.unit, _or_infinite(miss[triples.pair]))
+        return least
+
+    @cached_property
+    def _unmeasured(self) -> BoolColumn:
+        """Pairs far outside an area whose metres nobody has asked for yet."""
+        flags = np.zeros(len(self.case.pairs), bool)
+        flags[unmeasured(self.case.pairs.place)] = True
+        return flags
+
+    def _measure(self, pairs: IntColumn) -> None:
+        """Fill in the metres of pairs that lie far outside an area."""
+        waiting = pairs[self._unmeasured[pairs]]
+        if len(waiting):
+            metres = self._by_area(waiting, exact=True)
+            self.case.pairs.place.measure[waiting] = self.case.pairs.place.miss[waiting] = metres
+            self._unmeasured[waiting] = False
+
+    def _by_area(self, pairs: IntColumn, *, exact: bool) -> FloatColumn:
+        """Metres, or a cheap lower bound of them. Only single versions come here: joined ones are measured already."""
+        metres = np.full(len(pairs), np.nan)
+        place = self.case.events.place[self.case.pairs.event[pairs]]
+        edition = self.case.pairs.edition[pairs]
+        order = np.argsort(edition, kind="stable")
+        parts = np.split(order, np.flatnonzero(np.diff(edition[order])) + 1) if len(order) else []
+        tests = [self.case.place_test(self.case.pairs.editions[edition[own[0]]]) for own in parts]
+        if exact:
+            found = measure_all(
+                [(test, place[own]) for test, own in zip(tests, parts, strict=True)], self.case.shared.grounds
+            )
+        else:
+            found = [test.at_least_m(place[own]) for test, own in zip(tests, parts, strict=True)]
+        for own, values in zip(parts, found, strict=True):
+            metres[own] = values
+        return metres
+
+    def _number_miss(self, triples: Triples) -> FloatColumn:
+        miss = np.full(len(triples.unit), np.inf)
+        for answers, own, row in self.case.caps.rows_of(triples.unit, triples.pair):
+            miss[own] = _or_infinite(answers.column.miss[row])
+        return miss
+
+    def _add_nearest(self, nearest: Triples) -> IntColumn:
+        """One outcome a unit, its findings test by test."""
+        count = len(nearest.unit)
+        self._measure(np.unique(nearest.pair))
+        columns = self._failing_columns(nearest)
+        counts = np.zeros(count, np.int64)
+        for rows, column in columns:
+            counts[rows] += 1
+            counts[rows] += (
+                np.array([len(self.case.shared.more[m]) for m in column.more.tolist()], np.int64)
+                if column.more.any()
+                else 0
+            )
+        start = np.cumsum(counts) - counts
+        total = int(counts.sum())
+        code, measure, against = np.zeros(total, np.uint8), np.full(total, np.nan), np.full(total, np.nan)
+        place = start.copy()
+        for rows, column in columns:
+            at = place[rows]
+            code[at], measure[at], against[at] = column.code, column.measure, column.against
+            place[rows] += 1
+            for row in np.flatnonzero(column.more).tolist():
+                for finding in self.case.shared.more[int(column.more[row])]:
+                    at_row = place[rows[row]]
+                    code[at_row] = CODE[finding.code]
+                    measure[at_row] = np.nan if finding.measure is None else finding.measure
+                    against[at_row] = np.nan if finding.against is None else finding.against
+                    place[rows[row]] += 1
+        edition = self.case.pairs.edition[nearest.pair]
+        first = self.case.outcomes.add(
+            result_of(nearest.rank), self.case.outcomes.set_numbers(edition), self.case.pairs.event[nearest.pair],
+            self.case.unit_kind[nearest.unit], counts, code, measure, against,
+        )  # fmt: skip
+        return np.arange(first, first + count, dtype=np.int32)
+
+    def _failing_columns(self, nearest: Triples) -> list[tuple[npt.NDArray[np.intp], Column]]:
+        """For each test, in order: the triples that it fails, and its answers to them."""
+        found = []
+        for test in TESTS:
+            rows = np.flatnonzero(nearest.failing & (1 << test))
+            if len(rows):
+                found.append((rows, self._column_of(test, nearest.take(rows))))
+        return found
+
+    def _column_of(self, test: int, triples: Triples) -> Column:
+        pairs = self.case.pairs
+        of_pair = {DATE: pairs.date, PLACE: pairs.place, METHODS: pairs.methods, PEOPLE: pairs.people}
+        if test in of_pair:
+            return of_pair[test].take(triples.pair)
+        count = len(triples.unit)
+        column = pairs.date.take(np.zeros(count, np.int64))
+        if test == UNREAD:
+            column.settle(np.arange(count), 1, "paper-unread", measure=np.nan, against=np.nan, miss=np.nan)
+            column.more[:] = 0
+        elif test == NUMBERS:
+            for answers, own, row in self.case.caps.rows_of(triples.unit, triples.pair):
+                column.put(own, answers.column.take(row))
+        else:
+            which = {TAXON: 0, SEXES: 1, STAGES: 2}[test]
+            edition, kind = pairs.edition[triples.pair], self.case.unit_kind[triples.unit]
+            for number in np.unique(edition).tolist():
+                own = np.flatnonzero(edition == number)
+                column.put(own, self.case.kind_answers[number].columns[which].take(kind[own]))
+        return column
 
 
-def nearest_pairs(question: Question) -> Triples:
-    """One triple a unit, in the order of the units; every unit must be linked to a paper at least."""
-    chosen = _choose(_best_ranked(question), question)
-    return chosen.take(np.argsort(chosen.unit))
+_KIND_BITS = np.array([(f & 1) << TAXON | (f >> 1 & 1) << SEXES | (f >> 2 & 1) << STAGES for f in range(8)], np.uint16)
 
 
-def _best_ranked(question: Question) -> Triples:
-    """All triples that share the best rank of their unit."""
-    best = np.full(len(question.unit_event), 255, np.uint8)
-    ceiling = _ceilings(question)
-    event_of_place = np.repeat(np.arange(len(question.starts) - 1), np.diff(question.starts))
-    rank_of_place = question.best_rank[question.by_event]
-    matters = rank_of_place <= ceiling[event_of_place]
-    active = question.units
-    found: list[Triples] = []
-    for level in np.unique(rank_of_place[matters]).tolist():
-        active = active[best[active] >= level]
-        here = np.flatnonzero(matters & (rank_of_place == level))
-        starts = np.searchsorted(event_of_place[here], np.arange(len(question.starts)))
-        for unit, pair in _expand(active, question.unit_event, starts, question.by_event[here]):
-            rank, failing = question.evaluate(unit, pair)
-            _lower(best, unit, rank)
-            found.append(Triples(unit, pair, rank, failing).take(rank == best[unit]))
-    every = Triples.join(found)
-    return every.take(every.rank == best[every.unit])
-
-
-def _ceilings(question: Question) -> Rank:
-    """For each event the worst rank that its best pair can sink to: pairs that cannot reach it never matter."""
-    ranks = question.worst_rank[question.by_event]
-    ceiling = np.full(len(question.starts) - 1, 255, np.uint8)
-    filled = np.flatnonzero(np.diff(question.starts))
-    if len(filled):
-        ceiling[filled] = np.minimum.reduceat(ranks, question.starts[filled])
-    return ceiling
-
-
-def _lower(best: Rank, unit: IntColumn, rank: Rank) -> None:
-    """Lower the best rank of units that stand in runs."""
-    starts = np.flatnonzero(np.diff(unit, prepend=-1))
-    own = unit[starts]
-    best[own] = np.minimum(best[own], np.minimum.reduceat(rank, starts))
-
-
-def _expand(units: IntColumn, unit_event: IntColumn, starts: npt.NDArray[np.int64],
-            pairs: IntColumn) -> Iterator[tuple[IntColumn, IntColumn]]:  # fmt: skip
-    """Every unit with every pair of its event, in slices of bounded size, each unit whole and in a run."""
-    event = unit_event[units]
-    counts = starts[event + 1] - starts[event]
-    filled = counts > 0
-    units, event, counts = units[filled], event[filled], counts[filled]
-    ends = np.cumsum(counts)
-    first = 0
-    while first < len(units):
-        done = ends[first - 1] if first else 0
-        last = max(int(np.searchsorted(ends, done + _TRIPLES_AT_ONCE, side="right")), first + 1)
-        own = counts[first:last]
-        shift = (starts[event[first:last]] - (np.cumsum(own) - own)).astype(np.int32)
-        place = np.repeat(shift, own)
-        place += np.arange(len(place), dtype=np.int32)
-        yield np.repeat(units[first:last], own), pairs[place]
-        first = last
-
-
-def _choose(tied: Triples, question: Question) -> Triples:
-    """Of those tied the first in the file, unless another fails the same tests by less."""
-    count = len(question.unit_event)
-    first = _least(tied.unit, tied.pair, count)
-    is_first = tied.pair == first[tied.unit]
-    tests = np.zeros(count, np.uint16)
-    tests[tied.unit[is_first]] = tied.failing[is_first]
-    same = tied.take(tied.failing == tests[tied.unit])
-    contested = np.bincount(same.unit, minlength=count)[same.unit] > 1
-    rivals = same.take(contested)
-    for miss_of in question.misses if len(rivals.unit) else ():
-        miss = miss_of(rivals)
-        least = np.full(count, np.inf)
-        np.minimum.at(least, rivals.unit, miss)
-        rivals = rivals.take(miss <= least[rivals.unit])
-    winners = rivals.take(rivals.pair == _least(rivals.unit, rivals.pair, count)[rivals.unit])
-    return Triples.join([same.take(~contested), winners])
-
-
-def _least(unit: IntColumn, pair: IntColumn, count: int) -> IntColumn:
-    """For each unit the least pair number: pairs are numbered by paper, in the order of the file."""
-    least = np.full(count, _FAR, np.int32)
-    np.minimum.at(least, unit, pair)
-    return least
+def _or_infinite(miss: FloatColumn) -> FloatColumn:
+    return np.where(np.isnan(miss), np.inf, miss)

@@ -136,13 +136,17 @@ class PaperTests:
                       yes(count), [], self.validities)  # fmt: skip
         ends = np.searchsorted(row, np.arange(len(serving) + 1))
         parts = list(zip(serving, zip(ends, ends[1:], strict=False), strict=True))
-        by_edition = [e for n, (a, b) in parts if a < b for e in self._editions(n, np.arange(a, b), pairs, events, dates)]
+        by_edition = [
+            e for n, (a, b) in parts if a < b for e in self._editions(n, np.arange(a, b), pairs, events, dates)
+        ]
         self._relate_places(by_edition, pairs, events, layer)
         for edition, rows in by_edition:
             self._judge_edition(edition, rows, pairs, events, layer)
         return pairs
 
-    def _editions(self, number: int, rows: Rows, pairs: Pairs, events: Events, dates: Dates) -> list[tuple[Edition, Rows]]:
+    def _editions(
+        self, number: int, rows: Rows, pairs: Pairs, events: Events, dates: Dates
+    ) -> list[tuple[Edition, Rows]]:
         """Judge the dates of one paper's pairs, and tell them apart by the versions that they touch."""
         paper = self.papers[number]
         if not paper.versions:
@@ -163,7 +167,9 @@ class PaperTests:
             found.append((pairs.editions[-1], own))
         return found
 
-    def _relate_places(self, by_edition: Sequence[tuple[Edition, Rows]], pairs: Pairs, events: Events, layer: Layer) -> None:
+    def _relate_places(
+        self, by_edition: Sequence[tuple[Edition, Rows]], pairs: Pairs, events: Events, layer: Layer
+    ) -> None:
         """Hold the places against the areas of all editions at once; single questions would cost more than answers."""
         asked: dict[int, tuple[Area, list[IntColumn]]] = {}
         for edition, rows in by_edition:
@@ -180,7 +186,9 @@ class PaperTests:
         for (area, rows), relation in zip(requests, relate_all(requests, self.grounds.shapes), strict=True):
             area.keep(rows, relation, count)
 
-    def _date_test(self, number: int, dates: Dates) -> tuple[Column, npt.NDArray[np.int64], npt.NDArray[np.int64], BoolColumn]:
+    def _date_test(
+        self, number: int, dates: Dates
+    ) -> tuple[Column, npt.NDArray[np.int64], npt.NDArray[np.int64], BoolColumn]:
         if number not in self._dates:
             test = judge_dates(self.validities[number], dates)
             self._dates[number] = (test.column, test.first_version, test.last_version, test.is_run)

@@ -217,7 +217,9 @@ class PlaceTest:
         """Coordinates that cannot be, were coarsened, contradict the country or the site, or have no radius."""
         grounds, shapes = self.grounds, self.grounds.shapes
         open_rows.settle(open_rows.where(grounds.invalid), UNKNOWN, "coordinates-invalid")
-        open_rows.settle(open_rows.where(shapes.located & grounds.places.generalized), UNKNOWN, "coordinates-generalized")
+        open_rows.settle(
+            open_rows.where(shapes.located & grounds.places.generalized), UNKNOWN, "coordinates-generalized"
+        )
         contradicted = open_rows.where(grounds.mismatch.answer == UNKNOWN)
         open_rows.column.put(contradicted, grounds.mismatch.take(open_rows.rows[contradicted]))
         open_rows.close(contradicted)

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from governance.engine.answers import NO, UNKNOWN
 from governance.engine.columns import Column, yes
-from governance.engine.tables import RANKS, BoolColumn, IntColumn, ListedTaxon, Taxa
+from governance.engine.tables import RANKS, BoolColumn, ListedTaxon, Taxa
 
 _KINGDOM = 0
 _FAMILY, _GENUS, _SPECIES, _INFRASPECIES = (RANKS.index(r) for r in ("family", "genus", "species", "infraspecies"))
@@ -44,9 +44,9 @@ class Classification:
         self.taxa = taxa
         lineages, self.unranked = _complete(taxa)
         self._numbers: dict[str, int] = {}
-        self.lineage = np.array(
-            [[self._number(name) for name in lineage] for lineage in lineages], np.int32
-        ).reshape(len(lineages), len(RANKS))
+        self.lineage = np.array([[self._number(name) for name in lineage] for lineage in lineages], np.int32).reshape(
+            len(lineages), len(RANKS)
+        )
         self._relations: dict[ListedTaxon, Relation] = {}
 
     def _number(self, name: str) -> int:

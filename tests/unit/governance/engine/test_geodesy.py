@@ -7,11 +7,9 @@ places can use are listed, with the reason, in ``NOT_FOR_PLACES``; a row in neit
 
 from __future__ import annotations
 
-import csv
 import math
 import random
 import re
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -21,12 +19,10 @@ from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from governance.engine.geodesy import disc_polygon, edges_of, geodesic_m, holds
+from tests.factories import zoo
 from tests.factories.engine import a_shape
 
-ROWS = {
-    row["id"]: row
-    for row in csv.DictReader((Path(__file__).parents[3] / "data" / "geo_check_values.csv").open(encoding="utf-8", newline=""))
-}
+ROWS = zoo.check_values()
 INVERSE = [f"G{n:03}" for n in range(25, 53)]
 CONTAINMENT = [f"G{n:03}" for n in range(69, 83)]
 COUNTRY = [f"G{n:03}" for n in range(83, 92)]
@@ -35,7 +31,9 @@ READ_FROM_TEXT = [f"G{n:03}" for n in (*range(1, 25), *range(126, 220))]
 """Projections, datums, grids, written forms and precision: read by accessions.values, tested beside it."""
 
 NOT_FOR_PLACES = {
-    **dict.fromkeys(("G053", "G054", "G055", "G056", "G057"), "on Bessel 1841 and International 1924; the engine is on WGS84"),
+    **dict.fromkeys(
+        ("G053", "G054", "G055", "G056", "G057"), "on Bessel 1841 and International 1924; the engine is on WGS84"
+    ),
     "G058": "on GRS80, and about azimuths: its distance is that on WGS84 to a tenth of a millimetre, tested below",
     **dict.fromkeys((f"G{n:03}" for n in range(59, 69)), "the size of an area; no verdict asks how large an area is"),
 }
@@ -165,10 +163,6 @@ def a_case(kind: str, seed: int) -> tuple[BaseGeometry, tuple[float, float]]:
     return shape, near(chance, shape, 1.0)
 
 
-def _without_seams(shape: BaseGeometry) -> bool:
-    return all(abs(x) < 180 and abs(y) < 90 for x, y in shapely.get_coordinates(shape).tolist())
-
-
 def seamless(shape: BaseGeometry) -> list[tuple[tuple[float, ...], tuple[float, ...]]]:
     """The edges that are a border of the area: not those along the antimeridian or on a pole."""
     found = []
@@ -251,7 +245,13 @@ def test_no_points_have_no_distances() -> None:
 
 @pytest.mark.parametrize(
     ("longitude", "latitude", "radius_m"),
-    [(-84.1, 9.9, 5000.0), (179.95, -17.0, 20_000.0), (10.0, 84.0, 50_000.0), (0.0, 0.0, 1_000_000.0), (15.0, 60.0, 0.5)],
+    [
+        (-84.1, 9.9, 5000.0),
+        (179.95, -17.0, 20_000.0),
+        (10.0, 84.0, 50_000.0),
+        (0.0, 0.0, 1_000_000.0),
+        (15.0, 60.0, 0.5),
+    ],
 )
 def test_circle_drawn_as_a_polygon_keeps_its_radius(longitude: float, latitude: float, radius_m: float) -> None:
     shape = disc_polygon(longitude, latitude, radius_m)

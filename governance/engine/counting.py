@@ -1,0 +1,115 @@
+"""Limits on individuals for all papers of a layer: which lots each paper's caps count, and what they answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from governance.engine.answers import NO, YES, and_
+from governance.engine.caps import Lots, judge_caps
+from governance.engine.columns import Column, join_versions, yes
+from governance.engine.tables import CODE, CODES, OPEN_END, OPEN_START, BoolColumn, DateReading, IntColumn
+
+if TYPE_CHECKING:
+    from governance.engine.layer_case import LayerCase
+
+
+@dataclass(frozen=True)
+class CapAnswers:
+    """One paper's caps against the units linked to it. units: ascending; tested: some cap counts the unit."""
+
+    units: npt.NDArray[np.int64]
+    column: Column
+    tested: BoolColumn
+
+
+class CapBook:
+    """The caps of a layer's papers, each paper counted once, when first asked for."""
+
+    def __init__(self, case: LayerCase) -> None:
+        self.case = case
+
+    @cached_property
+    def answers(self) -> dict[int, CapAnswers]:
+        capped = {e.paper for e, capped in zip(self.case.pairs.editions, self.case.is_capped, strict=True) if capped}
+        return {paper: self._judge_caps(paper) for paper in sorted(capped)}
+
+    def _judge_caps(self, paper: int) -> CapAnswers:
+        """Each version's caps count all lots of the paper; the versions that a date touches then join as in any test."""
+        units, pair = self.case.units_of(np.flatnonzero(self.case.pairs.paper == paper))
+        lots = self._lots(units, pair)
+        edition = self.case.pairs.edition[pair]
+        answers = {caps: judge_caps(list(caps), lots, self.case.shared.classification, self.case.shared.more)
+                   for caps in {v.caps for n in np.unique(edition) for v in self.case.pairs.editions[n].versions}}  # fmt: skip
+        column, tested = yes(len(lots)), np.zeros(len(lots), bool)
+        for number in np.unique(edition).tolist():
+            own = np.flatnonzero(edition == number)
+            of_versions = [answers[v.caps] for v in self.case.pairs.editions[number].versions]
+            columns = [answer.take(own) for answer, _ in of_versions]
+            column.put(own, join_versions(columns, is_run=self.case.pairs.editions[number].is_run, more=self.case.shared.more,
+                                          codes=CODES))  # fmt: skip
+            tested[own] = np.logical_or.reduce([counted[own] for _, counted in of_versions])
+        return CapAnswers(units, column, tested)
+
+    def _lots(self, units: npt.NDArray[np.int64], pair: npt.NDArray[np.int64]) -> Lots:
+        pairs, events = self.case.pairs, self.case.events
+        event, kind = self.case.unit_event[units], self.case.unit_kind[units]
+        dates = self.case.shared.material.dates
+        first_pair_paper = self.case.shared.papers[int(pairs.paper[pair[0]])] if len(pair) else None
+        date = (events.date_for(first_pair_paper) if first_pair_paper else events.date)[event]
+        known = np.isin(dates.reading[date], (DateReading.RUN, DateReading.VAGUE))
+        earliest = np.where(known, dates.earliest[date], OPEN_START).astype(np.int64)
+        latest = np.where(known, dates.latest[date], OPEN_END).astype(np.int64)
+        taxon_answer = np.stack([a.taxon.answer for a in self.case.kind_answers])[pairs.edition[pair], kind]
+        straddling = pairs.date.code[pair] == CODE["straddles"]
+        date_no = (pairs.date.answer[pair] == NO) & ~straddling
+        place = pairs.place.answer[pair]
+        return Lots(
+            taxon=self.case.shared.kind_tests.kinds.taxon[kind],
+            earliest=earliest,
+            latest=latest,
+            first_year=_years(earliest),
+            last_year=_years(latest),
+            site=self._sites[0][events.place[event]],
+            same_site=self._sites[1],
+            event=events.event[event],
+            low=self.case.low[units],
+            high=self.case.high[units],
+            certain=and_(pairs.date.answer[pair], place, taxon_answer) == YES,
+            possible=~date_no & (place != NO) & (taxon_answer != NO),
+        )
+
+    @cached_property
+    def _sites(self) -> tuple[IntColumn, list[npt.NDArray[np.int64]]]:
+        """For each place the number of its set of site keys, -1 blank; for each number those that share a key."""
+        numbers: dict[frozenset[str], int] = {}
+        column = [numbers.setdefault(keys, len(numbers)) if keys else -1 for keys in self.case.shared.grounds.sites]
+        holders: dict[str, list[int]] = {}
+        for keys, number in numbers.items():
+            for key in keys:
+                holders.setdefault(key, []).append(number)
+        same = [np.unique([n for key in keys for n in holders[key]]).astype(np.int64) for keys in numbers]
+        return np.array(column, np.int32), same
+
+    def rows_of(
+        self, unit: npt.NDArray[np.int64], pair: npt.NDArray[np.int64]
+    ) -> list[tuple[CapAnswers, np.ndarray, np.ndarray]]:
+        """For each capped paper: its answers, which of the triples are its, and their rows in the answers."""
+        found = []
+        paper = self.case.pairs.paper[pair]
+        for number, answers in self.answers.items():
+            own = np.flatnonzero(paper == number)
+            if len(own):
+                found.append((answers, own, np.searchsorted(answers.units, unit[own])))
+        return found
+
+
+def _years(days: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """Gregorian year of each day number, far off for open ends."""
+    clipped = np.clip(days, 1, 3_652_059)
+    years = (clipped - 719_163).astype("datetime64[D]").astype("datetime64[Y]").astype(np.int64) + 1970
+    return np.where(days <= 0, -1, np.where(days > 3_652_059, 10_000, years))
