@@ -12,12 +12,13 @@ from governance.engine.dates import years_of
 from governance.engine.distinct import distinct
 from governance.engine.kinds import Kinds, KindTests
 from governance.engine.layer import judge_layer
-from governance.engine.layer_case import LayerCase, Shared
+from governance.engine.layer_case import LayerCase, Shared, Units
 from governance.engine.outcomes import Assessment
 from governance.engine.pairs import Events, PaperTests
 from governance.engine.places import Grounds
 from governance.engine.tables import (
     NONE,
+    FloatColumn,
     HouseRules,
     IntColumn,
     Layer,
@@ -44,7 +45,7 @@ def assess(
     house: HouseRules = HouseRules(),  # noqa: B008  (frozen)
     search_state: SearchState = SearchState.NOT_SEARCHED,
 ) -> Assessment:
-    """The verdict of every specimen on every layer of the requirements (VERDICTS, sections 2 to 7).
+    """The verdict of every specimen on every layer of the requirements (VERDICTS sections 2 to 7).
 
     Pure: the same input gives the same verdicts. Cost grows with the distinct values; a specimen costs one gather.
 
@@ -57,8 +58,8 @@ def assess(
         search_state: what is said where a layer has no paper.
 
     Returns:
-        verdict and outcome, shape (n_specimens, n_layers), and the distinct outcomes of each layer. No specimens: shape
-        (0, n_layers). No layers: shape (n_specimens, 0).
+        verdict (uint8) and outcome (int32), shape (n_specimens, n_layers), and the distinct outcomes of each layer.
+        No specimens: shape (0, n_layers). No layers: shape (n_specimens, 0).
 
     Raises:
         EngineError: two versions of a paper start on one day, or a version ends before it starts.
@@ -78,19 +79,22 @@ def assess(
         paper_tests=PaperTests(material, papers, grounds, more, years_of(material.dates)),
         kind_tests=KindTests(material, classification, combined.kinds, more),
     )
-    layers = requirements.layers
-    shape = (len(material.specimens), len(layers))
+    return _judge_layers(combined, shared)
+
+
+def _judge_layers(combined: _Combined, shared: Shared) -> Assessment:
+    """Layer by layer: units are judged, specimens gather."""
+    layers = shared.requirements.layers
+    shape = (len(shared.material.specimens), len(layers))
     verdict, outcome = np.zeros(shape, np.uint8), np.zeros(shape, np.int32)
     tables = []
     for column, layer in enumerate(layers):
-        events, unit_event, unit_kind, unit_of = combined.units(layer)
-        table, unit_outcome = judge_layer(
-            LayerCase(shared, layer, events, unit_event, unit_kind, combined.counts(unit_of))
-        )
-        outcome[:, column] = unit_outcome[unit_of]
-        verdict[:, column] = table.verdict[unit_outcome][unit_of]
+        units = combined.units(layer)
+        table, unit_outcome = judge_layer(LayerCase(shared, layer, units, combined.counts(units.of_specimen)))
+        outcome[:, column] = unit_outcome[units.of_specimen]
+        verdict[:, column] = table.verdict[unit_outcome][units.of_specimen]
         tables.append(table)
-    return Assessment(layers, verdict, outcome, tuple(tables), papers)
+    return Assessment(layers, verdict, outcome, tuple(tables), shared.papers)
 
 
 class _Combined:
@@ -114,39 +118,52 @@ class _Combined:
         self._accession = _if_listed(s.accession, material.accessions, [c.accessions for c in covers])
         self._catalog = _if_listed(s.catalog, material.catalog_numbers, [c.specimens for c in covers])
         example, self.kind_of = distinct([s.taxon, self._sexes, self._stages, self._assumed])
-        self.kinds = Kinds(s.taxon[example], self._sexes[example], self._stages[example],
-                           self._assumed[example].astype(bool))  # fmt: skip
-        self._units: dict[tuple[str, ...], tuple[Events, IntColumn, IntColumn, IntColumn]] = {}
+        self.kinds = Kinds(
+            taxon=s.taxon[example],
+            sexes=self._sexes[example],
+            life_stages=self._stages[example],
+            count_assumed=self._assumed[example].astype(bool),
+        )
+        self._units: dict[tuple[str, ...], Units] = {}
 
     @cached_property
-    def _base(self) -> tuple[IntColumn, IntColumn]:
+    def _base_of(self) -> IntColumn:
+        """The events but for their dates, which differ by layer: the number of each specimen's."""
         return distinct(
             [self.specimens.place, self._methods, self._people, self._event, self._accession, self._catalog]
-        )
+        )[1]
 
-    def units(self, layer: Layer) -> tuple[Events, IntColumn, IntColumn, IntColumn]:
-        """The layer's events; event and kind of each unit; and the unit of each specimen."""
+    def units(self, layer: Layer) -> Units:
+        """The layer's units; layers that test the same day share them."""
         days = ("exported", "imported") if layer == Layer.CITES else (_DATE_OF.get(layer, "date"),) * 2
         if days not in self._units:
             self._units[days] = self._make_units(*(getattr(self.specimens, name) for name in days))
         return self._units[days]
 
-    def _make_units(self, date: IntColumn, arrival: IntColumn) -> tuple[Events, IntColumn, IntColumn, IntColumn]:
-        base_example, base_of = self._base
-        example, event_of = distinct([base_of, date] if arrival is date else [base_of, date, arrival])
-        s = self.specimens
-        events = Events(date[example], arrival[example], s.place[example], self._methods[example], self._people[example],
-                        self._event[example], self._accession[example], self._catalog[example])  # fmt: skip
+    def _make_units(self, date: IntColumn, arrival: IntColumn) -> Units:
+        days = [date] if arrival is date else [date, arrival]
+        example, event_of = distinct([self._base_of, *days])
+        events = Events(
+            date=date[example],
+            arrival=arrival[example],
+            place=self.specimens.place[example],
+            methods=self._methods[example],
+            people=self._people[example],
+            event=self._event[example],
+            accession=self._accession[example],
+            catalog=self._catalog[example],
+        )
         unit_example, unit_of = distinct([event_of, self.kind_of])
-        return events, event_of[unit_example], self.kind_of[unit_example], unit_of
+        return Units(events, event_of[unit_example], self.kind_of[unit_example], unit_of)
 
-    def counts(self, unit_of: IntColumn) -> tuple[np.ndarray, np.ndarray]:
+    def counts(self, unit_of: IntColumn) -> tuple[FloatColumn, FloatColumn]:
         """Individuals of each unit, certain and possible, as floats so that sums without bound stay finite."""
         s = self.specimens
         return (np.bincount(unit_of, weights=s.count_low), np.bincount(unit_of, weights=s.count_high))
 
 
 def _if_asked(column: IntColumn, asked: bool) -> IntColumn:
+    """The column, or row 0 for all where no paper asks."""
     return column if asked else np.zeros(len(column), np.int32)
 
 

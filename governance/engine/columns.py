@@ -6,20 +6,27 @@ findings (an id into ``MoreFindings``), remarks (a bit each) and the miss by whi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from governance.engine.answers import NO, UNKNOWN, YES, Answers
-from governance.engine.tables import CODE, REMARKS, ByteColumn, Finding, FloatColumn, IntColumn
+from governance.engine.tables import CODE, REMARKS, ByteColumn, Finding, FloatColumn, IntColumn, Rows
 
 REMARK_BIT = {code: np.uint8(1 << number) for number, code in enumerate(REMARKS)}
+"""The bit of each remark in ``Column.remarks``."""
 
 
 @dataclass(frozen=True)
 class Column:
-    """answer, code, remarks: uint8; measure, against, miss: float64 (NaN: none); more: int32 id of further findings."""
+    """Answers to one test, shape (n_rows,) each; the arrays are filled in place, row by row of the contract's tables.
+
+    answer: uint8. code: uint8, position in ``CODES``, 0 for none. measure, against: float64 in the unit of the code,
+    NaN for none. miss: float64 in the same unit, by how much the test fails, NaN where it has no measure. remarks:
+    uint8, bits of ``REMARK_BIT``. more: int32, id into ``MoreFindings``, 0 for none.
+    """
 
     answer: Answers
     code: ByteColumn
@@ -32,26 +39,33 @@ class Column:
     def __len__(self) -> int:
         return len(self.answer)
 
-    def take(self, rows: IntColumn) -> Column:
+    def take(self, rows: Rows) -> Column:
+        """The rows as a column of their own."""
         return Column(*(getattr(self, f.name)[rows] for f in fields(self)))
 
-    def put(self, rows: IntColumn, other: Column) -> None:
+    def put(self, rows: Rows, other: Column) -> None:
+        """Write another column, one of its rows for each of the rows."""
         for f in fields(self):
             getattr(self, f.name)[rows] = getattr(other, f.name)
 
-    def settle(self, rows: IntColumn, answer: int, code: str = "", **values: FloatColumn | float) -> None:
+    def settle(self, rows: Rows, answer: int, code: str = "", **values: FloatColumn | float) -> None:
         """Set the answer and finding of some rows; values are measure, against and miss, by row or for all."""
         self.answer[rows] = answer
         self.code[rows] = CODE[code]
         for name, value in values.items():
             getattr(self, name)[rows] = value
 
-    def remark(self, rows: IntColumn, code: str) -> None:
+    def remark(self, rows: Rows, code: str) -> None:
+        """Add a remark to some rows."""
         self.remarks[rows] |= REMARK_BIT[code]
 
 
 def yes(count: int) -> Column:
-    """A column of plain yes, shape (count,)."""
+    """A column of plain yes, shape (count,): no finding, no remark.
+
+    >>> yes(2).answer.tolist(), yes(0).answer.tolist()
+    ([0, 0], [])
+    """
     none = np.full(count, np.nan)
     byte = np.zeros(count, np.uint8)
     return Column(byte, byte.copy(), none, none.copy(), none.copy(), byte.copy(), np.zeros(count, np.int32))
@@ -65,6 +79,7 @@ class MoreFindings:
         self._ids: dict[tuple[Finding, ...], int] = {(): 0}
 
     def id_of(self, findings: tuple[Finding, ...]) -> int:
+        """The id of these findings, the same whenever they come again."""
         if findings not in self._ids:
             self._ids[findings] = len(self._rows)
             self._rows.append(findings)
@@ -75,7 +90,11 @@ class MoreFindings:
 
 
 def unit_of(code: str) -> str:
-    """The unit that the contract gives the measure of a code."""
+    """The unit that the contract gives the measure of a code: "days", "m", "individuals", or "" for none.
+
+    >>> unit_of("after-end"), unit_of("outside-area"), unit_of("sex")
+    ('days', 'm', '')
+    """
     if code in _DAY_CODES:
         return "days"
     if code in _METRE_CODES:
@@ -83,10 +102,29 @@ def unit_of(code: str) -> str:
     return "individuals" if code in ("cap-breached", "cap-possible") else ""
 
 
-_DAY_CODES = frozenset({"revoked", "suspended", "closed-season", "between-versions", "before-start", "after-end",
-                        "straddles", "date-vague"})  # fmt: skip
-_METRE_CODES = frozenset({"country-mismatch", "place-conflict", "excluded-area", "outside-area", "at-sea",
-                          "exclusion-edge", "area-edge"})  # fmt: skip
+_DAY_CODES = frozenset(
+    {
+        "revoked",
+        "suspended",
+        "closed-season",
+        "between-versions",
+        "before-start",
+        "after-end",
+        "straddles",
+        "date-vague",
+    }
+)
+_METRE_CODES = frozenset(
+    {
+        "country-mismatch",
+        "place-conflict",
+        "excluded-area",
+        "outside-area",
+        "at-sea",
+        "exclusion-edge",
+        "area-edge",
+    }
+)
 
 
 def join_versions(columns: Sequence[Column], *, is_run: bool, more: MoreFindings, codes: Sequence[str]) -> Column:
@@ -110,7 +148,8 @@ def join_versions(columns: Sequence[Column], *, is_run: bool, more: MoreFindings
     return joined
 
 
-def _pick(columns: Sequence[Column], choice: np.ndarray) -> Column:
+def _pick(columns: Sequence[Column], choice: Rows) -> Column:
+    """For each row the entries of the column chosen for it."""
     rows = np.arange(len(choice))
     return Column(*(np.stack([getattr(c, f.name) for c in columns])[choice, rows] for f in fields(Column)))
 
@@ -118,6 +157,7 @@ def _pick(columns: Sequence[Column], choice: np.ndarray) -> Column:
 def _join_unknown(
     joined: Column, row: int, columns: Sequence[Column], more: MoreFindings, codes: Sequence[str]
 ) -> None:
+    """Versions that disagree: the findings of those that cannot tell, and that the versions differ."""
     unknown = [c for c in columns if c.answer[row] == UNKNOWN]
     one_reason = len(unknown) == len(columns) and len({int(c.code[row]) for c in unknown}) == 1
     found: dict[str, Finding] = {}
@@ -144,6 +184,10 @@ def findings_of(column: Column, row: int, more: MoreFindings, codes: Sequence[st
 
 
 def finding_of(code: str, measure: float, against: float) -> Finding:
-    """A finding from its columns: NaN is none, and without a number there is no unit."""
-    numbers = [None if np.isnan(value) else float(value) for value in (measure, against)]
-    return Finding(code, *numbers, unit="" if numbers == [None, None] else unit_of(code))
+    """A finding from its columns: NaN is none, and without a number there is no unit.
+
+    >>> finding_of("after-end", 3.0, np.nan)
+    Finding(code='after-end', measure=3.0, against=None, unit='days')
+    """
+    first, second = (None if np.isnan(value) else float(value) for value in (measure, against))
+    return Finding(code, first, second, "" if first is None and second is None else unit_of(code))

@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 
 from governance.engine.answers import NO, YES, and_
 from governance.engine.caps import Lots, judge_caps
 from governance.engine.columns import Column, join_versions, yes
-from governance.engine.tables import CODE, CODES, OPEN_END, OPEN_START, BoolColumn, DateReading, IntColumn
+from governance.engine.tables import (
+    CODE,
+    CODES,
+    OPEN_END,
+    OPEN_START,
+    BoolColumn,
+    DateReading,
+    IntColumn,
+    LongColumn,
+    Paper,
+    Rows,
+)
 
 if TYPE_CHECKING:
     from governance.engine.layer_case import LayerCase
@@ -20,9 +31,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class CapAnswers:
-    """One paper's caps against the units linked to it. units: ascending; tested: some cap counts the unit."""
+    """One paper's caps against the units linked to it.
 
-    units: npt.NDArray[np.int64]
+    units: shape (n,), ascending. column: the answers, shape (n,). tested: some cap counts the unit.
+    """
+
+    units: Rows
     column: Column
     tested: BoolColumn
 
@@ -35,6 +49,7 @@ class CapBook:
 
     @cached_property
     def answers(self) -> dict[int, CapAnswers]:
+        """By paper, in the order of the file; papers without a cap are left out."""
         capped = {e.paper for e, capped in zip(self.case.pairs.editions, self.case.is_capped, strict=True) if capped}
         return {paper: self._judge_caps(paper) for paper in sorted(capped)}
 
@@ -59,11 +74,11 @@ class CapBook:
         pairs, events = self.case.pairs, self.case.events
         event, kind = self.case.unit_event[units], self.case.unit_kind[units]
         dates = self.case.shared.material.dates
-        first_pair_paper = self.case.shared.papers[int(pairs.paper[pair[0]])] if len(pair) else None
-        date = (events.date_for(first_pair_paper) if first_pair_paper else events.date)[event]
-        known = np.isin(dates.reading[date], (DateReading.RUN, DateReading.VAGUE))
-        earliest = np.where(known, dates.earliest[date], OPEN_START).astype(np.int64)
-        latest = np.where(known, dates.latest[date], OPEN_END).astype(np.int64)
+        paper_kind = self.case.shared.papers[int(pairs.paper[pair[0]])].kind if len(pair) else ""
+        date = events.date_for(paper_kind)[event]
+        known = np.isin(dates.reading[row], (DateReading.RUN, DateReading.VAGUE))
+        earliest = np.where(known, dates.earliest[row], OPEN_START).astype(np.int64)
+        latest = np.where(known, dates.latest[row], OPEN_END).astype(np.int64)
         taxon_answer = np.stack([a.taxon.answer for a in self.case.kind_answers])[pairs.edition[pair], kind]
         straddling = pairs.date.code[pair] == CODE["straddles"]
         date_no = (pairs.date.answer[pair] == NO) & ~straddling
@@ -83,8 +98,16 @@ class CapBook:
             possible=~date_no & (place != NO) & (taxon_answer != NO),
         )
 
+    def _days(self, row: IntColumn) -> tuple[LongColumn, LongColumn]:
+        """First and last day of each date, wide open where it has no interval."""
+        dates = self.case.shared.material.dates
+        known = np.isin(dates.reading[row], (DateReading.RUN, DateReading.VAGUE))
+        earliest = np.where(known, dates.earliest[row], OPEN_START).astype(np.int64)
+        latest = np.where(known, dates.latest[row], OPEN_END).astype(np.int64)
+        return earliest, latest
+
     @cached_property
-    def _sites(self) -> tuple[IntColumn, list[npt.NDArray[np.int64]]]:
+    def _sites(self) -> tuple[IntColumn, list[Rows]]:
         """For each place the number of its set of site keys, -1 blank; for each number those that share a key."""
         numbers: dict[frozenset[str], int] = {}
         column = [numbers.setdefault(keys, len(numbers)) if keys else -1 for keys in self.case.shared.grounds.sites]
@@ -92,12 +115,10 @@ class CapBook:
         for keys, number in numbers.items():
             for key in keys:
                 holders.setdefault(key, []).append(number)
-        same = [np.unique([n for key in keys for n in holders[key]]).astype(np.int64) for keys in numbers]
+        same: list[Rows] = [np.unique([n for key in keys for n in holders[key]]) for keys in numbers]
         return np.array(column, np.int32), same
 
-    def rows_of(
-        self, unit: npt.NDArray[np.int64], pair: npt.NDArray[np.int64]
-    ) -> list[tuple[CapAnswers, np.ndarray, np.ndarray]]:
+    def rows_of(self, unit: Rows, pair: Rows) -> list[tuple[CapAnswers, Rows, Rows]]:
         """For each capped paper: its answers, which of the triples are its, and their rows in the answers."""
         found = []
         paper = self.case.pairs.paper[pair]
@@ -108,8 +129,12 @@ class CapBook:
         return found
 
 
-def _years(days: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+_FIRST_DAY, _LAST_DAY = date.min.toordinal(), date.max.toordinal()
+_UNIX_EPOCH = date(1970, 1, 1).toordinal()
+
+
+def _years(days: LongColumn) -> LongColumn:
     """Gregorian year of each day number, far off for open ends."""
-    clipped = np.clip(days, 1, 3_652_059)
-    years = (clipped - 719_163).astype("datetime64[D]").astype("datetime64[Y]").astype(np.int64) + 1970
-    return np.where(days <= 0, -1, np.where(days > 3_652_059, 10_000, years))
+    clipped = np.clip(days, _FIRST_DAY, _LAST_DAY)
+    years = (clipped - _UNIX_EPOCH).astype("datetime64[D]").astype("datetime64[Y]").astype(np.int64) + 1970
+    return np.where(days < _FIRST_DAY, -1, np.where(days > _LAST_DAY, date.max.year + 1, years))

@@ -5,19 +5,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
-from governance.engine.tables import IntColumn
+from governance.engine.tables import IntColumn, LongColumn
 
 _DENSE_LIMIT = 50_000_000
+"""So many combinations at most are counted in a table, which takes 8 bytes for each: 400 MB."""
 _KEY_LIMIT = 2**62
 
 
-def distinct(columns: Sequence[npt.NDArray[np.int32]]) -> tuple[IntColumn, IntColumn]:
+def distinct(columns: Sequence[IntColumn]) -> tuple[IntColumn, IntColumn]:
     """Distinct rows of equally long columns of numbers from -1 on.
 
-    Returns: the place of one example of each distinct row, ordered by the columns; and for each row the number of its
-    distinct row. Where few combinations are possible they are counted in a table rather than sorted.
+    Where few combinations are possible they are counted in a table rather than sorted.
+
+    Args:
+        columns: at least one, shape (n_rows,) each.
+
+    Returns:
+        example: int64, shape (n_distinct,), the first row of each distinct combination, ordered by the columns.
+        number: int32, shape (n_rows,), for each row the place of its combination in example.
+
+    >>> example, number = distinct([np.array([7, -1, 7]), np.array([0, 0, 0])])
+    >>> example.tolist(), number.tolist()
+    ([1, 0], [1, 0, 1])
+    >>> [column.tolist() for column in distinct([np.zeros(0, np.int32)])]
+    [[], []]
     """
     key, size = _key(columns)
     if size <= _DENSE_LIMIT:
@@ -26,7 +38,8 @@ def distinct(columns: Sequence[npt.NDArray[np.int32]]) -> tuple[IntColumn, IntCo
     return example.astype(np.int64), number.reshape(-1).astype(np.int32)
 
 
-def _key(columns: Sequence[npt.NDArray[np.int32]]) -> tuple[npt.NDArray[np.int64], int]:
+def _key(columns: Sequence[IntColumn]) -> tuple[LongColumn, int]:
+    """One number a combination, in the order of the columns, and how many numbers are possible."""
     key = np.zeros(len(columns[0]), np.int64)
     size = 1
     for column in columns:
@@ -41,7 +54,8 @@ def _key(columns: Sequence[npt.NDArray[np.int32]]) -> tuple[npt.NDArray[np.int64
     return key, size
 
 
-def _by_table(key: npt.NDArray[np.int64], size: int) -> tuple[IntColumn, IntColumn]:
+def _by_table(key: LongColumn, size: int) -> tuple[IntColumn, IntColumn]:
+    """Without sorting: two tables as long as there are possible numbers."""
     example_of = np.full(size, -1, np.int32)
     example_of[key[::-1]] = np.arange(len(key) - 1, -1, -1, dtype=np.int32)
     present = np.flatnonzero(example_of >= 0)

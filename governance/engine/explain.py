@@ -7,8 +7,6 @@ The sentences are templates by code, so that a screen in another language can br
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
 
 from governance.engine.areas import Shapes
 from governance.engine.outcomes import Assessment, Outcomes
@@ -90,64 +88,91 @@ _DAY = {Layer.EXPORT: "day of export", Layer.IMPORT: "day of arrival", Layer.CIT
         Layer.TRANSFER: "day of transfer"}  # fmt: skip
 
 
-@dataclass(frozen=True)
+Explained = list[tuple[Finding, str]]
+Words = dict[str, str]
+
+
 class Explainer:
-    """Makes the sentences of an assessment."""
+    """Makes the sentences of an assessment; the words of a paper, an event and a kind are made once each."""
 
-    material: Material
-    assessment: Assessment
-    house: HouseRules
+    def __init__(self, material: Material, assessment: Assessment, house: HouseRules) -> None:
+        self._material = material
+        self._assessment = assessment
+        self._reach_m = Shapes(material.places, house).reach_m.tolist()
+        self._words: dict[tuple[str, int, int], Words] = {}
 
-    @cached_property
-    def _reach_m(self) -> FloatColumn:
-        return Shapes(self.material.places, self.house).reach_m
+    def every(self, column: int) -> list[Explained]:
+        """The findings with their sentences of every outcome of the layer in a column of the assessment."""
+        outcomes = self._assessment.outcomes[column]
+        return [self._explain(column, n, findings) for n, findings in enumerate(outcomes.every_finding())]
 
-    def sentences(self, column: int, outcome: int) -> list[tuple[Finding, str]]:
-        """Every finding of an outcome of a layer with its sentence; one without finding if there is none."""
-        outcomes = self.assessment.outcomes[column]
-        findings = outcomes.findings(outcome) or (Finding(""),)
-        words = self._words(self.assessment.layers[column], outcomes, outcome)
-        return [(finding, self._sentence(finding, words, outcomes, outcome)) for finding in findings]
+    def one(self, column: int, outcome: int) -> Explained:
+        """The findings of one outcome with their sentences; one without finding if there is none."""
+        return self._explain(column, outcome, self._assessment.outcomes[column].findings(outcome))
 
-    def _sentence(self, finding: Finding, words: dict[str, str], outcomes: Outcomes, outcome: int) -> str:
-        if not finding.code and outcomes.verdict[outcome] == Verdict.NOT_REQUIRED:
-            return "By the rules on file this layer was not required."
-        if finding.code == "place-not-stated" and outcomes.verdict[outcome] != Verdict.COVERED:
-            return f"{words['paper']} lists no place and names no jurisdiction, so there is no area to hold the point against."
-        return TEMPLATES[finding.code].format_map(words | _measures(finding))
-
-    def _words(self, layer: Layer, outcomes: Outcomes, outcome: int) -> dict[str, str]:
-        papers = [self.assessment.papers[e.paper] for e in outcomes.editions_of(outcome)]
-        words = {
-            "paper": " and ".join(p.reference for p in papers) or "the paper",
-            "covers": "covers" if len(papers) == 1 else "together cover",
-            "did": _DID.get(layer, "Collected"),
-            "day": _DAY.get(layer, "collecting date"),
-        }
+    def _explain(self, column: int, outcome: int, findings: tuple[Finding, ...]) -> Explained:
+        outcomes = self._assessment.outcomes[column]
+        verdict = outcomes.verdict[outcome]
+        words = self._paper_words(column, int(outcomes.editions[outcome]))
         event, kind = int(outcomes.event[outcome]), int(outcomes.kind[outcome])
         if event != NONE:
-            words |= self._event_words(outcomes.events, event, papers)
+            words = words | self._event_words(column, event, words["paper_kind"])
         if kind != NONE:
-            words |= {
-                "name": self.material.taxa.text[outcomes.kinds.taxon[kind]] or "a specimen without a name",
-                "sexes": ", ".join(self.material.sexes[outcomes.kinds.sexes[kind]]),
-                "stages": ", ".join(self.material.life_stages[outcomes.kinds.life_stages[kind]]),
-            }
-        return words
+            words = words | self._kind_words(column, kind)
+        return [(finding, _sentence(finding, words, verdict)) for finding in findings or (Finding(""),)]
 
-    def _event_words(self, events: Events, event: int, papers: Sequence[Paper]) -> dict[str, str]:
-        date = int((events.date_for(papers[0]) if papers else events.date)[event])
-        place = int(events.place[event])
-        hint = self.material.dates.hint[date]
-        return {
-            "when": _quoted(self.material.dates.text[date]),
-            "hint": f": {hint}" if hint else "",
-            "where": _quoted(self.material.places.text[place]) if self.material.places.text[place] else "none given",
-            "country": self.material.places.country[place],
-            "reach": f"±{distance(self._reach_m[place])}",
-            "methods": ", ".join(self.material.methods[events.methods[event]]),
-            "people": ", ".join(self.material.people[events.people[event]]),
-        }
+    def _paper_words(self, column: int, edition_set: int) -> Words:
+        key = ("paper", column, edition_set)
+        if key not in self._words:
+            outcomes, layer = self._assessment.outcomes[column], self._assessment.layers[column]
+            editions = [outcomes.edition_table[n] for n in outcomes.edition_sets[edition_set]]
+            papers = [self._assessment.papers[edition.paper] for edition in editions]
+            self._words[key] = {
+                "paper": " and ".join(paper.reference for paper in papers) or "the paper",
+                "paper_kind": papers[0].kind if papers else "",
+                "covers": "covers" if len(papers) == 1 else "together cover",
+                "did": _DID.get(layer, "Collected"),
+                "day": _DAY.get(layer, "collecting date"),
+            }
+        return self._words[key]
+
+    def _event_words(self, column: int, event: int, paper_kind: str) -> Words:
+        key = (f"event {paper_kind}", column, event)
+        if key not in self._words:
+            events, material = self._assessment.outcomes[column].events, self._material
+            date, place = int(events.date_for(paper_kind)[event]), int(events.place[event])
+            hint = material.dates.hint[date]
+            self._words[key] = {
+                "when": _quoted(material.dates.text[date]),
+                "hint": f": {hint}" if hint else "",
+                "where": _quoted(material.places.text[place]) if material.places.text[place] else "none given",
+                "country": material.places.country[place],
+                "reach": f"±{distance(self._reach_m[place])}",
+                "methods": ", ".join(material.methods[events.methods[event]]),
+                "people": ", ".join(material.people[events.people[event]]),
+            }
+        return self._words[key]
+
+    def _kind_words(self, column: int, kind: int) -> Words:
+        key = ("kind", column, kind)
+        if key not in self._words:
+            kinds, material = self._assessment.outcomes[column].kinds, self._material
+            self._words[key] = {
+                "name": material.taxa.text[kinds.taxon[kind]] or "a specimen without a name",
+                "sexes": ", ".join(material.sexes[kinds.sexes[kind]]),
+                "stages": ", ".join(material.life_stages[kinds.life_stages[kind]]),
+            }
+        return self._words[key]
+
+
+def _sentence(finding: Finding, words: Words, verdict: int) -> str:
+    if not finding.code and verdict == Verdict.NOT_REQUIRED:
+        return "By the rules on file this layer was not required."
+    if finding.code == "place-not-stated" and verdict != Verdict.COVERED:
+        return (
+            f"{words['paper']} lists no place and names no jurisdiction, so there is no area to hold the point against."
+        )
+    return TEMPLATES[finding.code].format_map(words | _measures(finding))
 
 
 def _quoted(text: str, longest: int = 60) -> str:

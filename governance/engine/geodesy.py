@@ -155,38 +155,52 @@ class EdgePool:
     _lengths_m: FloatColumn
     _bulges_m: FloatColumn
 
-    def distance_m(self, member: Rows, longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> FloatColumn:
-        """Metres from each point to the nearest edge of its member; infinite where that has none."""
+    def distance_m(
+        self,
+        member: Rows,
+        longitude_deg: FloatColumn,
+        latitude_deg: FloatColumn,
+        beyond_m: FloatColumn | None = None,
+    ) -> FloatColumn:
+        """Metres from each point to the nearest edge of its member; infinite where that has none.
+
+        beyond_m: where the distance is larger than this, infinity may stand for it; None: every distance is wanted.
+        """
+        beyond_m = np.full(len(member), np.inf) if beyond_m is None else beyond_m
         distance = np.full(len(member), np.inf)
         asked = np.flatnonzero(~self._is_empty[member])
         blocks = np.diff(self._first_block)[member[asked]]
         for part in _parts(blocks):
             own = asked[part]
-            distance[own] = self._nearest(member[own], longitude_deg[own], latitude_deg[own])
+            distance[own] = self._nearest(member[own], longitude_deg[own], latitude_deg[own], beyond_m[own])
         return distance
 
-    def _nearest(self, member: Rows, lon: FloatColumn, lat: FloatColumn) -> FloatColumn:
+    def _nearest(self, member: Rows, lon: FloatColumn, lat: FloatColumn, beyond_m: FloatColumn) -> FloatColumn:
         points = vectors(lon, lat)
-        point, edge = self._candidates(points, member)
+        point, edge = self._candidates(points, member, beyond_m)
         share = self._nearest_share(points[point], edge)
         found_lon, found_lat = self._along(edge, share)
         chord = np.linalg.norm(vectors(found_lon, found_lat) - points[point], axis=1)
         order = np.lexsort((edge, chord, point))
         winner = order[_begins(point[order])]
-        return geodesic_m(lon, lat, found_lon[winner], found_lat[winner])
+        found = point[winner]
+        distance = np.full(len(lon), np.inf)
+        distance[found] = geodesic_m(lon[found], lat[found], found_lon[winner], found_lat[winner])
+        return distance
 
-    def _candidates(self, points: Vectors, member: Rows) -> tuple[Rows, Rows]:
+    def _candidates(self, points: Vectors, member: Rows, beyond_m: FloatColumn) -> tuple[Rows, Rows]:
         """Pairs of point and edge, by point, among which the nearest edge of each point is: first by block, then by edge."""
-        point, block = self._close_blocks(points, member)
+        point, block = self._close_blocks(points, member, beyond_m)
         which, edge = _ranges(self._block_start[block], self._block_end[block])
         point = point[which]
         chord = self._to_chord(points[point], edge)
         bulge = self._bulges_m[edge]
-        best = np.minimum.reduceat(chord + bulge, np.flatnonzero(_begins(point)))
-        near = chord - bulge <= best[point]
+        begins = _begins(point)
+        best = np.minimum.reduceat(chord + bulge, np.flatnonzero(begins)) if len(point) else chord
+        near = chord - bulge <= best[np.cumsum(begins) - 1]
         return point[near], edge[near]
 
-    def _close_blocks(self, points: Vectors, member: Rows) -> tuple[Rows, Rows]:
+    def _close_blocks(self, points: Vectors, member: Rows, beyond_m: FloatColumn) -> tuple[Rows, Rows]:
         """Pairs of point and block, by point, of which one holds the nearest edge: member by member, as one product.
 
         The edges of the block that looks nearest give a distance that no block of interest may exceed.
@@ -197,7 +211,7 @@ class EdgePool:
             blocks = slice(*self._first_block[member[own[0]] : member[own[0]] + 2])
             bound = _chords(points[own], self._centres[blocks]) - self._radii[blocks]
             reached = self._reached(points[own], bound.argmin(axis=1) + blocks.start)
-            row, column = np.nonzero(bound <= reached[:, None])
+            row, column = np.nonzero(bound <= np.minimum(reached, beyond_m[own])[:, None])
             found.append(np.stack([own[row], column + blocks.start]))
         pairs = np.concatenate(found, axis=1)
         return tuple(pairs[:, np.argsort(pairs[0], kind="stable")])  # type: ignore[return-value]

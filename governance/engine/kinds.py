@@ -1,4 +1,4 @@
-"""The answers that depend on what a specimen is, not on when and where: name, sex, life stage.
+"""The answers that depend on what a specimen is, not on when and where: name, sex, life stage (sections 5, 6).
 
 A *kind* is one combination of name, sexes, life stages and of whether the count was blank.
 """
@@ -9,19 +9,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from governance.engine.answers import NO, YES
 from governance.engine.columns import Column, MoreFindings, join_versions, yes
 from governance.engine.pairs import Edition
-from governance.engine.tables import CODES, BoolColumn, IntColumn, ListedTaxon, Material
+from governance.engine.tables import CODES, BoolColumn, ByteColumn, IntColumn, ListedTaxon, Material
 from governance.engine.taxa import Classification, judge_taxa
 from governance.engine.words import judge_words
 
 
 @dataclass(frozen=True)
 class Kinds:
-    """Distinct kinds, shape (n_kinds,): table numbers, and whether the count was blank."""
+    """Distinct kinds, shape (n_kinds,) each.
+
+    taxon, sexes, life_stages: int32 rows into the tables of ``Material``. count_assumed: the count was blank.
+    """
 
     taxon: IntColumn
     sexes: IntColumn
@@ -43,6 +45,7 @@ class KindAnswers:
 
     @property
     def columns(self) -> tuple[Column, Column, Column]:
+        """Name, sex, stage: the order of the bits in ``KindTable``."""
         return self.taxon, self.sexes, self.life_stages
 
 
@@ -59,6 +62,7 @@ class KindTests:
         self._plain = yes(len(kinds))
 
     def judge(self, edition: Edition) -> KindAnswers:
+        """The answers of an edition, columns of shape (n_kinds,); an edition without versions says yes."""
         key = (tuple(id(v) for v in edition.versions), edition.is_run)
         if key not in self._answers:
             self._answers[key] = self._judge(edition)
@@ -68,8 +72,10 @@ class KindTests:
         versions = edition.versions
         taxon = [self._taxon(v.include_taxa, v.exclude_taxa) for v in versions]
         sexes = [judge_words(self.kinds.sexes, self.material.sexes, v.sexes, "sex") for v in versions]
-        stages = [judge_words(self.kinds.life_stages, self.material.life_stages, v.life_stages, "life-stage")
-                  for v in versions]  # fmt: skip
+        stages = [
+            judge_words(self.kinds.life_stages, self.material.life_stages, v.life_stages, "life-stage")
+            for v in versions
+        ]
         joined = [self._join(columns, edition) for columns in (taxon, sexes, stages)]
         return KindAnswers(joined[0], joined[1], joined[2], sum(bool(c.answer.any()) for c in joined))
 
@@ -89,19 +95,21 @@ class KindTests:
 
 @dataclass(frozen=True)
 class KindTable:
-    """All editions' answers to all kinds, shape (n_editions, n_kinds): is any no, how many are not yes, and which
-    (bit 0 the name, bit 1 the sex, bit 2 the stage)."""
+    """All editions' answers to all kinds, shape (n_editions, n_kinds).
 
-    any_no: npt.NDArray[np.bool_]
-    failing: npt.NDArray[np.uint8]
-    count: npt.NDArray[np.uint8]
+    any_no: is any answer no. failing: which are not yes (bit 0 the name, bit 1 the sex, bit 2 the stage).
+    """
+
+    any_no: BoolColumn
+    failing: ByteColumn
 
     @classmethod
     def of(cls, answers: Sequence[KindAnswers], count: int) -> KindTable:
+        """The table of the answers of each edition to so many kinds."""
         shape = (len(answers), count)
         any_no, failing = np.zeros(shape, bool), np.zeros(shape, np.uint8)
         for row, answer in enumerate(answers):
             for bit, column in enumerate(answer.columns):
                 any_no[row] |= column.answer == NO
                 failing[row] |= (column.answer != YES).astype(np.uint8) << bit
-        return cls(any_no, failing, np.bitwise_count(failing))
+        return cls(any_no, failing)

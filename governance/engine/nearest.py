@@ -13,7 +13,7 @@ from governance.engine.layer_case import LayerCase
 from governance.engine.places import measure_all, unmeasured
 from governance.engine.ranking import Question, Triples, nearest_pairs, rank_of, result_of
 from governance.engine.tables import CODE, BoolColumn, FloatColumn, IntColumn
-from governance.engine.tests_of_a_paper import (
+from governance.engine.failing import (
     DATE,
     METHODS,
     NUMBERS,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -53,6 +54,13 @@ class Outcomes:
     def findings(self, outcome: int) -> tuple[Finding, ...]:
         rows = range(int(self.start[outcome]), int(self.start[outcome + 1]))
         return tuple(finding_of(CODES[self.code[r]], self.measure[r], self.against[r]) for r in rows)
+
+    def every_finding(self) -> list[tuple[Finding, ...]]:
+        """The findings of every outcome, as ``findings`` gives them."""
+        rows = zip(self.code.tolist(), self.measure.tolist(), self.against.tolist(), strict=True)
+        made = [finding_of(CODES[code], measure, against) for code, measure, against in rows]
+        bounds = self.start.tolist()
+        return [tuple(made[first:last]) for first, last in itertools.pairwise(bounds)]
 
     def editions_of(self, outcome: int) -> tuple[Edition, ...]:
         return tuple(self.edition_table[n] for n in self.edition_sets[self.editions[outcome]])

@@ -65,9 +65,9 @@ class Events:
     def __len__(self) -> int:
         return len(self.date)
 
-    def date_for(self, paper: Paper) -> IntColumn:
-        """The date that a paper is held against (VERDICTS section 2)."""
-        return self.arrival if paper.kind == "cites-import-permit" else self.date
+    def date_for(self, paper_kind: str) -> IntColumn:
+        """The date that a paper of a kind is held against (VERDICTS section 2)."""
+        return self.arrival if paper_kind == "cites-import-permit" else self.date
 
 
 @dataclass
@@ -154,7 +154,7 @@ class PaperTests:
             pairs.editions.append(Edition(number, (), True))
             return []
         column, first, last, is_run = self._date_test(number, dates)
-        date = events.date_for(paper)[pairs.event[rows]]
+        date = events.date_for(paper.kind)[pairs.event[rows]]
         pairs.date.put(rows, column.take(date))
         versions = self.validities[number].versions
         kind = ((first * (len(versions) + 1) + last) * 2 + (is_run | (first == last)))[date]

@@ -122,6 +122,7 @@ class Grounds:
         return column
 
     def _contradict(self, column: Column, area: Area, rows: IntColumn) -> None:
+        rows = rows[self.shapes.is_footprint[rows] | ~area.holds(self.shapes, rows)]
         rows = rows[area.relate(self.shapes, rows).apart]
         metres = area.signed_m(self.shapes, rows)
         off_coast = (metres <= SEA_REACH_M) & self.at_sea(rows)
@@ -315,9 +316,10 @@ class PlaceTest:
             places = open_rows.keep_open(places)
             rows = open_rows.rows[places]
             relation = area.relate(self.grounds.shapes, rows)
-            inside = relation.within
-            open_rows.settle(places[inside], NO, "excluded-area", measure=relation.signed_m[inside],
-                             against=self.grounds.shapes.reach_m[rows[inside]], miss=-relation.signed_m[inside])  # fmt: skip
+            held, inside = places[relation.within], rows[relation.within]
+            metres = area.signed_m(self.grounds.shapes, inside)
+            reach = self.grounds.shapes.reach_m[inside]
+            open_rows.settle(held, NO, "excluded-area", measure=metres, against=reach, miss=-metres)
 
     def _apart_from_all(self, open_rows: _Open, left: np.ndarray, relations: list[Relation]) -> None:
         places = left[np.logical_and.reduce([np.ones(len(left), bool), *[r.apart for r in relations]])]

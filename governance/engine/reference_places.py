@@ -14,6 +14,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
+import numpy as np
 import shapely
 from geographiclib.geodesic import Geodesic
 from shapely.geometry import MultiPolygon, Polygon, box
@@ -249,8 +250,17 @@ def mapped(item: PlaceItem, outlines: Outlines) -> Mapped | None:
     if item.shape is not None:
         return Mapped(item.shape, 0.0 if stated is None else stated)
     outline = outlines.countries.get(item.country) if item.country else outlines.subdivisions.get(item.subdivision)
-    if outline is None:
-        return None
+    return None if outline is None else _mapped_outline(item, outline, outlines)
+
+
+def mapped_widely(item: PlaceItem, outlines: Outlines) -> Mapped | None:
+    """A listed country as widely as its code may be written for; None where it has no such reading (record 1)."""
+    outline = (outlines.stated or {}).get(item.country) if item.country else None
+    return None if outline is None else _mapped_outline(item, outline, outlines)
+
+
+def _mapped_outline(item: PlaceItem, outline: BaseGeometry, outlines: Outlines) -> Mapped:
+    stated = item.boundary_error_m
     return Mapped(outline, outlines.boundary_error_m if stated is None else stated)
 
 
@@ -449,7 +459,8 @@ class PlaceTest:
         return None
 
     def _country_mismatch(self) -> Reply | None:
-        outline = self.outlines.countries.get(self._stated_country)
+        outlines = self.outlines
+        outline = (outlines.countries if outlines.stated is None else outlines.stated).get(self._stated_country)
         if not self.has_coordinates or outline is None:
             return None
         spot = self.spot
@@ -519,10 +530,17 @@ class PlaceTest:
             return None
         if stands is None or any(place is None for _, place in self.included):
             return reply(Answer.UNKNOWN, "area-not-mapped")
+        if any(self._may_lie_in(item) for item in self.grounds.include):
+            return reply(Answer.UNKNOWN, "area-not-mapped")
         only_countries = all(item.country or item.subdivision for item in self.grounds.include)
         if only_countries and stands.edge_m <= AT_SEA_M and in_no_country(self.spot.centre, self.outlines):
             return self._measured(Answer.UNKNOWN, "at-sea", stands.edge_m, AT_SEA_M)
         return self._measured(Answer.NO, "outside-area", stands.edge_m)
+
+    def _may_lie_in(self, item: PlaceItem) -> bool:
+        """S touches the widest reading of a country (asked where it does not touch the own part: record 1)."""
+        wide = mapped_widely(item, self.outlines)
+        return wide is not None and not standing(self.spot, (wide,)).wholly_outside
 
     def _first_touched(self) -> Standing | None:
         stands = (standing(self.spot, (place,)) for _, place in self.excluded if place is not None)
@@ -533,9 +551,11 @@ class PlaceTest:
         return None if touched is None else self._measured(Answer.UNKNOWN, "exclusion-edge", touched.edge_m)
 
     def _excludes_unmapped(self) -> bool:
-        """An excluded site is not mapped and the specimen names none; or an excluded country has no outline."""
+        """An excluded site is not mapped and the specimen names none; or an excluded country is not mapped there."""
         unmapped = [item for item, place in self.excluded if place is None]
-        return any(not item.site or not self.sites for item in unmapped)
+        return any(not item.site or not self.sites for item in unmapped) or any(
+            self._may_lie_in(item) for item, place in self.excluded if place is not None
+        )
 
     def _excluded_unmapped(self) -> Reply | None:
         return reply(Answer.UNKNOWN, "area-not-mapped") if self._excludes_unmapped() else None
@@ -543,8 +563,9 @@ class PlaceTest:
     def _included_or_edge(self) -> Reply:
         if self.grounds.everywhere:
             return Reply(Answer.YES, self.remarks())
-        stands = standing(self.spot, tuple(place for _, place in self.included if place is not None))
-        if stands.wholly_inside:
+        places = tuple(place for _, place in self.included if place is not None)
+        stands = standing(self.spot, places)
+        if stands.wholly_inside or any(standing(self.spot, (place,)).wholly_inside for place in places):
             return Reply(Answer.YES, self.remarks())
         return self._measured(Answer.UNKNOWN, "area-edge", stands.edge_m)
 
@@ -556,6 +577,8 @@ class PlaceTest:
 
 def in_no_country(point: Point, outlines: Outlines) -> bool:
     """The point lies in no country's outline."""
+    if outlines.on_land is not None:
+        return not bool(outlines.on_land(np.array([point[0]]), np.array([point[1]]))[0])
     countries: Mapping[str, BaseGeometry] = outlines.countries
     return not any(holds_point(countries[code], point) for code in countries)
 

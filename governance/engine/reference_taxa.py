@@ -5,6 +5,7 @@ One specimen against one version of one paper. Nothing here is fast; everything 
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
@@ -136,24 +137,29 @@ class Classification:
             lineage = longer
 
     def _value_above(self, lineage: Lineage, rank: int) -> str:
-        """The value that all statements of the lowest filled name give, read from that name upwards."""
+        """The value that all statements of the lowest filled name give, read from that name upwards.
+
+        A statement that leaves the rank blank and contradicts one that fills it speaks of another taxon of that name:
+        then nothing is taken (decision record 1: if they give several the rank stays blank).
+        """
         for lower in reversed(range(rank + 1, len(RANKS))):
-            values = {
-                row.lineage[rank]
-                for row in self._rows
-                if lineage[lower]
-                and row.lineage[lower] == lineage[lower]
-                and may_be_same(row.lineage[:lower], lineage[:lower])
-            } - {""}
-            if values:
-                return values.pop() if len(values) == 1 else ""
+            if not lineage[lower]:
+                continue
+            own = lineage[:lower]
+            stated = {row.lineage[:lower] for row in self._rows if row.lineage[lower] == lineage[lower]}
+            stated = {above for above in stated if may_be_same(above, own)}
+            given = {above for above in stated if above[rank]}
+            if given:
+                values = {above[rank] for above in given}
+                agree = all(may_be_same(a, b) for a in given for b in stated if not b[rank])
+                return values.pop() if len(values) == 1 and agree else ""
         return ""
 
     def kingdoms_of(self, name: str) -> set[str]:
         return {path.lineage[KINGDOM] for path in self.paths if path.has(name)} - {""}
 
     def _placements(self, name: str, kingdom: str) -> list[tuple[int | None, Lineage]]:
-        """Each rank at which the file has the name, with what all the file says stands above it there.
+        """Each rank at which the file has the name, with each set of higher names with which it stands there.
 
         Of a name whose rank is not known only the kingdom is taken: the file does not say what else is above it.
         """
@@ -161,9 +167,9 @@ class Classification:
         ranks = sorted({rank for p in rows for rank in range(len(RANKS)) if p.lineage[rank] == name})
         placements: list[tuple[int | None, Lineage]] = []
         for rank in ranks:
-            at_rank = [p.lineage for p in rows if p.lineage[rank] == name]
-            above = tuple(_agreed(at_rank, r) if r <= rank else "" for r in range(len(RANKS)))
-            placements.append((rank, spelled_out(above)))
+            below = ("",) * (len(RANKS) - rank - 1)
+            stated = {spelled_out((*p.lineage[: rank + 1], *below)) for p in rows if p.lineage[rank] == name}
+            placements += [(rank, above) for above in stated if not any(_says_more(b, above) for b in stated)]
         if rows and not ranks:
             only_kingdom = (_agreed([p.lineage for p in rows], KINGDOM), *[""] * (len(RANKS) - 1))
             placements.append((None, only_kingdom))
@@ -190,6 +196,11 @@ class Classification:
         if listed.kingdom or len(kingdoms) < 2:
             return False
         return any(self.fit(path, ListedTaxon(listed.name, kingdom)) != Fit.OUTSIDE for kingdom in kingdoms)
+
+
+def _says_more(one: Lineage, other: Lineage) -> bool:
+    """The one lineage fills all that the other fills, with the same names, and more."""
+    return one != other and all(not b or a == b for a, b in zip(one, other, strict=True))
 
 
 def _agreed(lineages: Iterable[Lineage], rank: int) -> str:
@@ -290,11 +301,9 @@ _OTHER, _MAYBE, _SAME = 0, 1, 2
 def _likeness(one: str, other: str) -> int:
     """Two names: the same, perhaps the same (family name and fitting initials), or two persons."""
     (given_one, family_one), (given_other, family_other) = _given_and_family(one), _given_and_family(other)
-    if (given_one, family_one) == (given_other, family_other):
+    if _closed_up(*given_one, family_one) == _closed_up(*given_other, family_other):
         return _SAME
-    if " ".join((*given_one, family_one)) == " ".join((*given_other, family_other)):
-        return _SAME
-    if family_one != family_other:
+    if _closed_up(family_one) != _closed_up(family_other):
         return _OTHER
     initials_one, initials_other = _initials(given_one), _initials(given_other)
     fits = initials_one.startswith(initials_other) or initials_other.startswith(initials_one)
@@ -302,20 +311,28 @@ def _likeness(one: str, other: str) -> int:
 
 
 def _given_and_family(name: str) -> tuple[tuple[str, ...], str]:
-    """Given names and family name, folded; the family is before the comma, else the last word with its particles."""
+    """Given names and family name; the family is before the comma, else the last word with its particles."""
     if "," in name:
         family, given = name.split(",", 1)
-        return tuple(_folded_words(given)), " ".join(_folded_words(family))
-    words = name.replace(".", " ").split()
+        return tuple(given.replace(".", ". ").split()), family
+    words = name.replace(".", ". ").split()
     start = max(len(words) - 1, 0)
-    while start > 0 and words[start - 1][0].islower():
+    while start > 0 and words[start - 1].islower():
         start -= 1
-    return tuple(word.casefold() for word in words[:start]), " ".join(words[start:]).casefold()
+    return tuple(words[:start]), " ".join(words[start:])
 
 
-def _folded_words(text: str) -> list[str]:
-    return text.replace(".", " ").casefold().split()
+def _closed_up(*words: str) -> str:
+    """Case, spaces and full stops folded away: "AB Lind" and "A.B. Lind" are one name (section 6)."""
+    joined = unicodedata.normalize("NFC", "".join(words))
+    return "".join(letter for letter in joined if letter != "." and not letter.isspace()).casefold()
 
 
 def _initials(given: Iterable[str]) -> str:
-    return "".join(part[0] for word in given for part in word.split("-") if part)
+    """Initials of given names. Two or three capitals alone ("AB") are initials themselves."""
+    initials = ""
+    for word in given:
+        letters = word.replace(".", "")
+        each = list(letters) if letters.isupper() and len(letters) <= 3 else [part[:1] for part in letters.split("-")]
+        initials += "".join(each)
+    return initials.casefold()

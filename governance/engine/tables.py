@@ -18,7 +18,12 @@ import numpy as np
 import numpy.typing as npt
 from shapely.geometry.base import BaseGeometry
 
-IntColumn = npt.NDArray[np.int32]
+IntColumn = npt.NDArray[np.signedinteger[Any]]
+"""Row numbers and days: int32 where a table stores them, wider where numpy counted them."""
+
+Rows = npt.NDArray[np.signedinteger[Any]]
+"""Row numbers that pick from columns, as ``np.flatnonzero`` gives them."""
+
 LongColumn = npt.NDArray[np.int64]
 FloatColumn = npt.NDArray[np.float64]
 BoolColumn = npt.NDArray[np.bool_]
@@ -28,8 +33,10 @@ NONE = -1
 """Row number that points at nothing: a blank event, a blank accession."""
 
 OPEN_START = np.int32(-(2**30))
+"""Day number of a start that is open or not known."""
+
 OPEN_END = np.int32(2**30)
-"""Day numbers of an end that is open or not known. Day arithmetic on them stays inside int32."""
+"""Day number of an end that is open or not known. Day arithmetic on the two stays inside int32."""
 
 UNBOUNDED = np.int64(2**40)
 """Upper bound of a count that has none ("many"). A million of them still add up inside int64."""
@@ -59,6 +66,11 @@ class Layer(IntEnum):
 
     @classmethod
     def from_code(cls, code: str) -> Layer:
+        """The layer of a word of the exchange files.
+
+        Raises:
+            EngineError: no layer has that word; the message lists those that are.
+        """
         try:
             return cls[code.upper().replace("-", "_")]
         except KeyError:
@@ -66,7 +78,7 @@ class Layer(IntEnum):
 
 
 class Verdict(IntEnum):
-    """Verdict of a layer, best to worst: the verdict of a specimen is the largest of its layers."""
+    """Verdict of a layer, best to worst: that of a specimen is the largest of its layers (VERDICTS, section 1)."""
 
     COVERED = 0
     NOT_REQUIRED = 1
@@ -77,6 +89,7 @@ class Verdict(IntEnum):
 
     @property
     def code(self) -> str:
+        """The word of the exchange files: ``cannot-tell``."""
         return self.name.lower().replace("_", "-")
 
 
@@ -108,6 +121,7 @@ class SearchState(IntEnum):
 
     @property
     def code(self) -> str:
+        """The finding of a missing layer: ``none-found``."""
         return self.name.lower().replace("_", "-")
 
 
@@ -119,8 +133,20 @@ class Assistants(IntEnum):
     ALLOWED = 2
 
 
-RANKS = ("kingdom", "phylum", "class", "order", "superfamily", "family", "subfamily", "tribe", "genus", "subgenus",
-         "species", "infraspecies")  # fmt: skip
+RANKS = (
+    "kingdom",
+    "phylum",
+    "class",
+    "order",
+    "superfamily",
+    "family",
+    "subfamily",
+    "tribe",
+    "genus",
+    "subgenus",
+    "species",
+    "infraspecies",
+)
 """Ranks of a lineage, highest first; a lineage is one name (or blank) a rank."""
 
 
@@ -189,7 +215,7 @@ class Taxa(_Columns):
     """Distinct statements of a name, as one row of the file makes them.
 
     lineage: one name a rank of ``RANKS`` ("" where blank), canonical (no authorship, no qualifier), folded by ``fold``;
-    a species is the binomial, an infraspecies the trinomial. The lowest name of a qualified statement is dropped already.
+    a species is the binomial, an infraspecies the trinomial. The lowest name of a qualified statement is dropped.
     unranked: other names of the path whose rank is not known (from higherClassification, or a uninomial of no known
     rank), highest first, folded.
     qualified: a name was dropped for a qualifier. text: the name as written, for sentences.
@@ -271,7 +297,7 @@ class ListedTaxon:
 
 @dataclass(frozen=True)
 class PlaceItem:
-    """One place on a paper: exactly one of country, subdivision, site, shape, or disc; a site may carry a shape or a disc.
+    """One place on a paper: one of country, subdivision, site, shape or disc; a site may carry a shape or a disc.
 
     shape: Polygon or MultiPolygon, straight edges in longitude and latitude (RFC 7946). disc: (longitude_deg,
     latitude_deg, radius_m). site: folded. boundary_error_m: None where the paper does not say.
@@ -305,6 +331,7 @@ class Cap:
 
 
 MonthDay = tuple[int, int]
+"""Month and day, both from 1 on."""
 
 
 @dataclass(frozen=True)
@@ -375,7 +402,11 @@ class Outlines:
 
 @dataclass(frozen=True)
 class HouseRules:
-    """assumed_radius_m: None is the rule "none" (a disc of unknown radius cannot be told)."""
+    """What is assumed where a record is silent (VERDICTS, section 4).
+
+    assumed_radius_m: radius of a point whose radius is not known, unless its written precision implies a larger one;
+    None is the rule "none" (such a point cannot be told). datum_allowance_m: added where the datum is not known.
+    """
 
     assumed_radius_m: float | None = 1000.0
     datum_allowance_m: float = 250.0
@@ -406,12 +437,22 @@ class Requirements:
 
 
 def fold(text: str) -> str:
-    """Case, surrounding and repeated blanks folded away: how sites, methods, sexes, stages and names are matched."""
+    """Case, surrounding and repeated blanks folded away: how sites, methods, sexes, stages and names are matched.
+
+    >>> fold("  Hand   Net ")
+    'hand net'
+    """
     return " ".join(text.split()).casefold()
 
 
-REMARKS = ("radius-assumed", "datum-assumed", "count-assumed", "by-name", "place-not-stated",
-           "supervision-not-evidenced")  # fmt: skip
+REMARKS = (
+    "radius-assumed",
+    "datum-assumed",
+    "count-assumed",
+    "by-name",
+    "place-not-stated",
+    "supervision-not-evidenced",
+)
 """Findings on a yes, in the order in which a covered layer shows them."""
 
 CODES: tuple[str, ...] = (
@@ -439,11 +480,12 @@ CODES: tuple[str, ...] = (
 """Every finding code; a stored finding holds its position here as uint8."""
 
 CODE: Mapping[str, int] = {code: number for number, code in enumerate(CODES)}
+"""The position of each code in ``CODES``."""
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One reason. measure and against are None where the contract gives none; unit is "days", "m", "individuals" or ""."""
+    """One reason. measure, against: None where the contract gives none; unit: "days", "m", "individuals" or ""."""
 
     code: str
     measure: float | None = None

@@ -12,7 +12,7 @@ from governance.engine.answers import YES
 from governance.engine.columns import REMARK_BIT
 from governance.engine.layer_case import LayerCase
 from governance.engine.tables import CODE, REMARKS, BoolColumn, Finding, IntColumn, Verdict
-from governance.engine.tests_of_a_paper import DATE, PLACE
+from governance.engine.failing import DATE, PLACE
 from governance.engine.unions import AREA_CODES, TIME_CODES, joint_in_area, joint_in_time
 
 Joint = Callable[[npt.NDArray[np.int64]], npt.NDArray[np.int64]]

@@ -8,14 +8,27 @@ import numpy as np
 
 from governance.engine.answers import NO, UNKNOWN
 from governance.engine.columns import Column, yes
-from governance.engine.tables import IntColumn, Words, fold
+from governance.engine.tables import Rows, Words, fold
 
 
-def judge_words(rows: IntColumn, lists: Sequence[tuple[str, ...]], words: Words, code: str) -> Column:
-    """All words allowed: yes; none: no; some, or a blank list: unknown.
+def judge_words(rows: Rows, lists: Sequence[tuple[str, ...]], words: Words, code: str) -> Column:
+    """All words allowed: yes; none: no; some, or a blank list: unknown (VERDICTS section 6).
 
-    rows: the rows of lists to judge. code: ``method``, ``sex`` or ``life-stage``; the finding is it, or it with
-    ``-mixed`` or ``-missing`` behind. Words that are not allowed count as not listed.
+    Args:
+        rows: the rows of lists to judge, shape (n_rows,).
+        lists: the words of each row as written; an empty tuple for a blank cell.
+        words: what the paper allows and forbids, folded; both empty: all yes.
+        code: ``method``, ``sex`` or ``life-stage``; the finding is it, or it with ``-mixed`` or ``-missing`` behind.
+
+    Returns:
+        A column of shape (n_rows,). A forbidden word counts as not allowed.
+
+    >>> rows, lists = np.arange(4), [("Hand net",), ("gun",), ("gun", "hand net"), ()]
+    >>> answers = judge_words(rows, lists, Words(include=frozenset({"hand net"})), "method")
+    >>> answers.answer.tolist()
+    [0, 2, 1, 1]
+    >>> judge_words(rows, lists, Words(), "method").answer.tolist()
+    [0, 0, 0, 0]
     """
     column = yes(len(rows))
     if not words.include and not words.exclude:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from accessions.intake.problems import FileProblems, Problem
 from accessions.intake.specimens import SpecimenTable, read_specimens
-from governance.engine import Assessment, Finding, HouseRules, Layer, Material, Outlines, Paper, Requirements, Rule, assess
+from governance.engine import Assessment, HouseRules, Layer, Material, Outlines, Paper, Requirements, Rule, assess
 from governance.engine.explain import Explainer
 from governance.papers.exchange import PapersFile, read_papers
 from governance.verdicts.material import material_of
@@ -29,13 +30,9 @@ class Check:
     warnings: tuple[Problem, ...]
     notes: tuple[str, ...]
 
-    def explained(self) -> list[list[list[tuple[Finding, str]]]]:
-        """For each layer and outcome its findings with their sentences."""
-        explainer = Explainer(self.material, self.assessment, self.house)
-        return [
-            [explainer.sentences(column, outcome) for outcome in range(len(outcomes))]
-            for column, outcomes in enumerate(self.assessment.outcomes)
-        ]
+    @cached_property
+    def explainer(self) -> Explainer:
+        return Explainer(self.material, self.assessment, self.house)
 
 
 def check_files(

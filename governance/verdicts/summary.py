@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from governance.engine import Verdict
+from governance.engine import Outcomes, Verdict
+from governance.engine.tables import CODES
 from governance.verdicts.caution import CAUTION
 from governance.verdicts.check import Check
 
@@ -19,6 +20,10 @@ _WORDS = {
     Verdict.OUTSIDE: "outside terms",
     Verdict.MISSING: "no paper on file",
 }
+
+
+_TABLE_WIDTH = 100
+"""Where no terminal says how wide it is."""
 
 
 def layer_counts(check: Check) -> list[list[Any]]:
@@ -43,14 +48,18 @@ def main_findings(check: Check, most: int = 5) -> list[str]:
     example: dict[tuple[int, int, str, str], tuple[int, int]] = {}
     for column, outcomes in enumerate(check.assessment.outcomes):
         size = np.bincount(check.assessment.outcome[:, column], minlength=len(outcomes))
+        papers = [_references(check, outcomes, numbers) for numbers in outcomes.edition_sets]
         for outcome in np.flatnonzero((outcomes.verdict > Verdict.NOT_REQUIRED) & (size > 0)).tolist():
-            spelled = outcomes.spelled_out(outcome)
-            papers = " | ".join(check.papers[number].reference for number in spelled.papers)
-            key = (-int(spelled.verdict), column, papers, spelled.findings[0].code if spelled.findings else "")
+            code = CODES[outcomes.code[outcomes.start[outcome]]]
+            key = (-int(outcomes.verdict[outcome]), column, papers[outcomes.editions[outcome]], code)
             groups[key] += int(size[outcome])
             example.setdefault(key, (column, outcome))
     ranked = sorted(groups, key=lambda key: (key[0], -groups[key], key[1:]))
     return [_line(check, groups[key], *example[key]) for key in _varied(ranked, most)]
+
+
+def _references(check: Check, outcomes: Outcomes, editions: tuple[int, ...]) -> str:
+    return " | ".join(check.papers[outcomes.edition_table[number].paper].reference for number in editions)
 
 
 def _varied(ranked: list[tuple[int, int, str, str]], most: int) -> list[tuple[int, int, str, str]]:
@@ -64,9 +73,7 @@ def _varied(ranked: list[tuple[int, int, str, str]], most: int) -> list[tuple[in
 
 
 def _line(check: Check, count: int, column: int, outcome: int) -> str:
-    from governance.engine.explain import Explainer
-
-    sentences = Explainer(check.material, check.assessment, check.house).sentences(column, outcome)
+    sentences = check.explainer.one(column, outcome)
     row = int(np.flatnonzero(check.assessment.outcome[:, column] == outcome)[0])
     catalog = check.table.columns.get("catalogNumber")
     name = (catalog[row] if catalog else "") or f"row {row + 1}"
@@ -79,8 +86,9 @@ def print_summary(check: Check, console: Any) -> None:
     from rich.table import Table
 
     header, *rows = layer_counts(check)
+    console.width = max(console.width, _TABLE_WIDTH) if not console.is_terminal else console.width
     table = Table(title=f"Specimens by layer and verdict ({check.table.row_count:,} in {check.table.file})", title_style="")
-    table.add_column(header[0])
+    table.add_column(header[0], no_wrap=True, min_width=14)
     for name in header[1:]:
         table.add_column(name, justify="right")
     for row in rows:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import csv
 import io
+import itertools
 import os
+import re
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
 
-from governance.engine import Finding
+from governance.engine import Finding, Verdict
+from governance.engine.pairs import Edition
 from governance.verdicts.caution import CAUTION
 from governance.verdicts.check import Check, rows_of
 
@@ -53,28 +55,35 @@ def day_text(day: int | None) -> str:
     return "" if day is None else date.fromordinal(day).isoformat()
 
 
-def outcome_rows(check: Check) -> list[list[list[tuple[str, ...]]]]:
+Cells = tuple[str, ...]
+
+
+def outcome_rows(check: Check) -> list[list[list[Cells]]]:
     """For each layer and outcome the cells of its rows, from ``layer`` on."""
-    explained = check.explained()
+    return [_layer_rows(check, column) for column in range(len(check.assessment.layers))]
+
+
+def _layer_rows(check: Check, column: int) -> list[list[Cells]]:
+    outcomes = check.assessment.outcomes[column]
+    layer = check.assessment.layers[column].code
+    papers = [_paper_cells(check, [outcomes.edition_table[n] for n in numbers]) for numbers in outcomes.edition_sets]
+    verdicts = [verdict.code for verdict in Verdict]
+    heads = zip(outcomes.verdict.tolist(), outcomes.editions.tolist(), strict=True)
     return [
-        [_cells(check, column, outcome, findings) for outcome, findings in enumerate(outcomes)]
-        for column, outcomes in enumerate(explained)
+        [(layer, verdicts[verdict], *papers[editions], *_finding_cells(finding), sentence) for finding, sentence in explained]
+        for (verdict, editions), explained in zip(heads, check.explainer.every(column), strict=True)
     ]
 
 
-def _cells(check: Check, column: int, outcome: int, findings: Sequence[tuple[Finding, str]]) -> list[tuple[str, ...]]:
-    verdict = check.assessment.outcomes[column].spelled_out(outcome)
-    starts = [day_text(day) for versions in verdict.versions for day in versions]
-    head = (
-        check.assessment.layers[column].code,
-        verdict.verdict.code,
-        " | ".join(check.papers[number].reference for number in verdict.papers),
-        " | ".join(starts) if any(starts) else "",
-    )
-    return [
-        (*head, f.code, number_text(f.measure), number_text(f.against), _unit(f), sentence)
-        for f, sentence in findings
-    ]
+def _paper_cells(check: Check, editions: Sequence[Edition]) -> Cells:
+    """The papers and the starts of the versions that were tested, each joined by a bar."""
+    starts = [day_text(version.from_day) for edition in editions for version in edition.versions]
+    references = " | ".join(check.papers[edition.paper].reference for edition in editions)
+    return references, " | ".join(starts) if any(starts) else ""
+
+
+def _finding_cells(finding: Finding) -> Cells:
+    return finding.code, number_text(finding.measure), number_text(finding.against), _unit(finding)
 
 
 def _unit(finding: Finding) -> str:
@@ -84,25 +93,26 @@ def _unit(finding: Finding) -> str:
 def write_csv(check: Check, path: Path, step: Callable[[str, int], None] = lambda name, rows: None) -> None:
     """One row a finding, in the order of the input, layers in their order (VERDICTS, section 8)."""
     blocks = [[[_csv_line(cells) for cells in rows] for rows in outcomes] for outcomes in outcome_rows(check)]
-    outcome = check.assessment.outcome
     with beside(path) as raw:
         text = io.TextIOWrapper(raw, encoding="utf-8", newline="")
         text.write(_csv_line(HEADER))
-        for first in range(0, len(outcome) if blocks else 0, _ROWS_AT_ONCE):
-            part = outcome[first : first + _ROWS_AT_ONCE].tolist()
-            text.write("".join(_specimen_lines(part, first, check, blocks)))
-            step("Writing", first + len(part))
+        for first in range(0, check.table.row_count if blocks else 0, _ROWS_AT_ONCE):
+            last = min(first + _ROWS_AT_ONCE, check.table.row_count)
+            text.write("".join(_specimen_lines(first, last, check, blocks)))
+            step("Writing", last)
         text.flush()
         text.detach()
 
 
-def _specimen_lines(part: list[list[int]], first: int, check: Check, blocks: list[list[list[str]]]) -> Iterator[str]:
+def _specimen_lines(first: int, last: int, check: Check, blocks: list[list[list[str]]]) -> Iterator[str]:
     catalog = check.table.columns.get("catalogNumber")
-    for offset, outcomes in enumerate(part):
-        number = catalog[first + offset] if catalog else ""
-        head = f"{first + offset + 1},{_csv_cell(number)},"
-        for column, outcome in enumerate(outcomes):
-            for line in blocks[column][outcome]:
+    numbers = map(_csv_cell, catalog[first:last]) if catalog else itertools.repeat("")
+    for row, number, outcomes in zip(
+        range(first + 1, last + 1), numbers, check.assessment.outcome[first:last].tolist(), strict=False
+    ):
+        head = f"{row},{number},"
+        for block, outcome in zip(blocks, outcomes, strict=True):
+            for line in block[outcome]:
                 yield head + line
 
 
@@ -110,13 +120,12 @@ def _csv_line(cells: Sequence[str]) -> str:
     return ",".join(map(_csv_cell, cells)) + "\r\n"
 
 
+_MUST_BE_QUOTED = re.compile(r'[",\r\n]')
+
+
 def _csv_cell(text: str) -> str:
-    """RFC 4180: quoted where it must be."""
-    if not any(c in text for c in ',"\r\n'):
-        return text
-    buffer = io.StringIO()
-    csv.writer(buffer, lineterminator="").writerow([text])
-    return buffer.getvalue()
+    """RFC 4180, section 2: quoted where it must be, a quotation mark doubled."""
+    return text if _MUST_BE_QUOTED.search(text) is None else '"' + text.replace('"', '""') + '"'
 
 
 def write_xlsx(check: Check, path: Path, step: Callable[[str, int], None] = lambda name, rows: None) -> None:

@@ -1,6 +1,7 @@
-"""Awkward geometries, positions, dates, names and cells that every function should meet; and the published check values.
+"""Awkward geometries, positions, dates, names and cells that every function should meet.
 
-Nothing here is a test: the tests run their functions over it. Each creature says why it is kept.
+And the published check values. Nothing here is a test: the tests run their functions over it, and the name of each
+creature says why it is kept.
 """
 
 from __future__ import annotations
@@ -24,7 +25,9 @@ SHAPES: dict[str, str] = {
     "box of the Darwin Core example": "POLYGON ((10 20, 11 20, 11 21, 10 21, 10 20))",
     "clockwise": "POLYGON ((10 20, 10 21, 11 21, 11 20, 10 20))",
     "with a hole": "POLYGON ((0 0, 4 0, 4 4, 0 4, 0 0), (1 1, 1 3, 3 3, 3 1, 1 1))",
-    "island in a hole": "MULTIPOLYGON (((0 0, 4 0, 4 4, 0 4, 0 0), (1 1, 1 3, 3 3, 3 1, 1 1)), ((2 2, 2.1 2, 2 2.1, 2 2)))",
+    "island in a hole": (
+        "MULTIPOLYGON (((0 0, 4 0, 4 4, 0 4, 0 0), (1 1, 1 3, 3 3, 3 1, 1 1)), ((2 2, 2.1 2, 2 2.1, 2 2)))"
+    ),
     "two parts that meet in a corner": "MULTIPOLYGON (((0 0, 1 0, 1 1, 0 1, 0 0)), ((1 1, 2 1, 2 2, 1 2, 1 1)))",
     "across the antimeridian": "box 177 -20 -178 -16",
     "one side of the antimeridian": "box 177 -20 180 -16",

@@ -1,6 +1,14 @@
-"""The tests of a paper, in the order of the contract: a bit each where failing tests are kept as bits."""
+"""Which tests of a paper are not yes, a bit each; the bits are numbered here (VERDICTS sections 3 to 6)."""
+
+from __future__ import annotations
 
 from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+Failing = npt.NDArray[np.uint16]
+"""Bits of the tests that are not yes, by row: bit ``1 << DATE``, and so on."""
 
 DATE: Final = 0
 PLACE: Final = 1
