@@ -159,7 +159,9 @@ class _Combined:
     def counts(self, unit_of: IntColumn) -> tuple[FloatColumn, FloatColumn]:
         """Individuals of each unit, certain and possible, as floats so that sums without bound stay finite."""
         s = self.specimens
-        return (np.bincount(unit_of, weights=s.count_low), np.bincount(unit_of, weights=s.count_high))
+        low = np.bincount(unit_of, weights=s.count_low).astype(np.float64, copy=False)
+        high = np.bincount(unit_of, weights=s.count_high).astype(np.float64, copy=False)
+        return low, high
 
 
 def _if_asked(column: IntColumn, asked: bool) -> IntColumn:

@@ -21,7 +21,6 @@ from governance.engine.tables import (
     DateReading,
     IntColumn,
     LongColumn,
-    Paper,
     Rows,
 )
 
@@ -54,31 +53,31 @@ class CapBook:
         return {paper: self._judge_caps(paper) for paper in sorted(capped)}
 
     def _judge_caps(self, paper: int) -> CapAnswers:
-        """Each version's caps count all lots of the paper; the versions that a date touches then join as in any test."""
-        units, pair = self.case.units_of(np.flatnonzero(self.case.pairs.paper == paper))
-        lots = self._lots(units, pair)
-        edition = self.case.pairs.edition[pair]
-        answers = {caps: judge_caps(list(caps), lots, self.case.shared.classification, self.case.shared.more)
-                   for caps in {v.caps for n in np.unique(edition) for v in self.case.pairs.editions[n].versions}}  # fmt: skip
+        """All caps of the paper count all its lots; the versions that a date touches then join as in any test."""
+        case = self.case
+        units, pair = case.units_of(np.flatnonzero(case.pairs.paper == paper))
+        lots = self._lots(units, pair, case.shared.papers[paper].kind)
+        edition = case.pairs.edition[pair]
+        caps_of_versions = {v.caps for n in np.unique(edition) for v in case.pairs.editions[n].versions}
+        answers = {
+            caps: judge_caps(list(caps), lots, case.shared.classification, case.shared.more)
+            for caps in caps_of_versions
+        }
         column, tested = yes(len(lots)), np.zeros(len(lots), bool)
         for number in np.unique(edition).tolist():
             own = np.flatnonzero(edition == number)
-            of_versions = [answers[v.caps] for v in self.case.pairs.editions[number].versions]
+            of_versions = [answers[v.caps] for v in case.pairs.editions[number].versions]
             columns = [answer.take(own) for answer, _ in of_versions]
-            column.put(own, join_versions(columns, is_run=self.case.pairs.editions[number].is_run, more=self.case.shared.more,
-                                          codes=CODES))  # fmt: skip
+            is_run = case.pairs.editions[number].is_run
+            column.put(own, join_versions(columns, is_run=is_run, more=case.shared.more, codes=CODES))
             tested[own] = np.logical_or.reduce([counted[own] for _, counted in of_versions])
         return CapAnswers(units, column, tested)
 
-    def _lots(self, units: npt.NDArray[np.int64], pair: npt.NDArray[np.int64]) -> Lots:
+    def _lots(self, units: Rows, pair: Rows, paper_kind: str) -> Lots:
+        """The units of a paper as lots, and which of them its date, place and taxa count."""
         pairs, events = self.case.pairs, self.case.events
         event, kind = self.case.unit_event[units], self.case.unit_kind[units]
-        dates = self.case.shared.material.dates
-        paper_kind = self.case.shared.papers[int(pairs.paper[pair[0]])].kind if len(pair) else ""
-        date = events.date_for(paper_kind)[event]
-        known = np.isin(dates.reading[row], (DateReading.RUN, DateReading.VAGUE))
-        earliest = np.where(known, dates.earliest[row], OPEN_START).astype(np.int64)
-        latest = np.where(known, dates.latest[row], OPEN_END).astype(np.int64)
+        earliest, latest = self._days(events.date_for(paper_kind)[event])
         taxon_answer = np.stack([a.taxon.answer for a in self.case.kind_answers])[pairs.edition[pair], kind]
         straddling = pairs.date.code[pair] == CODE["straddles"]
         date_no = (pairs.date.answer[pair] == NO) & ~straddling

@@ -101,14 +101,14 @@ class LayerCase:
     def pair_failing(self) -> Failing:
         """The tests of each pair that are not yes, so far as they do not depend on the kind."""
         pairs = self.pairs
-        failing = self.is_unread.astype(np.uint16) << UNREAD
+        failing: Failing = self.is_unread.astype(np.uint16) << np.uint16(UNREAD)
         for test, column in (
             (DATE, pairs.date),
             (PLACE, pairs.place),
             (METHODS, pairs.methods),
             (PEOPLE, pairs.people),
         ):
-            failing |= (column.answer != YES).astype(np.uint16) << test
+            failing |= (column.answer != YES).astype(np.uint16) << np.uint16(test)
         return failing
 
     @cached_property

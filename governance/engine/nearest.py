@@ -9,10 +9,6 @@ import numpy.typing as npt
 
 from governance.engine.answers import NO, YES
 from governance.engine.columns import Column
-from governance.engine.layer_case import LayerCase
-from governance.engine.places import measure_all, unmeasured
-from governance.engine.ranking import Question, Triples, nearest_pairs, rank_of, result_of
-from governance.engine.tables import CODE, BoolColumn, FloatColumn, IntColumn
 from governance.engine.failing import (
     DATE,
     METHODS,
@@ -25,6 +21,10 @@ from governance.engine.failing import (
     TESTS,
     UNREAD,
 )
+from governance.engine.layer_case import LayerCase
+from governance.engine.places import measure_all, unmeasured
+from governance.engine.ranking import Question, Triples, nearest_pairs, rank_of, result_of
+from governance.engine.tables import CODE, BoolColumn, FloatColumn, IntColumn
 
 
 class NearestPaper:

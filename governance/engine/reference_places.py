@@ -253,10 +253,14 @@ def mapped(item: PlaceItem, outlines: Outlines) -> Mapped | None:
     return None if outline is None else _mapped_outline(item, outline, outlines)
 
 
-def mapped_widely(item: PlaceItem, outlines: Outlines) -> Mapped | None:
-    """A listed country as widely as its code may be written for; None where it has no such reading (record 1)."""
-    outline = (outlines.stated or {}).get(item.country) if item.country else None
-    return None if outline is None else _mapped_outline(item, outline, outlines)
+def mapped_in_doubt(item: PlaceItem, outlines: Outlines) -> Mapped | None:
+    """What only the widest reading of a listed country holds; None where there is no such land (record 1)."""
+    wide = (outlines.stated or {}).get(item.country) if item.country else None
+    own = outlines.countries.get(item.country)
+    if wide is None or own is None:
+        return None
+    doubtful = wide.difference(own)
+    return None if doubtful.is_empty else _mapped_outline(item, doubtful, outlines)
 
 
 def _mapped_outline(item: PlaceItem, outline: BaseGeometry, outlines: Outlines) -> Mapped:
@@ -538,9 +542,9 @@ class PlaceTest:
         return self._measured(Answer.NO, "outside-area", stands.edge_m)
 
     def _may_lie_in(self, item: PlaceItem) -> bool:
-        """S touches the widest reading of a country (asked where it does not touch the own part: record 1)."""
-        wide = mapped_widely(item, self.outlines)
-        return wide is not None and not standing(self.spot, (wide,)).wholly_outside
+        """S touches land that only the widest reading of a listed country holds: the country is unmapped there."""
+        doubtful = mapped_in_doubt(item, self.outlines)
+        return doubtful is not None and not standing(self.spot, (doubtful,)).wholly_outside
 
     def _first_touched(self) -> Standing | None:
         stands = (standing(self.spot, (place,)) for _, place in self.excluded if place is not None)

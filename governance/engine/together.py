@@ -10,9 +10,9 @@ import numpy.typing as npt
 
 from governance.engine.answers import YES
 from governance.engine.columns import REMARK_BIT
+from governance.engine.failing import DATE, PLACE
 from governance.engine.layer_case import LayerCase
 from governance.engine.tables import CODE, REMARKS, BoolColumn, Finding, IntColumn, Verdict
-from governance.engine.failing import DATE, PLACE
 from governance.engine.unions import AREA_CODES, TIME_CODES, joint_in_area, joint_in_time
 
 Joint = Callable[[npt.NDArray[np.int64]], npt.NDArray[np.int64]]

@@ -25,7 +25,7 @@ TOP_LEVEL = {
 }
 KINDS_OF_TEST = {
     "architecture", "bad_data", "bench", "data", "factories", "functional", "generative", "golden", "integration",
-    "spec", "unit",
+    "outside", "spec", "unit",
 }  # fmt: skip
 NOT_A_NAME = {"utils", "util", "helpers", "helper", "misc", "common", "tools", "stuff"}
 NO_ROOM = {"docs"}
