@@ -83,11 +83,13 @@ def _line(check: Check, count: int, column: int, outcome: int) -> str:
 
 def print_summary(check: Check, console: Any) -> None:
     """The table, the findings and the caution, on a rich console."""
+    from rich.box import SIMPLE_HEAD
     from rich.table import Table
 
     header, *rows = layer_counts(check)
     console.width = max(console.width, _TABLE_WIDTH) if not console.is_terminal else console.width
-    table = Table(title=f"Specimens by layer and verdict ({check.table.row_count:,} in {check.table.file})", title_style="")
+    title = f"Specimens by layer and verdict: {check.table.row_count:,} in {check.table.file}"
+    table = Table(title=title, title_style="bold", title_justify="left", box=SIMPLE_HEAD)
     table.add_column(header[0], no_wrap=True, min_width=14)
     for name in header[1:]:
         table.add_column(name, justify="right")
