@@ -11,8 +11,13 @@ Answers = npt.NDArray[np.uint8]
 """Answers by row, uint8: ``YES``, ``UNKNOWN`` or ``NO``. Nothing is missing: what is not known is ``UNKNOWN``."""
 
 YES: Final = 0
+"""The paper allows it."""
+
 UNKNOWN: Final = 1
+"""What is recorded does not tell; never a default for either of the others."""
+
 NO: Final = 2
+"""The paper does not allow it."""
 
 
 def and_(*answers: Answers) -> Answers:

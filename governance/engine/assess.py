@@ -141,6 +141,7 @@ class _Combined:
         return self._units[days]
 
     def _make_units(self, date: IntColumn, arrival: IntColumn) -> Units:
+        """Events told apart by one date column, or by two where papers of two kinds test different days."""
         days = [date] if arrival is date else [date, arrival]
         example, event_of = distinct([self._base_of, *days])
         events = Events(

@@ -12,16 +12,24 @@ from functools import cached_property
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
 from governance.engine.answers import NO, UNKNOWN
 from governance.engine.columns import Column, MoreFindings, yes
-from governance.engine.tables import RANKS, UNBOUNDED, BoolColumn, Cap, Finding, FloatColumn, IntColumn, LongColumn
+from governance.engine.tables import (
+    RANKS,
+    UNBOUNDED,
+    BoolColumn,
+    Cap,
+    Finding,
+    FloatColumn,
+    IntColumn,
+    LongColumn,
+    Rows,
+)
 from governance.engine.taxa import Classification
 
 _SPECIES = RANKS.index("species")
 _BLANK = -1
-Rows = npt.NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -46,7 +54,7 @@ class Lots:
     high: FloatColumn
     certain: BoolColumn
     possible: BoolColumn
-    same_site: Sequence[npt.NDArray[np.int64]]
+    same_site: Sequence[Rows]
 
     def __len__(self) -> int:
         return len(self.taxon)
@@ -57,7 +65,7 @@ class Lots:
         known = np.flatnonzero(self.event != _BLANK)
         days = np.unique(np.column_stack([self.event, self.earliest, self.latest])[known], axis=0)
         events, counts = np.unique(days[:, 0], return_counts=True)
-        return events[counts > 1].tolist()  # type: ignore[no-any-return]
+        return [int(event) for event in events[counts > 1]]
 
     def sharing(self, rows: Rows, site: int) -> Rows:
         """Those of the rows that name the site, by any of its keys."""
@@ -66,8 +74,12 @@ class Lots:
 
 @dataclass(frozen=True)
 class CapCount:
-    """What a cap counts for each lot. tested: the lot is possibly counted. before (B): certainly taken before its event;
-    up_to (A): possibly taken up to and including its event, of the species, year, site or event that it could be."""
+    """What a cap counts for each lot, shape (n_lots,) each.
+
+    tested, certain: the lot itself is possibly, or certainly, counted. before (B): individuals certainly taken before
+    its event. up_to (A): those possibly taken up to and including its event, of the species, year, site or event that
+    it could be. Both float64.
+    """
 
     tested: BoolColumn
     certain: BoolColumn
@@ -78,7 +90,10 @@ class CapCount:
 def judge_caps(
     caps: list[Cap], lots: Lots, classification: Classification, more: MoreFindings
 ) -> tuple[Column, BoolColumn]:
-    """The answer of all caps together, and whether any of them was tested, shape (n_lots,)."""
+    """The answer of all caps together, and whether any of them was tested, shape (n_lots,).
+
+    Measures are individuals, NaN where there is no bound. No caps: all yes, none tested.
+    """
     column = yes(len(lots))
     tested = np.zeros(len(lots), bool)
     found: dict[int, list[tuple[int, Finding]]] = {}
@@ -116,7 +131,7 @@ def _settle(column: Column, row: int, findings: list[tuple[int, Finding]], more:
 
 
 def count_cap(cap: Cap, lots: Lots, classification: Classification) -> CapCount:
-    """Count the lots under one cap."""
+    """Count the lots under one cap: L, U, A and B of the contract, lot by lot."""
     inside, possible = _under(cap, lots, classification)
     certain, tested = lots.certain & inside, lots.possible & (inside | possible)
     keys = _Keys.of(cap, lots, classification)
@@ -142,14 +157,15 @@ class _Keys:
     species, event: -1 where blank (certain only with itself, possible with all). sites, years: whether they count.
     """
 
-    species: npt.NDArray[np.int64]
-    event: npt.NDArray[np.int64]
+    species: LongColumn
+    event: LongColumn
     sites: bool
     years: bool
     each_species: bool
 
     @classmethod
     def of(cls, cap: Cap, lots: Lots, classification: Classification) -> _Keys:
+        """The keys of the lots under one cap."""
         zero = np.zeros(len(lots), np.int64)
         return cls(
             species=classification.species[lots.taxon].astype(np.int64) if cap.each_species else zero,
@@ -187,7 +203,8 @@ def _same_sites(lots: Lots, members: Rows) -> Iterator[tuple[Rows, Rows]]:
             yield members[lots.site[members] == site], lots.sharing(members, site)
 
 
-def _groups(rows: Rows, group: npt.NDArray[np.intp]) -> Iterator[Rows]:
+def _groups(rows: Rows, group: Rows) -> Iterator[Rows]:
+    """The rows of each group, by its number."""
     order = np.argsort(group, kind="stable")
     ends = np.flatnonzero(np.diff(group[order])) + 1
     yield from np.split(rows[order], ends)
@@ -218,15 +235,16 @@ def _raise_to(up_to: FloatColumn, lots: Lots, askers: Rows, rows: Rows) -> None:
     up_to[askers] = np.maximum(up_to[askers], reached)
 
 
-def _sum_until(days: LongColumn, amounts: FloatColumn, rows: Rows, until: LongColumn, *,
-               side: Literal["left", "right"]) -> FloatColumn:  # fmt: skip
+def _sum_until(
+    days: LongColumn, amounts: FloatColumn, rows: Rows, until: LongColumn, *, side: Literal["left", "right"]
+) -> FloatColumn:
     """For each day the sum of the amounts of the rows whose day is before it (left), or not after it (right)."""
     order = rows[np.argsort(days[rows], kind="stable")]
     total = np.concatenate([[0.0], np.cumsum(amounts[order])])
     return total[np.searchsorted(days[order], until, side=side)]
 
 
-def _readings(askers: Rows, rows: Rows, key: npt.NDArray[np.int64]) -> Iterator[tuple[Rows, Rows]]:
+def _readings(askers: Rows, rows: Rows, key: LongColumn) -> Iterator[tuple[Rows, Rows]]:
     """For each key value: the lots that ask with it, and the lots that may share it. A blank may share with all."""
     asked = key[askers]
     for value in np.unique(asked).tolist():
@@ -235,6 +253,7 @@ def _readings(askers: Rows, rows: Rows, key: npt.NDArray[np.int64]) -> Iterator[
 
 
 def _site_readings(lots: Lots, askers: Rows, rows: Rows, *, by_site: bool) -> Iterator[tuple[Rows, Rows]]:
+    """As ``_readings``, for sites: two sets of keys may be one site if they share a key."""
     if not by_site:
         yield askers, rows
         return
@@ -245,6 +264,7 @@ def _site_readings(lots: Lots, askers: Rows, rows: Rows, *, by_site: bool) -> It
 
 
 def _year_readings(lots: Lots, askers: Rows, rows: Rows, *, by_year: bool) -> Iterator[tuple[Rows, Rows]]:
+    """As ``_readings``, for years: a lot may be of every year that its date touches at either end."""
     if not by_year:
         yield askers, rows
         return
@@ -274,7 +294,7 @@ def _species_readings(
         yield rows, rows
 
 
-def _agreeing(rows: Rows, lineage: npt.NDArray[np.int32]) -> Iterator[Rows]:
+def _agreeing(rows: Rows, lineage: IntColumn) -> Iterator[Rows]:
     """The largest sets of the rows whose lineages agree, so that one species could be meant by all of a set."""
     for rank in range(lineage.shape[1]):
         column = lineage[rows, rank]
@@ -287,6 +307,6 @@ def _agreeing(rows: Rows, lineage: npt.NDArray[np.int32]) -> Iterator[Rows]:
         yield rows
 
 
-def _compatible(lineages: npt.NDArray[np.int32], one: npt.NDArray[np.int32]) -> BoolColumn:
+def _compatible(lineages: IntColumn, one: IntColumn) -> BoolColumn:
     """Lineages that do not differ from one in any rank that both fill."""
     return np.asarray(~((lineages != _BLANK) & (one != _BLANK) & (lineages != one)).any(axis=1))

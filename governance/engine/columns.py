@@ -189,5 +189,5 @@ def finding_of(code: str, measure: float, against: float) -> Finding:
     >>> finding_of("after-end", 3.0, np.nan)
     Finding(code='after-end', measure=3.0, against=None, unit='days')
     """
-    first, second = (None if np.isnan(value) else float(value) for value in (measure, against))
+    first, second = (None if math.isnan(value) else float(value) for value in (measure, against))
     return Finding(code, first, second, "" if first is None and second is None else unit_of(code))

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import calendar
+import itertools
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 
 import numpy as np
 
@@ -19,13 +22,18 @@ from governance.engine.tables import (
     DateReading,
     Dates,
     EngineError,
+    FloatColumn,
+    IntColumn,
     LongColumn,
     MonthDay,
     Paper,
+    Rows,
     Version,
 )
 
 Interval = tuple[int, int]
+"""First and last day, both counted."""
+
 _START, _END = int(OPEN_START), int(OPEN_END)
 _ENDLESS_DAYS = 2**28
 _FIRST_DAY, _LAST_DAY = date.min.toordinal(), date.max.toordinal()
@@ -33,7 +41,10 @@ _FIRST_DAY, _LAST_DAY = date.min.toordinal(), date.max.toordinal()
 
 @dataclass(frozen=True)
 class Span:
-    """The days a version is in force, holes not yet taken out: from its start until the next version starts."""
+    """The days a version is in force, holes not yet taken out: from its start until the next version starts.
+
+    version: its place by start. start, end: days, both counted.
+    """
 
     version: int
     start: int
@@ -42,7 +53,11 @@ class Span:
 
 @dataclass(frozen=True)
 class DateTest:
-    """What a paper says of every date: a column, and the range of versions (by start) that decide the other tests."""
+    """What a paper says of every date, shape (n_dates,) each.
+
+    column: the answers. first_version, last_version: int64, the versions (by start) that decide the other tests.
+    is_run: the least favourable of these decides.
+    """
 
     column: Column
     first_version: LongColumn
@@ -53,11 +68,16 @@ class DateTest:
 class Validity:
     """The valid days of one paper, as disjoint intervals in order.
 
-    years: the years that the dates touch; closed seasons are spelled out for these and for the years about the ends
-    of each version, which is where a nearest valid day can lie.
+    start, end: int64 days, both counted. owner: int64, the version (by start) that is in force. certain: the start of
+    that version is known.
     """
 
     def __init__(self, paper: Paper, years: Interval) -> None:
+        """Spell out the seasons.
+
+        years: those that the dates touch; closed seasons are spelled out for these and for the years about the ends of
+        each version, which is where a nearest valid day can lie.
+        """
         self.paper = paper
         self.versions = sorted_versions(paper)
         self.spans = _spans(self.versions)
@@ -80,7 +100,10 @@ class Validity:
         return [(start, end) for start, end, _, certain in self._intervals if certain]
 
     def days_inside(self, earliest: LongColumn, latest: LongColumn, *, certain_only: bool = False) -> LongColumn:
-        """Valid days of each closed interval, int64, shape of earliest."""
+        """Valid days of each closed interval, int64, shape of earliest.
+
+        certain_only: without those of a version whose start is unknown.
+        """
         length = np.where(self.certain | (not certain_only), self.end - self.start + 1, 0)
         before = np.concatenate([[0], np.cumsum(length)])
 
@@ -112,20 +135,25 @@ class Validity:
             found.add("before-start")
         if latest > self.spans[-1].end:
             found.add("after-end")
-        gaps = [(a.end + 1, b.start - 1) for a, b in zip(self.spans, self.spans[1:], strict=False)]
+        gaps = [(one.end + 1, following.start - 1) for one, following in pairwise(self.spans)]
         if _meets([g for g in gaps if g[0] <= g[1]], earliest, latest):
             found.add("between-versions")
         return found
 
 
 _REASONS = ("revoked", "suspended", "closed-season", "between-versions", "before-start", "after-end")
+"""In the order of the contract: of several the first is given."""
 
 
 def sorted_versions(paper: Paper) -> tuple[Version, ...]:
-    """The versions by start, an unknown start first. Two with one start day are an error."""
+    """The versions by start, an unknown start first.
+
+    Raises:
+        EngineError: two versions start on one day, or one ends before it starts.
+    """
     ordered = tuple(sorted(paper.versions, key=_start_of))
-    for one, next_one in zip(ordered, ordered[1:], strict=False):
-        if one.from_day == next_one.from_day:
+    for one, following in pairwise(ordered):
+        if one.from_day == following.from_day:
             raise EngineError(f"{paper.reference}: two versions start on the same day")
     for version in ordered:
         if version.to_day is not None and version.to_day < _start_of(version):
@@ -134,10 +162,12 @@ def sorted_versions(paper: Paper) -> tuple[Version, ...]:
 
 
 def _start_of(version: Version) -> int:
+    """An unknown start sorts before every day."""
     return _START if version.from_day is None else version.from_day
 
 
 def _spans(versions: Sequence[Version]) -> list[Span]:
+    """A version is superseded for good on the day on which the next one starts."""
     starts = [_start_of(v) for v in versions]
     next_starts = [*starts[1:], _END + 1]
     return [
@@ -153,8 +183,7 @@ def _season_days(version: Version, span: Span, years: Interval) -> list[Interval
     if not subtract([_SOME_YEARS], [_season_in(s, year) for s in version.closed_seasons for year in range(1999, 2004)]):
         return [(span.start, span.end)]
     ends = [_year_of(d) for d in (span.start, span.end) if _START < d < _END]
-    first = max(min([years[0], *ends]) - 2, 1)
-    last = min(max([years[1], *ends]) + 2, date.max.year - 1)
+    first, last = min([years[0], *ends]) - 2, max([years[1], *ends]) + 2
     days = [_season_in(season, year) for season in version.closed_seasons for year in range(first, last + 1)]
     return [(max(a, span.start), min(b, span.end)) for a, b in days if a <= span.end and b >= span.start and a <= b]
 
@@ -173,25 +202,54 @@ def _day_of(year: int, month_day: MonthDay, *, is_start: bool) -> int:
     """29 February of a common year is 1 March for a start, 28 February for an end."""
     if month_day == (2, 29) and not calendar.isleap(year):
         month_day = (3, 1) if is_start else (2, 28)
-    return date(year, *month_day).toordinal()
+    cycles, year_of_cycle = divmod(year - 1, _CYCLE_YEARS)
+    return date(year_of_cycle + 1, *month_day).toordinal() + cycles * _CYCLE_DAYS
+
+
+_CYCLE_YEARS, _CYCLE_DAYS = 400, 146_097
+"""The Gregorian calendar repeats itself: a season may begin before year 1 or end after year 9999."""
 
 
 def _year_of(day: int) -> int:
+    """Open ends lie outside the calendar and are brought to its edge."""
     return date.fromordinal(min(max(day, _FIRST_DAY), _LAST_DAY)).year
 
 
 def subtract(intervals: Iterable[Interval], holes: Iterable[Interval]) -> list[Interval]:
-    """Closed intervals of days less closed holes, in order."""
-    left = sorted(intervals)
-    for hole_start, hole_end in holes:
-        pieces = []
-        for start, end in left:
-            pieces += [(start, min(end, hole_start - 1)), (max(start, hole_end + 1), end)]
-        left = sorted({(a, b) for a, b in pieces if a <= b})
+    """Closed intervals of days less closed holes, in order.
+
+    >>> subtract([(1, 10)], [(3, 4), (10, 12)])
+    [(1, 2), (5, 9)]
+    >>> subtract([], [(3, 4)]), subtract([(3, 4)], [(1, 9)])
+    ([], [])
+    """
+    taken_out = _merged(holes)
+    hole_ends = [end for _, end in taken_out]
+    left = []
+    for start, end in sorted(intervals):
+        first = bisect_left(hole_ends, start)
+        for hole_start, hole_end in itertools.takewhile(lambda hole: hole[0] <= end, taken_out[first:]):  # noqa: B023
+            if start < hole_start:
+                left.append((start, hole_start - 1))
+            start = hole_end + 1
+        if start <= end:
+            left.append((start, end))
     return left
 
 
+def _merged(intervals: Iterable[Interval]) -> list[Interval]:
+    """Intervals in order, those that overlap or touch as one; empty ones left out."""
+    merged: list[Interval] = []
+    for start, end in sorted(i for i in intervals if i[0] <= i[1]):
+        if merged and start <= merged[-1][1] + 1:
+            merged[-1] = (merged[-1][0], max(merged[-1][1], end))
+        else:
+            merged.append((start, end))
+    return merged
+
+
 def _meets(intervals: Iterable[Interval], earliest: int, latest: int) -> bool:
+    """Some interval has a day in common with that from earliest to latest."""
     return any(a <= latest and b >= earliest for a, b in intervals)
 
 
@@ -204,9 +262,11 @@ def years_of(dates: Dates) -> Interval:
 
 
 def judge_dates(validity: Validity, dates: Dates) -> DateTest:
-    """The answer of one paper to every date.
+    """The answer of one paper to every date (VERDICTS section 3).
 
-    Returns: columns of shape (n_dates,). An unreadable date is unknown and touches every version.
+    Returns:
+        Columns of shape (n_dates,); measures are days. A date that is missing, unreadable or in conflict is UNKNOWN
+        and touches every version.
     """
     column = yes(len(dates))
     last = len(validity.spans) - 1
@@ -225,7 +285,8 @@ _UNREAD = {
 }
 
 
-def _judge_intervals(validity: Validity, dates: Dates, rows: np.ndarray, test: DateTest) -> None:
+def _judge_intervals(validity: Validity, dates: Dates, rows: Rows, test: DateTest) -> None:
+    """The rows of the contract's table for dates that have an interval, and the versions that these touch."""
     earliest, latest = dates.earliest[rows].astype(np.int64), dates.latest[rows].astype(np.int64)
     days_all = latest - earliest + 1
     inside = validity.days_inside(earliest, latest)
@@ -238,30 +299,24 @@ def _judge_intervals(validity: Validity, dates: Dates, rows: np.ndarray, test: D
     test.first_version[rows] = np.searchsorted(span_end, earliest, side="left")
     test.last_version[rows] = np.searchsorted(span_start, latest, side="right") - 1
 
-    shown_all = _finite(days_all)
-    shown_inside = _finite(inside)
-    outside = shown_all - shown_inside
+    shown_all, shown_inside = _finite(days_all), _finite(inside)
     test.column.settle(rows, YES)
-    vague = (whole & qualified & ~unsure_start) | (~whole & ~none & ~is_run)
+    test.column.settle(rows[whole & unsure_start], UNKNOWN, "start-unknown")
     for chosen, answer, code in (
-        (whole & unsure_start, UNKNOWN, "start-unknown"),
-        (vague, UNKNOWN, "date-vague"),
+        ((whole & qualified & ~unsure_start) | (~whole & ~none & ~is_run), UNKNOWN, "date-vague"),
         (~whole & ~none & is_run, NO, "straddles"),
     ):
-        if code == "start-unknown":
-            test.column.settle(rows[chosen], answer, code)
-        else:
-            test.column.settle(rows[chosen], answer, code, measure=shown_inside[chosen], against=shown_all[chosen],
-                               miss=outside[chosen])  # fmt: skip
+        measure, against = shown_inside[chosen], shown_all[chosen]
+        test.column.settle(rows[chosen], answer, code, measure=measure, against=against, miss=against - measure)
     _judge_disjoint(validity, rows[none], earliest[none], latest[none], test)
 
 
-def _finite(days: LongColumn) -> np.ndarray:
+def _finite(days: LongColumn) -> FloatColumn:
+    """Days as they are shown: NaN where there is no end to them."""
     return np.where(days < _ENDLESS_DAYS, days, np.nan)
 
 
-def _judge_disjoint(validity: Validity, rows: np.ndarray, earliest: LongColumn, latest: LongColumn,
-                    test: DateTest) -> None:  # fmt: skip
+def _judge_disjoint(validity: Validity, rows: Rows, earliest: LongColumn, latest: LongColumn, test: DateTest) -> None:
     """Days to the nearest valid day, and the reason of the invalid day beside it."""
     touches = test.first_version[rows] <= test.last_version[rows]
     if len(validity.start) == 0:
@@ -286,8 +341,9 @@ def _judge_disjoint(validity: Validity, rows: np.ndarray, earliest: LongColumn, 
 _REASON_CODES = np.array([CODE[r] for r in _REASONS] + [0], np.uint8)
 
 
-def _reason_numbers(validity: Validity, interval: np.ndarray, edge: LongColumn, step: int, *,
-                    chosen: BoolColumn) -> np.ndarray:  # fmt: skip
+def _reason_numbers(
+    validity: Validity, interval: Rows, edge: LongColumn, step: int, *, chosen: BoolColumn
+) -> IntColumn:
     """Place in the order of reasons of the day beside an edge of each interval; past the end where not chosen."""
     numbers = np.full(len(interval), len(_REASONS))
     for one in np.unique(interval[chosen]):
@@ -296,8 +352,9 @@ def _reason_numbers(validity: Validity, interval: np.ndarray, edge: LongColumn, 
     return numbers
 
 
-def _judge_never_valid(validity: Validity, rows: np.ndarray, earliest: LongColumn, latest: LongColumn,
-                       test: DateTest) -> np.ndarray:  # fmt: skip
+def _judge_never_valid(
+    validity: Validity, rows: Rows, earliest: LongColumn, latest: LongColumn, test: DateTest
+) -> IntColumn:
     """A paper without a single valid day (revoked before it began): a reason, but no distance."""
     versions = np.zeros(len(rows), np.int64)
     for place, (row, first, last) in enumerate(zip(rows, earliest.tolist(), latest.tolist(), strict=True)):

@@ -6,16 +6,17 @@ The sentences are templates by code, so that a screen in another language can br
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from governance.engine.areas import Shapes
-from governance.engine.outcomes import Assessment, Outcomes
-from governance.engine.pairs import Events
-from governance.engine.tables import NONE, Finding, FloatColumn, HouseRules, Layer, Material, Paper, Verdict
+from governance.engine.outcomes import Assessment
+from governance.engine.tables import NONE, Finding, HouseRules, Layer, Material, Verdict
 
 TEMPLATES: Mapping[str, str] = {
     "": "{paper} {covers} it.",
-    "requirement-unknown": "Whether this layer was required cannot be told: the country or the day is not known well enough.",
+    "requirement-unknown": (
+        "Whether this layer was required cannot be told: the country or the day is not known well enough."
+    ),
     "no-rule": "No country sheet says whether this layer is required here.",
     "not-searched": "No paper is on file for this layer; nobody has searched yet.",
     "known-not-located": "A paper is known to exist for this layer but has not been located.",
@@ -34,23 +35,35 @@ TEMPLATES: Mapping[str, str] = {
     "date-conflict": "The {day} {when} is in conflict with what else is recorded{hint}.",
     "start-unknown": "{did} {when}; on which day {paper} began is not known.",
     "coordinates-invalid": "The coordinates cannot be: {where}.",
-    "coordinates-generalized": "The coordinates were made coarser on purpose, so they cannot be held against the area of {paper}.",
+    "coordinates-generalized": (
+        "The coordinates were made coarser on purpose, so they cannot be held against the area of {paper}."
+    ),
     "country-mismatch": "The point lies {measure} from the country stated ({country}); position known to {reach}.",
     "swapped": "With latitude and longitude swapped the point would lie in the country stated.",
     "sign": "With a sign changed the point would lie in the country stated.",
-    "radius-unknown": "How well the position is known is not recorded, so it cannot be held against the area of {paper}.",
-    "place-conflict": "The point lies {measure} outside the site it names as {paper} maps it; position known to {reach}.",
+    "radius-unknown": (
+        "How well the position is known is not recorded, so it cannot be held against the area of {paper}."
+    ),
+    "place-conflict": (
+        "The point lies {measure} outside the site it names as {paper} maps it; position known to {reach}."
+    ),
     "excluded-area": "The place lies in an area that {paper} excludes{depth}.",
     "place-missing": "No coordinates are recorded, and {paper} does not name the place.",
     "outside-area": "The point lies {measure} outside the area of {paper}; position known to {reach}.",
-    "at-sea": "The point lies at sea, {measure} from the area of {paper}; whether its waters belong to it is not known.",
+    "at-sea": (
+        "The point lies at sea, {measure} from the area of {paper}; whether its waters belong to it is not known."
+    ),
     "area-not-mapped": "{paper} has a place that is not mapped, so whether the point lies in it cannot be told.",
-    "exclusion-edge": "The place touches an area that {paper} excludes: {measure} {side} its edge; position known to {reach}.",
+    "exclusion-edge": (
+        "The place touches an area that {paper} excludes: {measure} {side} its edge; position known to {reach}."
+    ),
     "area-edge": "The point lies {measure} {side} the edge of the area of {paper}; position known to {reach}.",
     "taxon-ambiguous": "A name on {paper} stands under two kingdoms, and {name} could be meant by it.",
     "taxon-excluded": "{name} is excluded by {paper}.",
     "taxon-broad": "{name} is not identified far enough to tell whether {paper} includes it.",
-    "taxon-unresolved": "A name on {paper} cannot be placed in the classification, so {name} cannot be held against it.",
+    "taxon-unresolved": (
+        "A name on {paper} cannot be placed in the classification, so {name} cannot be held against it."
+    ),
     "taxon-not-included": "{name} is not among the taxa of {paper}.",
     "taxon-qualified": "{name} is identified with a doubt, and the rest of the name does not decide under {paper}.",
     "method": "None of the methods ({methods}) is allowed by {paper}.",
@@ -74,8 +87,10 @@ TEMPLATES: Mapping[str, str] = {
     "count-assumed": "Covered on a count of one: no count is recorded.",
     "by-name": "Covered by the name of the place alone.",
     "place-not-stated": "Covered with the issuer's jurisdiction as area: {paper} lists no place.",
-    "supervision-not-evidenced": "Covered as an assistant of a person named: that they were supervised is not evidenced.",
-}  # fmt: skip
+    "supervision-not-evidenced": (
+        "Covered as an assistant of a person named: that they were supervised is not evidenced."
+    ),
+}
 """A template a code; the words in braces are made by ``Explainer``."""
 
 _DID = {
@@ -84,12 +99,19 @@ _DID = {
     Layer.CITES: "Crossed the border",
     Layer.TRANSFER: "Transferred",
 }
-_DAY = {Layer.EXPORT: "day of export", Layer.IMPORT: "day of arrival", Layer.CITES: "day of crossing the border",
-        Layer.TRANSFER: "day of transfer"}  # fmt: skip
+_DAY = {
+    Layer.EXPORT: "day of export",
+    Layer.IMPORT: "day of arrival",
+    Layer.CITES: "day of crossing the border",
+    Layer.TRANSFER: "day of transfer",
+}
 
 
 Explained = list[tuple[Finding, str]]
+"""Findings, each with its sentence."""
+
 Words = dict[str, str]
+"""What stands for the words in braces of a template."""
 
 
 class Explainer:
@@ -111,6 +133,7 @@ class Explainer:
         return self._explain(column, outcome, self._assessment.outcomes[column].findings(outcome))
 
     def _explain(self, column: int, outcome: int, findings: tuple[Finding, ...]) -> Explained:
+        """The sentences of one outcome, in the order of its findings."""
         outcomes = self._assessment.outcomes[column]
         verdict = outcomes.verdict[outcome]
         words = self._paper_words(column, int(outcomes.editions[outcome]))
@@ -122,6 +145,7 @@ class Explainer:
         return [(finding, _sentence(finding, words, verdict)) for finding in findings or (Finding(""),)]
 
     def _paper_words(self, column: int, edition_set: int) -> Words:
+        """Words that depend on the papers and the layer."""
         key = ("paper", column, edition_set)
         if key not in self._words:
             outcomes, layer = self._assessment.outcomes[column], self._assessment.layers[column]
@@ -137,6 +161,7 @@ class Explainer:
         return self._words[key]
 
     def _event_words(self, column: int, event: int, paper_kind: str) -> Words:
+        """Words of when, where, how and by whom; the kind of paper decides which day is meant."""
         key = (f"event {paper_kind}", column, event)
         if key not in self._words:
             events, material = self._assessment.outcomes[column].events, self._material
@@ -154,6 +179,7 @@ class Explainer:
         return self._words[key]
 
     def _kind_words(self, column: int, kind: int) -> Words:
+        """Words of the name, the sex and the stage."""
         key = ("kind", column, kind)
         if key not in self._words:
             kinds, material = self._assessment.outcomes[column].kinds, self._material
@@ -166,6 +192,7 @@ class Explainer:
 
 
 def _sentence(finding: Finding, words: Words, verdict: int) -> str:
+    """The template of the code, filled; two codes mean something else on another verdict."""
     if not finding.code and verdict == Verdict.NOT_REQUIRED:
         return "By the rules on file this layer was not required."
     if finding.code == "place-not-stated" and verdict != Verdict.COVERED:
@@ -181,7 +208,8 @@ def _quoted(text: str, longest: int = 60) -> str:
     return shown if all(c.isdigit() or c in "-/:.TZ+" for c in shown) else f'"{shown}"'
 
 
-def _measures(finding: Finding) -> dict[str, str]:
+def _measures(finding: Finding) -> Words:
+    """The words that a finding itself gives."""
     measure, against = finding.measure, finding.against
     amount = quantity(abs(measure), finding.unit) if measure is not None else "an unknown number"
     return {
@@ -195,7 +223,11 @@ def _measures(finding: Finding) -> dict[str, str]:
 
 
 def quantity(value: float, unit: str) -> str:
-    """A number with its unit, in words: ``1 day``, ``3 days``, ``412 m``, ``12.3 km``."""
+    """A number with its unit, in words.
+
+    >>> quantity(1, "days"), quantity(3, "days"), quantity(12_345.0, "m")
+    ('1 day', '3 days', '12.3 km')
+    """
     if unit == "m":
         return distance(value)
     noun = {"days": "day", "individuals": "individual"}.get(unit, unit)
@@ -203,5 +235,9 @@ def quantity(value: float, unit: str) -> str:
 
 
 def distance(metres: float) -> str:
-    """Metres up to 10 km, kilometres beyond."""
+    """Metres up to 10 km, kilometres beyond.
+
+    >>> distance(412.4), distance(12_345.0)
+    ('412 m', '12.3 km')
+    """
     return f"{metres:.0f} m" if metres < 10_000 else f"{metres / 1000:.1f} km"

@@ -10,6 +10,7 @@ import numpy.typing as npt
 Failing = npt.NDArray[np.uint16]
 """Bits of the tests that are not yes, by row: bit ``1 << DATE``, and so on."""
 
+# Numbers of the bits; ranks and outcomes are made of them, but none is stored.
 DATE: Final = 0
 PLACE: Final = 1
 TAXON: Final = 2

@@ -18,14 +18,16 @@ import shapely
 from pyproj import Geod
 from shapely.geometry.base import BaseGeometry
 
-from governance.engine.tables import BoolColumn, FloatColumn
+from governance.engine.tables import BoolColumn, FloatColumn, Rows
 
 Vectors = npt.NDArray[np.float64]
 """Earth-centred positions in metres, shape (n, 3)."""
 
-Rows = npt.NDArray[np.int64]
+Segments = npt.NDArray[np.float64]
+"""Longitude and latitude in degrees of start and of end, shape (n, 4)."""
 
 WGS84 = Geod(ellps="WGS84")
+"""The ellipsoid of all places; its axes and geodesics are those of PROJ."""
 _LONGEST_STEP_DEG = 0.25
 _PAIRS_AT_ONCE = 300_000
 _BLOCK = 16
@@ -45,7 +47,7 @@ def vectors(longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> Vectors:
 
 
 def geodesic_m(lon1: FloatColumn, lat1: FloatColumn, lon2: FloatColumn, lat2: FloatColumn) -> FloatColumn:
-    """Geodesic distance in metres of each pair of points in degrees."""
+    """Geodesic distance in metres of each pair of points in degrees, float64, shape (n,)."""
     return np.asarray(WGS84.inv(lon1, lat1, lon2, lat2)[2], np.float64)
 
 
@@ -65,10 +67,12 @@ class Edges:
         return len(self.lon1)
 
     def take(self, flags: BoolColumn) -> Edges:
+        """The flagged edges."""
         return Edges(self.lon1[flags], self.lat1[flags], self.lon2[flags], self.lat2[flags])
 
     @cached_property
     def starts(self) -> Vectors:
+        """Where each edge starts, earth-centred, metres."""
         return vectors(self.lon1, self.lat1)
 
     @cached_property
@@ -78,11 +82,15 @@ class Edges:
 
     @cached_property
     def lengths_m(self) -> FloatColumn:
-        return np.linalg.norm(self.runs, axis=1)
+        """Length of each chord."""
+        return np.asarray(np.linalg.norm(self.runs, axis=1), np.float64)
 
     @cached_property
     def bulges_m(self) -> FloatColumn:
-        """How far an edge can leave its chord: a line straight in degrees bends by about length^2 tan(latitude) / 8R."""
+        """How far an edge can leave its chord.
+
+        A line straight in degrees bends by about length^2 tan(latitude) / 8R.
+        """
         return self.lengths_m**2 * 4e-7 + 1.0
 
     @cached_property
@@ -117,7 +125,7 @@ class Edges:
         for part in _slices(len(close), len(radii)):
             own = close[part]
             bound[own] = np.maximum((_chords(points[own], centres) - radii).min(axis=1), bound[own])
-        return np.maximum(bound, 0)
+        return np.asarray(np.maximum(bound, 0), np.float64)
 
     def distance_m(self, longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> FloatColumn:
         """Metres from each point to the nearest edge; infinite where there is no edge."""
@@ -176,6 +184,7 @@ class EdgePool:
         return distance
 
     def _nearest(self, member: Rows, lon: FloatColumn, lat: FloatColumn, beyond_m: FloatColumn) -> FloatColumn:
+        """As ``distance_m``, for so few points that all their candidates fit in memory."""
         points = vectors(lon, lat)
         point, edge = self._candidates(points, member, beyond_m)
         share = self._nearest_share(points[point], edge)
@@ -189,7 +198,10 @@ class EdgePool:
         return distance
 
     def _candidates(self, points: Vectors, member: Rows, beyond_m: FloatColumn) -> tuple[Rows, Rows]:
-        """Pairs of point and edge, by point, among which the nearest edge of each point is: first by block, then by edge."""
+        """Pairs of point and edge, by point, among which the nearest edge of each point is.
+
+        First whole blocks are ruled out, then single edges.
+        """
         point, block = self._close_blocks(points, member, beyond_m)
         which, edge = _ranges(self._block_start[block], self._block_end[block])
         point = point[which]
@@ -214,13 +226,14 @@ class EdgePool:
             row, column = np.nonzero(bound <= np.minimum(reached, beyond_m[own])[:, None])
             found.append(np.stack([own[row], column + blocks.start]))
         pairs = np.concatenate(found, axis=1)
-        return tuple(pairs[:, np.argsort(pairs[0], kind="stable")])  # type: ignore[return-value]
+        by_point, of_point = pairs[:, np.argsort(pairs[0], kind="stable")]
+        return by_point, of_point
 
     def _reached(self, points: Vectors, block: Rows) -> FloatColumn:
         """A distance within which some edge of the block lies, one block a point."""
         edge = np.minimum(self._block_start[block][:, None] + np.arange(_BLOCK), self._block_end[block][:, None] - 1)
         away = points[:, None, :] - self._middles[edge]
-        return np.sqrt(np.einsum("ijk,ijk->ij", away, away).min(axis=1)) + 1.0
+        return np.asarray(np.sqrt(np.einsum("ijk,ijk->ij", away, away).min(axis=1)) + 1.0, np.float64)
 
     def _to_chord(self, points: Vectors, edge: Rows) -> FloatColumn:
         """Metres from each point to the chord of its edge."""
@@ -230,12 +243,13 @@ class EdgePool:
         return _norms(away)
 
     def _along(self, edge: Rows, share: FloatColumn) -> tuple[FloatColumn, FloatColumn]:
+        """The point at a share of each edge, 0 at its start: longitude and latitude in degrees."""
         lon = self._lon1[edge] + share * (self._lon2[edge] - self._lon1[edge])
         lat = self._lat1[edge] + share * (self._lat2[edge] - self._lat1[edge])
         return lon, lat
 
     def _nearest_share(self, points: Vectors, edge: Rows) -> FloatColumn:
-        """Where along each edge the nearest point lies, 0 to 1: on the chord, for long edges bettered on the true edge."""
+        """Where along each edge the nearest point lies, 0 to 1: on the chord; for long edges on the true edge."""
         away, run = points - self._starts[edge], self._runs[edge]
         share = np.clip(np.einsum("ij,ij->i", away, run) / np.maximum(self._lengths_m[edge] ** 2, 1e-12), 0, 1)
         long = np.flatnonzero(self._lengths_m[edge] > _LONG_EDGE_M)
@@ -255,8 +269,9 @@ class EdgePool:
         return cast(FloatColumn, tried[reached.argmin(axis=0), np.arange(len(share))])
 
     def _chord_2(self, points: Vectors, edge: Rows, share: FloatColumn) -> FloatColumn:
+        """Square of the straight distance to the point at a share of each edge, square metres."""
         difference = vectors(*self._along(edge, share)) - points
-        return np.einsum("ij,ij->i", difference, difference)
+        return np.asarray(np.einsum("ij,ij->i", difference, difference), np.float64)
 
 
 def _ranges(starts: Rows, ends: Rows) -> tuple[Rows, Rows]:
@@ -268,7 +283,8 @@ def _ranges(starts: Rows, ends: Rows) -> tuple[Rows, Rows]:
 
 
 def _norms(differences: Vectors) -> FloatColumn:
-    return np.sqrt(np.einsum("ij,ij->i", differences, differences))
+    """Lengths; several times faster than ``np.linalg.norm`` on many short rows."""
+    return np.asarray(np.sqrt(np.einsum("ij,ij->i", differences, differences)), np.float64)
 
 
 def _parts(sizes: Rows) -> Iterator[slice]:
@@ -300,22 +316,26 @@ def _chords(points: Vectors, others: Vectors) -> npt.NDArray[np.float64]:
     squared = points @ (-2 * others.T)
     squared += (points * points).sum(axis=1)[:, None]
     squared += (others * others).sum(axis=1)[None, :]
-    return np.sqrt(np.maximum(squared, 0, out=squared), out=squared)
+    return np.asarray(np.sqrt(np.maximum(squared, 0, out=squared), out=squared), np.float64)
 
 
 def edges_of(shape: BaseGeometry) -> Edges:
-    """The true edges of a polygon or line: what lies on a pole, or on the antimeridian and goes on beyond it, is none."""
+    """The true edges of a polygon or line.
+
+    What lies on a pole, or on the antimeridian and goes on beyond it, is none.
+    """
     parts = shapely.get_parts(shape)
     rings = shapely.get_rings(parts) if shape.area else parts
     segments = [np.hstack([c[:-1], c[1:]]) for c in (shapely.get_coordinates(r) for r in rings)]
     return _split(_without_seams(np.vstack(segments) if segments else np.zeros((0, 4))))
 
 
-def _without_seams(segments: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+def _without_seams(segments: Segments) -> Segments:
+    """Leave out what lies on a pole, and what lies on both sides of the antimeridian."""
     lon1, lat1, lon2, lat2 = segments.T
     on_pole = (np.abs(lat1) == 90) & (lat1 == lat2)
     east, west = (lon1 == 180) & (lon2 == 180), (lon1 == -180) & (lon2 == -180)
-    rest = segments[~(on_pole | east | west)]
+    rest: Segments = segments[~(on_pole | east | west)]
     if not (east.any() or west.any()):
         return rest
     lines = [shapely.union_all(shapely.linestrings(_upright(segments[side]))) for side in (east, west)]
@@ -327,13 +347,13 @@ def _without_seams(segments: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]
     return np.vstack([rest, *[s + np.array([180.0, 0, 180.0, 0]) for s in seams]])
 
 
-def _upright(segments: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+def _upright(segments: Segments) -> npt.NDArray[np.float64]:
     """Seam segments as lines at longitude 0, shape (n, 2, 2)."""
     zero = np.zeros(len(segments))
     return np.stack([np.column_stack([zero, segments[:, 1]]), np.column_stack([zero, segments[:, 3]])], axis=1)
 
 
-def _split(segments: npt.NDArray[np.float64]) -> Edges:
+def _split(segments: Segments) -> Edges:
     """Segments cut into pieces of at most a quarter of a degree."""
     lon1, lat1, lon2, lat2 = segments.T
     longest = np.maximum(np.abs(lon2 - lon1), np.abs(lat2 - lat1))
@@ -348,7 +368,10 @@ def _split(segments: npt.NDArray[np.float64]) -> Edges:
 
 
 def holds(shape: BaseGeometry, longitude_deg: FloatColumn, latitude_deg: FloatColumn) -> BoolColumn:
-    """Points in the closed shape. Both spellings of the antimeridian are one point, and every longitude is the pole."""
+    """Points in the closed shape, bool, shape (n,).
+
+    Both spellings of the antimeridian are one point, and every longitude is the pole.
+    """
     shapely.prepare(shape)
     inside = shapely.intersects_xy(shape, longitude_deg, latitude_deg)
     on_seam = np.flatnonzero(np.abs(longitude_deg) == 180)
@@ -378,7 +401,7 @@ def _wrapped(ring: BaseGeometry) -> BaseGeometry:
     """Cut at the antimeridian (RFC 7946, section 3.1.9)."""
     parts = []
     for shift in (-360, 0, 360):
-        moved = shapely.transform(ring, lambda c, shift=shift: c + [shift, 0])
+        moved = shapely.transform(ring, lambda points, shift=shift: points + np.array([shift, 0]))
         part = moved.intersection(shapely.box(-180, -90, 180, 90))
         if part.area:
             parts.append(part)

@@ -69,6 +69,7 @@ class KindTests:
         return self._answers[key]
 
     def _judge(self, edition: Edition) -> KindAnswers:
+        """Every version's answers, joined test by test."""
         versions = edition.versions
         taxon = [self._taxon(v.include_taxa, v.exclude_taxa) for v in versions]
         sexes = [judge_words(self.kinds.sexes, self.material.sexes, v.sexes, "sex") for v in versions]
@@ -80,6 +81,7 @@ class KindTests:
         return KindAnswers(joined[0], joined[1], joined[2], sum(bool(c.answer.any()) for c in joined))
 
     def _taxon(self, include: tuple[ListedTaxon, ...], exclude: tuple[ListedTaxon, ...]) -> Column:
+        """Many versions list the same taxa: each list is judged once."""
         if not include and not exclude:
             return self._plain
         key = (include, exclude)
@@ -88,6 +90,7 @@ class KindTests:
         return self._taxa[key].take(self.kinds.taxon)
 
     def _join(self, columns: Sequence[Column], edition: Edition) -> Column:
+        """The versions' answers as one; an edition without versions is told by ``paper-unread`` alone."""
         if not columns:
             return self._plain
         return join_versions(columns, is_run=edition.is_run, more=self.more, codes=CODES)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
-from governance.engine.answers import NO, YES
-from governance.engine.columns import Column
+from governance.engine.answers import NO, UNKNOWN, YES
+from governance.engine.columns import Column, MoreFindings
 from governance.engine.failing import (
     DATE,
     METHODS,
@@ -20,11 +21,13 @@ from governance.engine.failing import (
     TAXON,
     TESTS,
     UNREAD,
+    Failing,
 )
 from governance.engine.layer_case import LayerCase
+from governance.engine.outcomes import FindingRows
 from governance.engine.places import measure_all, unmeasured
-from governance.engine.ranking import Question, Triples, nearest_pairs, rank_of, result_of
-from governance.engine.tables import CODE, BoolColumn, FloatColumn, IntColumn
+from governance.engine.ranking import Question, Rank, Triples, nearest_pairs, rank_of, result_of
+from governance.engine.tables import BoolColumn, ByteColumn, FloatColumn, IntColumn, Rows
 
 
 class NearestPaper:
@@ -34,6 +37,7 @@ class NearestPaper:
         self.case = case
 
     def find(self, outcome: IntColumn) -> None:
+        """Settle every unit that is still open (-1); each must be linked to a paper at least."""
         units = np.flatnonzero(outcome < 0).astype(np.int32)
         if not len(units):
             return
@@ -43,28 +47,37 @@ class NearestPaper:
         count = np.bitwise_count(self.case.pair_failing)
         best = rank_of(self.case.pair_no, self.case.pair_straddles, count)
         worst = np.where(limit > 0, rank_of(np.ones(len(best), bool), np.zeros(len(best), bool), count + limit), best)
-        question = Question(units, self.case.unit_event, best, worst, self.case.by_event, self.case.starts, self._evaluate,
-                            (self._date_miss, self._place_miss, self._number_miss))  # fmt: skip
-        nearest = nearest_pairs(question)
-        outcome[units] = self._add_nearest(nearest)
+        question = Question(
+            units=units,
+            unit_event=self.case.unit_event,
+            best_rank=best,
+            worst_rank=worst,
+            by_event=self.case.by_event,
+            starts=self.case.starts,
+            evaluate=self._evaluate,
+            misses=(self._date_miss, self._place_miss, self._number_miss),
+        )
+        outcome[units] = self._add_nearest(nearest_pairs(question))
 
-    def _evaluate(self, unit: IntColumn, pair: IntColumn) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.uint16]]:
+    def _evaluate(self, unit: IntColumn, pair: IntColumn) -> tuple[Rank, Failing]:
         """Rank and failing tests of triples, looked up by the class of the pair and the answers to the kind."""
         kind_code = self._kind_codes[self._edition_row[pair] + self.case.unit_kind[unit]]
-        known = self._pair_classes[2][pair] + kind_code
+        known = self._pair_classes.start[pair] + kind_code
         rank, failing = self._rank_table[known], self._failing_table[known]
         for answers, own, row in self.case.caps.rows_of(unit, pair):
             answer = answers.column.answer[row]
-            failing[own] |= (answer != YES).astype(np.uint16) << NUMBERS
+            failing[own] |= (answer != YES).astype(np.uint16) << np.uint16(NUMBERS)
             kind_no = (kind_code[own] >= 8) | (answer == NO)
-            rank[own] = rank_of(self.case.pair_no[pair[own]] | kind_no, self.case.pair_straddles[pair[own]] & ~kind_no,
-                                np.bitwise_count(failing[own]))  # fmt: skip
+            any_no = self.case.pair_no[pair[own]] | kind_no
+            straddles = self.case.pair_straddles[pair[own]] & ~kind_no
+            rank[own] = rank_of(any_no, straddles, np.bitwise_count(failing[own]))
         return rank, failing
 
     @cached_property
-    def _kind_codes(self) -> npt.NDArray[np.uint8]:
+    def _kind_codes(self) -> ByteColumn:
         """Failing bits of each edition and kind, and 8 for any no; flat, a row of kinds an edition."""
-        return (self.case.kind_table.failing | self.case.kind_table.any_no.astype(np.uint8) << 3).reshape(-1)
+        any_no = self.case.kind_table.any_no.astype(np.uint8) << np.uint8(3)
+        return np.asarray((self.case.kind_table.failing | any_no).reshape(-1), np.uint8)
 
     @cached_property
     def _edition_row(self) -> IntColumn:
@@ -72,28 +85,31 @@ class NearestPaper:
         return (self.case.pairs.edition * len(self.case.shared.kind_tests.kinds)).astype(np.int32)
 
     @cached_property
-    def _pair_classes(self) -> tuple[npt.NDArray[np.uint16], npt.NDArray[np.uint8], npt.NDArray[np.int32]]:
-        """Failing bits and flags of each class of pairs, and for each pair where its class begins in the tables."""
+    def _pair_classes(self) -> _PairClasses:
+        """Few classes for many pairs: their ranks are looked up rather than reckoned."""
         flags = self.case.pair_no.astype(np.uint8) | self.case.pair_straddles.astype(np.uint8) << 1
         classes, number = np.unique(self.case.pair_failing.astype(np.int32) * 4 + flags, return_inverse=True)
-        return (
-            (classes // 4).astype(np.uint16),
-            (classes % 4).astype(np.uint8),
-            number.reshape(-1).astype(np.int32) * 16,
+        return _PairClasses(
+            failing=(classes // 4).astype(np.uint16),
+            flags=(classes % 4).astype(np.uint8),
+            start=number.reshape(-1).astype(np.int32) * 16,
         )
 
     @cached_property
-    def _failing_table(self) -> npt.NDArray[np.uint16]:
-        return (self._pair_classes[0][:, None] | _KIND_BITS[np.arange(16) % 8]).reshape(-1)
+    def _failing_table(self) -> Failing:
+        """Failing bits by class of the pair and code of the kind, flat, 16 codes a class."""
+        return np.asarray((self._pair_classes.failing[:, None] | _KIND_BITS[np.arange(16) % 8]).reshape(-1), np.uint16)
 
     @cached_property
-    def _rank_table(self) -> npt.NDArray[np.uint8]:
-        flags, kind_no = self._pair_classes[1][:, None], np.arange(16) >= 8
+    def _rank_table(self) -> Rank:
+        """Ranks, laid out as ``_failing_table``."""
+        flags, kind_no = self._pair_classes.flags[:, None], np.arange(16) >= 8
         any_no = (flags & 1 > 0) | kind_no
         straddles = (flags & 2 > 0) & ~kind_no
         return rank_of(any_no, straddles, np.bitwise_count(self._failing_table).reshape(any_no.shape)).reshape(-1)
 
     def _date_miss(self, triples: Triples) -> FloatColumn:
+        """Days, infinite where there is no number of them."""
         return _or_infinite(self.case.pairs.date.miss[triples.pair])
 
     def _place_miss(self, triples: Triples) -> FloatColumn:
@@ -114,6 +130,7 @@ class NearestPaper:
         return np.round(_or_infinite(miss[triples.pair]), 3)
 
     def _least_by_unit(self, triples: Triples, miss: FloatColumn) -> FloatColumn:
+        """The least miss among the triples of each unit; miss is by pair."""
         least = np.full(len(self.case.unit_event), np.inf)
         np.minimum.at(least, triples.unit, _or_infinite(miss[triples.pair]))
         return least
@@ -125,7 +142,7 @@ class NearestPaper:
         flags[unmeasured(self.case.pairs.place)] = True
         return flags
 
-    def _measure(self, pairs: IntColumn) -> None:
+    def _measure(self, pairs: Rows) -> None:
         """Fill in the metres of pairs that lie far outside an area."""
         waiting = pairs[self._unmeasured[pairs]]
         if len(waiting):
@@ -133,7 +150,7 @@ class NearestPaper:
             self.case.pairs.place.measure[waiting] = self.case.pairs.place.miss[waiting] = metres
             self._unmeasured[waiting] = False
 
-    def _by_area(self, pairs: IntColumn, *, exact: bool) -> FloatColumn:
+    def _by_area(self, pairs: Rows, *, exact: bool) -> FloatColumn:
         """Metres, or a cheap lower bound of them. Only single versions come here: joined ones are measured already."""
         metres = np.full(len(pairs), np.nan)
         place = self.case.events.place[self.case.pairs.event[pairs]]
@@ -142,9 +159,8 @@ class NearestPaper:
         parts = np.split(order, np.flatnonzero(np.diff(edition[order])) + 1) if len(order) else []
         tests = [self.case.place_test(self.case.pairs.editions[edition[own[0]]]) for own in parts]
         if exact:
-            found = measure_all(
-                [(test, place[own]) for test, own in zip(tests, parts, strict=True)], self.case.shared.grounds
-            )
+            requests = [(test, place[own]) for test, own in zip(tests, parts, strict=True)]
+            found = measure_all(requests, self.case.shared.grounds)
         else:
             found = [test.at_least_m(place[own]) for test, own in zip(tests, parts, strict=True)]
         for own, values in zip(parts, found, strict=True):
@@ -152,47 +168,28 @@ class NearestPaper:
         return metres
 
     def _number_miss(self, triples: Triples) -> FloatColumn:
+        """Individuals over the limit, infinite where the paper has no cap or there is no bound."""
         miss = np.full(len(triples.unit), np.inf)
         for answers, own, row in self.case.caps.rows_of(triples.unit, triples.pair):
             miss[own] = _or_infinite(answers.column.miss[row])
         return miss
 
     def _add_nearest(self, nearest: Triples) -> IntColumn:
-        """One outcome a unit, its findings test by test."""
+        """One outcome a unit, its findings test by test; returns their numbers."""
         count = len(nearest.unit)
         self._measure(np.unique(nearest.pair))
-        columns = self._failing_columns(nearest)
-        counts = np.zeros(count, np.int64)
-        for rows, column in columns:
-            counts[rows] += 1
-            counts[rows] += (
-                np.array([len(self.case.shared.more[m]) for m in column.more.tolist()], np.int64)
-                if column.more.any()
-                else 0
-            )
-        start = np.cumsum(counts) - counts
-        total = int(counts.sum())
-        code, measure, against = np.zeros(total, np.uint8), np.full(total, np.nan), np.full(total, np.nan)
-        place = start.copy()
-        for rows, column in columns:
-            at = place[rows]
-            code[at], measure[at], against[at] = column.code, column.measure, column.against
-            place[rows] += 1
-            for row in np.flatnonzero(column.more).tolist():
-                for finding in self.case.shared.more[int(column.more[row])]:
-                    at_row = place[rows[row]]
-                    code[at_row] = CODE[finding.code]
-                    measure[at_row] = np.nan if finding.measure is None else finding.measure
-                    against[at_row] = np.nan if finding.against is None else finding.against
-                    place[rows[row]] += 1
+        findings = _write_out(self._failing_columns(nearest), count, self.case.shared.more)
         edition = self.case.pairs.edition[nearest.pair]
         first = self.case.outcomes.add(
-            result_of(nearest.rank), self.case.outcomes.set_numbers(edition), self.case.pairs.event[nearest.pair],
-            self.case.unit_kind[nearest.unit], counts, code, measure, against,
-        )  # fmt: skip
+            result_of(nearest.rank),
+            self.case.outcomes.set_numbers(edition),
+            self.case.pairs.event[nearest.pair],
+            self.case.unit_kind[nearest.unit],
+            findings,
+        )
         return np.arange(first, first + count, dtype=np.int32)
 
-    def _failing_columns(self, nearest: Triples) -> list[tuple[npt.NDArray[np.intp], Column]]:
+    def _failing_columns(self, nearest: Triples) -> list[tuple[Rows, Column]]:
         """For each test, in order: the triples that it fails, and its answers to them."""
         found = []
         for test in TESTS:
@@ -202,6 +199,7 @@ class NearestPaper:
         return found
 
     def _column_of(self, test: int, triples: Triples) -> Column:
+        """The answers of one test to the triples."""
         pairs = self.case.pairs
         of_pair = {DATE: pairs.date, PLACE: pairs.place, METHODS: pairs.methods, PEOPLE: pairs.people}
         if test in of_pair:
@@ -209,7 +207,7 @@ class NearestPaper:
         count = len(triples.unit)
         column = pairs.date.take(np.zeros(count, np.int64))
         if test == UNREAD:
-            column.settle(np.arange(count), 1, "paper-unread", measure=np.nan, against=np.nan, miss=np.nan)
+            column.settle(np.arange(count), UNKNOWN, "paper-unread", measure=np.nan, against=np.nan, miss=np.nan)
             column.more[:] = 0
         elif test == NUMBERS:
             for answers, own, row in self.case.caps.rows_of(triples.unit, triples.pair):
@@ -223,8 +221,46 @@ class NearestPaper:
         return column
 
 
+def _write_out(columns: Sequence[tuple[Rows, Column]], count: int, more: MoreFindings) -> FindingRows:
+    """The findings of so many outcomes, from columns in the order of the tests: the rows that fail each, and how."""
+    counts = np.zeros(count, np.int64)
+    for rows, column in columns:
+        counts[rows] += 1
+        if column.more.any():
+            counts[rows] += np.array([len(more[m]) for m in column.more.tolist()], np.int64)
+    total = int(counts.sum())
+    written = FindingRows(counts, np.zeros(total, np.uint8), np.full(total, np.nan), np.full(total, np.nan))
+    place = np.cumsum(counts) - counts
+    for rows, column in columns:
+        at = place[rows]
+        written.code[at], written.measure[at], written.against[at] = column.code, column.measure, column.against
+        place[rows] += 1
+        for row in np.flatnonzero(column.more).tolist():
+            further = more[int(column.more[row])]
+            first = int(place[rows[row]])
+            for number, finding in enumerate(further, first):
+                written.put(number, finding)
+            place[rows[row]] += len(further)
+    return written
+
+
+@dataclass(frozen=True)
+class _PairClasses:
+    """Pairs that are alike for the rank.
+
+    failing, flags: of each class: the bits of the tests that are not yes; 1 for any no, 2 for a straddling date as the
+    only no. start: of each pair, where the rows of its class begin in the tables.
+    """
+
+    failing: Failing
+    flags: ByteColumn
+    start: IntColumn
+
+
 _KIND_BITS = np.array([(f & 1) << TAXON | (f >> 1 & 1) << SEXES | (f >> 2 & 1) << STAGES for f in range(8)], np.uint16)
+"""From the bits of ``KindTable.failing`` to those of the tests."""
 
 
 def _or_infinite(miss: FloatColumn) -> FloatColumn:
+    """What has no measure comes last."""
     return np.where(np.isnan(miss), np.inf, miss)

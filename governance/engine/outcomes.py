@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from governance.engine.columns import finding_of
 from governance.engine.kinds import Kinds
 from governance.engine.pairs import Edition, Events
 from governance.engine.tables import (
+    CODE,
     CODES,
+    NONE,
     ByteColumn,
     Finding,
     FloatColumn,
@@ -30,9 +31,10 @@ from governance.engine.tables import (
 class Outcomes:
     """The distinct outcomes of one layer, shape (n_outcomes,).
 
-    editions: what was tested: row into ``edition_sets``, each a tuple of rows into ``edition_table`` (empty: no paper).
-    event, kind: an example of each, for sentences; -1 where none matters.
-    start: where the findings of each outcome begin in code, measure, against (one longer than the outcomes).
+    verdict: uint8. editions: int32, what was tested: row into ``edition_sets``, each a tuple of rows into
+    ``edition_table`` (empty: no paper). event, kind: int32, an example of each, for sentences; -1 where none matters.
+    start: int64, where the findings of each outcome begin in code (uint8), measure and against (float64, NaN for none);
+    one longer than the outcomes.
     """
 
     verdict: ByteColumn
@@ -52,6 +54,7 @@ class Outcomes:
         return len(self.verdict)
 
     def findings(self, outcome: int) -> tuple[Finding, ...]:
+        """The findings of an outcome in the order of the contract; none for a plain yes."""
         rows = range(int(self.start[outcome]), int(self.start[outcome + 1]))
         return tuple(finding_of(CODES[self.code[r]], self.measure[r], self.against[r]) for r in rows)
 
@@ -63,9 +66,11 @@ class Outcomes:
         return [tuple(made[first:last]) for first, last in itertools.pairwise(bounds)]
 
     def editions_of(self, outcome: int) -> tuple[Edition, ...]:
+        """The papers that were tested, and their versions, in the order of the file."""
         return tuple(self.edition_table[n] for n in self.edition_sets[self.editions[outcome]])
 
     def spelled_out(self, outcome: int) -> LayerVerdict:
+        """An outcome without columns."""
         editions = self.editions_of(outcome)
         return LayerVerdict(
             Verdict(int(self.verdict[outcome])),
@@ -80,17 +85,20 @@ class Assessment:
     """Verdicts of every specimen.
 
     layers: those judged. verdict: uint8, shape (n_specimens, n_layers). outcome: int32, same shape, row into the
-    outcomes of that layer.
+    outcomes of that layer. outcomes: one table a layer. papers: as they were given.
     """
 
     layers: tuple[Layer, ...]
-    verdict: npt.NDArray[np.uint8]
-    outcome: npt.NDArray[np.int32]
+    verdict: ByteColumn
+    outcome: IntColumn
     outcomes: tuple[Outcomes, ...]
     papers: Sequence[Paper]
 
-    def worst(self) -> npt.NDArray[np.uint8]:
-        """The verdict of each specimen: the worst of its layers (covered where no layer was judged)."""
+    def worst(self) -> ByteColumn:
+        """The verdict of each specimen, uint8, shape (n_specimens,): the worst of its layers (VERDICTS section 1).
+
+        Covered where no layer was judged.
+        """
         if not self.layers:
             return np.zeros(len(self.verdict), np.uint8)
         return np.asarray(self.verdict.max(axis=1))
@@ -105,6 +113,31 @@ def unfold(assessment: Assessment) -> list[dict[Layer, LayerVerdict]]:
     ]
 
 
+@dataclass(frozen=True)
+class FindingRows:
+    """The findings of a block of outcomes: how many each has, and one after the other their columns as in Outcomes."""
+
+    counts: LongColumn
+    code: ByteColumn
+    measure: FloatColumn
+    against: FloatColumn
+
+    @classmethod
+    def of(cls, findings: Sequence[Finding]) -> FindingRows:
+        """The findings of one outcome."""
+        count = len(findings)
+        rows = cls(np.array([count]), np.zeros(count, np.uint8), np.full(count, np.nan), np.full(count, np.nan))
+        for row, finding in enumerate(findings):
+            rows.put(row, finding)
+        return rows
+
+    def put(self, row: int, finding: Finding) -> None:
+        """Write one finding."""
+        self.code[row] = CODE[finding.code]
+        self.measure[row] = np.nan if finding.measure is None else finding.measure
+        self.against[row] = np.nan if finding.against is None else finding.against
+
+
 class OutcomeColumns:
     """Collects blocks of outcomes, and makes one table of them."""
 
@@ -113,10 +146,11 @@ class OutcomeColumns:
         self.events = events
         self.kinds = kinds
         self._sets: dict[tuple[int, ...], int] = {(): 0}
-        self._blocks: list[tuple[np.ndarray, ...]] = []
+        self._blocks: list[tuple[ByteColumn, IntColumn, IntColumn, IntColumn, FindingRows]] = []
         self.count = 0
 
     def set_number(self, editions: tuple[int, ...]) -> int:
+        """The number of a set of editions, the same whenever it comes again."""
         return self._sets.setdefault(editions, len(self._sets))
 
     def set_numbers(self, editions: IntColumn) -> IntColumn:
@@ -126,35 +160,47 @@ class OutcomeColumns:
             numbers[edition] = self.set_number((edition,))
         return numbers[editions]
 
-    def add(self, verdict: ByteColumn, sets: IntColumn, event: IntColumn, kind: IntColumn, counts: LongColumn,
-            code: ByteColumn, measure: FloatColumn, against: FloatColumn) -> int:  # fmt: skip
+    def add(
+        self, verdict: ByteColumn, sets: IntColumn, event: IntColumn, kind: IntColumn, findings: FindingRows
+    ) -> int:
         """Add a block; returns the number of its first outcome."""
         first = self.count
-        self._blocks.append((verdict, sets, event, kind, counts, code, measure, against))
+        self._blocks.append((verdict, sets, event, kind, findings))
         self.count += len(verdict)
         return first
 
-    def add_one(self, verdict: Verdict, findings: Sequence[Finding] = (), editions: tuple[int, ...] = (),
-                event: int = -1, kind: int = -1) -> int:  # fmt: skip
+    def add_one(
+        self,
+        verdict: Verdict,
+        findings: Sequence[Finding] = (),
+        editions: tuple[int, ...] = (),
+        event: int = NONE,
+    ) -> int:
         """Add one outcome spelled out; returns its number."""
         return self.add(
             np.array([verdict], np.uint8),
             np.array([self.set_number(editions)], np.int32),
             np.array([event], np.int32),
-            np.array([kind], np.int32),
-            np.array([len(findings)], np.int64),
-            np.array([CODES.index(f.code) for f in findings], np.uint8),
-            np.array([np.nan if f.measure is None else f.measure for f in findings], np.float64),
-            np.array([np.nan if f.against is None else f.against for f in findings], np.float64),
+            np.array([NONE], np.int32),
+            FindingRows.of(findings),
         )
 
     def table(self) -> Outcomes:
-        columns = [np.concatenate(parts) for parts in zip(*self._blocks, strict=True)] if self._blocks else []
-        if not columns:
-            empty = np.zeros(0, np.int32)
-            columns = [empty.astype(np.uint8), empty, empty, empty, empty.astype(np.int64), empty.astype(np.uint8),
-                       empty.astype(np.float64), empty.astype(np.float64)]  # fmt: skip
-        verdict, sets, event, kind, counts, code, measure, against = columns
-        start = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
-        return Outcomes(verdict, sets, event, kind, start, code, measure, against, tuple(self._sets),
-                        self.edition_table, self.events, self.kinds)  # fmt: skip
+        """All blocks, in the order in which they were added."""
+        blocks = self._blocks
+        findings = [block[4] for block in blocks]
+        counts = np.concatenate([np.zeros(1, np.int64), *[rows.counts for rows in findings]])
+        return Outcomes(
+            verdict=np.concatenate([np.zeros(0, np.uint8), *[block[0] for block in blocks]]),
+            editions=np.concatenate([np.zeros(0, np.int32), *[block[1] for block in blocks]]),
+            event=np.concatenate([np.zeros(0, np.int32), *[block[2] for block in blocks]]),
+            kind=np.concatenate([np.zeros(0, np.int32), *[block[3] for block in blocks]]),
+            start=np.cumsum(counts),
+            code=np.concatenate([np.zeros(0, np.uint8), *[rows.code for rows in findings]]),
+            measure=np.concatenate([np.zeros(0), *[rows.measure for rows in findings]]),
+            against=np.concatenate([np.zeros(0), *[rows.against for rows in findings]]),
+            edition_sets=tuple(self._sets),
+            edition_table=self.edition_table,
+            events=self.events,
+            kinds=self.kinds,
+        )

@@ -1,4 +1,4 @@
-"""Every linked pair of an event and a paper: which versions decide, and the answers that do not depend on the name.
+"""Every linked pair of an event and a paper: which versions decide, and the answers that do not depend on the kind.
 
 An *event* here is one combination of date, place, methods, people and links. An *edition* is what a paper says to one
 kind of date: the version, or versions, that it touches.
@@ -6,15 +6,15 @@ kind of date: the version, or versions, that it touches.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 
 from governance.engine.areas import Area, relate_all
 from governance.engine.columns import Column, MoreFindings, join_versions, yes
-from governance.engine.dates import Validity, judge_dates
+from governance.engine.dates import DateTest, Interval, Validity, judge_dates
 from governance.engine.people import judge_people
 from governance.engine.places import Grounds, PlaceTerms, PlaceTest, unmeasured
 from governance.engine.tables import (
@@ -25,21 +25,28 @@ from governance.engine.tables import (
     Layer,
     Material,
     Paper,
+    Rows,
     Version,
     Words,
 )
 from governance.engine.words import judge_words
 
-Rows = npt.NDArray[np.int64]
 _KEPT_AT_MOST = 20_000_000
 """Relations of places to areas that are kept in memory; beyond it each edition asks for itself."""
 PLACE_OPTIONAL = frozenset({Layer.IMPORT, Layer.CITES, Layer.TRANSFER})
 """Layers on which a paper that lists no place sets no limit."""
 
 
+Judge = Callable[[Rows], Sequence[Column]]
+"""From rows of a table to the answers of every version to them."""
+
+
 @dataclass(frozen=True)
 class Edition:
-    """The versions of one paper that a date touches, by start; none for a paper that nobody has read."""
+    """The versions of one paper that a date touches, by start; none for a paper that nobody has read.
+
+    paper: row into the papers. is_run: the least favourable version decides; else all must agree.
+    """
 
     paper: int
     versions: tuple[Version, ...]
@@ -48,9 +55,10 @@ class Edition:
 
 @dataclass(frozen=True)
 class Events:
-    """Distinct events, shape (n_events,) each: rows of the tables that the specimens point at.
+    """Distinct events, shape (n_events,) each, int32: rows of the tables that the specimens point at.
 
-    date: the one the layer tests; arrival: the one that a CITES import permit tests instead.
+    date: the one the layer tests; arrival: the one that a CITES import permit tests instead. event, accession, catalog:
+    -1 where blank, or where no paper asks.
     """
 
     date: IntColumn
@@ -72,7 +80,11 @@ class Events:
 
 @dataclass
 class Pairs:
-    """Linked pairs, by paper and then by event, shape (n_pairs,) each; edition points into editions."""
+    """Linked pairs, by paper and then by event, shape (n_pairs,) each.
+
+    event, paper, edition: int32 rows of the events, of the papers and of ``editions``. date, place, methods, people:
+    the answers. validities: the valid days of each paper that somebody has read.
+    """
 
     event: IntColumn
     paper: IntColumn
@@ -88,8 +100,8 @@ class Pairs:
         return len(self.event)
 
 
-def linked(papers: Sequence[Paper], events: Events, material: Material) -> npt.NDArray[np.bool_]:
-    """Which events each paper is linked to, shape (n_papers, n_events)."""
+def linked(papers: Sequence[Paper], events: Events, material: Material) -> BoolColumn:
+    """Which events each paper is linked to, bool, shape (n_papers, n_events) (VERDICTS section 7.2)."""
     links = np.zeros((len(papers), len(events)), bool)
     for number, paper in enumerate(papers):
         covers = paper.covers
@@ -115,15 +127,22 @@ def _holds(listed: frozenset[str], texts: Sequence[str]) -> BoolColumn:
 class PaperTests:
     """Judges papers against events; keeps the tests of a version for the layers that ask again."""
 
-    def __init__(self, material: Material, papers: Sequence[Paper], grounds: Grounds, more: MoreFindings,
-                 years: tuple[int, int]) -> None:  # fmt: skip
+    def __init__(
+        self,
+        material: Material,
+        papers: Sequence[Paper],
+        grounds: Grounds,
+        more: MoreFindings,
+        years: Interval,
+    ) -> None:
+        """years: first and last that the dates touch, for the closed seasons."""
         self.material = material
         self.papers = papers
         self.grounds = grounds
         self.more = more
         self.validities = {n: Validity(paper, years) for n, paper in enumerate(papers) if paper.versions}
         self._place_tests: dict[tuple[int, int, bool], PlaceTest] = {}
-        self._dates: dict[int, tuple[Column, npt.NDArray[np.int64], npt.NDArray[np.int64], BoolColumn]] = {}
+        self._dates: dict[int, DateTest] = {}
 
     def judge(self, layer: Layer, events: Events, dates: Dates) -> Pairs:
         """All linked pairs of the layer's papers, with the answers of date, place, methods and people."""
@@ -132,13 +151,22 @@ class PaperTests:
         row, event = np.nonzero(links)
         paper = np.array(serving, np.int32)[row] if serving else np.zeros(0, np.int32)
         count = len(event)
-        pairs = Pairs(event.astype(np.int32), paper, np.zeros(count, np.int32), yes(count), yes(count), yes(count),
-                      yes(count), [], self.validities)  # fmt: skip
-        ends = np.searchsorted(row, np.arange(len(serving) + 1))
-        parts = list(zip(serving, zip(ends, ends[1:], strict=False), strict=True))
-        by_edition = [
-            e for n, (a, b) in parts if a < b for e in self._editions(n, np.arange(a, b), pairs, events, dates)
-        ]
+        pairs = Pairs(
+            event=event.astype(np.int32),
+            paper=paper,
+            edition=np.zeros(count, np.int32),
+            date=yes(count),
+            place=yes(count),
+            methods=yes(count),
+            people=yes(count),
+            editions=[],
+            validities=self.validities,
+        )
+        ends = np.searchsorted(row, np.arange(len(serving) + 1)).tolist()
+        by_edition: list[tuple[Edition, Rows]] = []
+        for number, (first, last) in zip(serving, pairwise(ends), strict=True):
+            if first < last:
+                by_edition += self._editions(number, np.arange(first, last), pairs, events, dates)
         self._relate_places(by_edition, pairs, events, layer)
         for edition, rows in by_edition:
             self._judge_edition(edition, rows, pairs, events, layer)
@@ -153,9 +181,10 @@ class PaperTests:
             pairs.edition[rows] = len(pairs.editions)
             pairs.editions.append(Edition(number, (), True))
             return []
-        column, first, last, is_run = self._date_test(number, dates)
+        test = self._date_test(number, dates)
+        first, last, is_run = test.first_version, test.last_version, test.is_run
         date = events.date_for(paper.kind)[pairs.event[rows]]
-        pairs.date.put(rows, column.take(date))
+        pairs.date.put(rows, test.column.take(date))
         versions = self.validities[number].versions
         kind = ((first * (len(versions) + 1) + last) * 2 + (is_run | (first == last)))[date]
         found = []
@@ -186,39 +215,41 @@ class PaperTests:
         for (area, rows), relation in zip(requests, relate_all(requests, self.grounds.shapes), strict=True):
             area.keep(rows, relation, count)
 
-    def _date_test(
-        self, number: int, dates: Dates
-    ) -> tuple[Column, npt.NDArray[np.int64], npt.NDArray[np.int64], BoolColumn]:
+    def _date_test(self, number: int, dates: Dates) -> DateTest:
+        """All dates against one paper, once for all layers."""
         if number not in self._dates:
-            test = judge_dates(self.validities[number], dates)
-            self._dates[number] = (test.column, test.first_version, test.last_version, test.is_run)
+            self._dates[number] = judge_dates(self.validities[number], dates)
         return self._dates[number]
 
-    def _judge_edition(self, edition: Edition, rows: Rows, pairs: Pairs, events: Events,
-                       layer: Layer) -> None:  # fmt: skip
-        own = pairs.event[rows]
-        holder = self.papers[edition.paper].holder
-        optional = layer in PLACE_OPTIONAL
-        versions = edition.versions
-        tests = (
-            (True, pairs.place, events.place,
-             lambda v, x: self.place_test(edition.paper, v, place_optional=optional).judge(x)),
-            (any(v.methods != Words() for v in versions), pairs.methods, events.methods,
-             lambda v, x: judge_words(x, self.material.methods, v.methods, "method")),
-            (any(v.people for v in versions), pairs.people, events.people,
-             lambda v, x: judge_people(x, self.material.people, v, holder)),
-        )  # fmt: skip
-        for has_limit, column, table, judge in tests:
-            if not has_limit:
-                continue
+    def _judge_edition(self, edition: Edition, rows: Rows, pairs: Pairs, events: Events, layer: Layer) -> None:
+        """Place, methods and people of an edition's pairs; a test without limits stays yes."""
+        own, versions = pairs.event[rows], edition.versions
+
+        def put(column: Column, table: IntColumn, judge: Judge) -> None:
             asked, back = np.unique(table[own], return_inverse=True)
-            answers = [judge(version, asked) for version in edition.versions]
-            if column is pairs.place and len(answers) > 1:
-                self._measure(edition, answers, asked, place_optional=optional)
-            joined = join_versions(answers, is_run=edition.is_run, more=self.more, codes=CODES)
+            joined = join_versions(judge(asked), is_run=edition.is_run, more=self.more, codes=CODES)
             column.put(rows, joined.take(back.reshape(-1)))
 
-    def _measure(self, edition: Edition, answers: Sequence[Column], places: IntColumn, *, place_optional: bool) -> None:
+        put(pairs.place, events.place, lambda asked: self._judge_places(edition, asked, layer))
+        if any(v.methods != Words() for v in versions):
+            listed = self.material.methods
+            put(
+                pairs.methods, events.methods, lambda x: [judge_words(x, listed, v.methods, "method") for v in versions]
+            )
+        if any(v.people for v in versions):
+            people, holder = self.material.people, self.papers[edition.paper].holder
+            put(pairs.people, events.people, lambda asked: [judge_people(asked, people, v, holder) for v in versions])
+
+    def _judge_places(self, edition: Edition, places: Rows, layer: Layer) -> list[Column]:
+        """The answers of each version to some places."""
+        optional = layer in PLACE_OPTIONAL
+        tests = [self.place_test(edition.paper, version, place_optional=optional) for version in edition.versions]
+        answers = [test.judge(places) for test in tests]
+        if len(answers) > 1:
+            self._measure(edition, answers, places, place_optional=optional)
+        return answers
+
+    def _measure(self, edition: Edition, answers: Sequence[Column], places: Rows, *, place_optional: bool) -> None:
         """Metres that could wait, were it not that versions are about to be compared."""
         for version, column in zip(edition.versions, answers, strict=True):
             rows = unmeasured(column)
@@ -227,6 +258,7 @@ class PaperTests:
                 column.measure[rows] = column.miss[rows] = test.signed_m(places[rows])
 
     def place_test(self, paper: int, version: Version, *, place_optional: bool) -> PlaceTest:
+        """The place test of a version of a paper, made once."""
         key = (paper, id(version), place_optional)
         if key not in self._place_tests:
             terms = PlaceTerms.of(version, self.papers[paper].jurisdiction, place_optional=place_optional)

@@ -11,12 +11,12 @@ import numpy as np
 
 from governance.engine.answers import NO, UNKNOWN, YES
 from governance.engine.columns import Column, yes
-from governance.engine.tables import Assistants, IntColumn, Version
+from governance.engine.tables import Assistants, Rows, Version
 
 
 @dataclass(frozen=True)
 class PersonName:
-    """whole: the name with case, blanks, full stops and order folded away; family and initials for "maybe"."""
+    """A name, read. whole: case, blanks, full stops and order folded away; family, initials: folded, for "maybe"."""
 
     whole: str
     family: str
@@ -25,7 +25,17 @@ class PersonName:
 
 @lru_cache(maxsize=65536)
 def read_person(name: str) -> PersonName:
-    """``Person, A. B.``, ``A.B. Person`` and ``a b person`` are one name."""
+    """The name of a person, however it is written (VERDICTS section 6).
+
+    Without a comma the last word is the family name, with the small words before it.
+
+    >>> {read_person(name).whole for name in ("Person, A. B.", "A.B. Person", "a b person")}
+    {'abperson'}
+    >>> read_person("Anna van der Berg")
+    PersonName(whole='annavanderberg', family='vanderberg', initials='a')
+    >>> read_person("")
+    PersonName(whole='', family='', initials='')
+    """
     text = unicodedata.normalize("NFC", name).replace(".", ". ")
     family, comma, given = text.partition(",")
     if comma:
@@ -44,6 +54,7 @@ def read_person(name: str) -> PersonName:
 
 
 def _squeeze(words: Iterable[str]) -> str:
+    """Words without case, blanks and full stops."""
     return "".join(words).replace(".", "").casefold()
 
 
@@ -64,6 +75,7 @@ class NamedPeople:
 
     @classmethod
     def of(cls, version: Version, holder: str) -> NamedPeople:
+        """Those named in a version, and the holder unless it is blank."""
         listed = [*version.people, *([holder] if holder.strip() else [])]
         return cls(tuple(read_person(name) for name in listed), version.assistants)
 
@@ -76,14 +88,25 @@ class NamedPeople:
 
 
 def _may_be(one: PersonName, other: PersonName) -> bool:
+    """One family name, and initials of which the shorter begin the longer."""
     if one.family != other.family:
         return False
     shorter, longer = sorted((one.initials, other.initials), key=len)
     return longer.startswith(shorter)
 
 
-def judge_people(rows: IntColumn, lists: Sequence[tuple[str, ...]], version: Version, holder: str) -> Column:
-    """Everyone named: yes; nobody: no; some: as the paper says of assistants. A paper that names nobody: yes."""
+def judge_people(rows: Rows, lists: Sequence[tuple[str, ...]], version: Version, holder: str) -> Column:
+    """Everyone named: yes; nobody: no; some: as the paper says of assistants (VERDICTS section 6).
+
+    Args:
+        rows: the rows of lists to judge, shape (n_rows,).
+        lists: the people of each row as written; an empty tuple for a blank cell, which is UNKNOWN.
+        version: whom it names; a version that names nobody is all yes.
+        holder: counts as named; may be blank.
+
+    Returns:
+        A column of shape (n_rows,), without measures.
+    """
     column = yes(len(rows))
     if not version.people:
         return column
@@ -94,8 +117,8 @@ def judge_people(rows: IntColumn, lists: Sequence[tuple[str, ...]], version: Ver
         for name in lists[row]:
             if name not in standings:
                 standings[name] = named.standing(name)
-        answer = _answer([standings[name] for name in lists[row]], named.assistants)
-        places.setdefault(answer, []).append(place)
+        judged = _answer([standings[name] for name in lists[row]], named.assistants)
+        places.setdefault(judged, []).append(place)
     for (answer, code), found in places.items():
         if answer != YES:
             column.settle(np.array(found), answer, code)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from governance.engine.answers import NO, UNKNOWN, YES
 from governance.engine.areas import Area, Relation, Shapes, item_error_m, signed_all
@@ -19,20 +20,27 @@ from governance.engine.tables import (
     Finding,
     FloatColumn,
     HouseRules,
-    IntColumn,
     Outlines,
     PlaceItem,
     Places,
     Position,
+    Rows,
     Version,
 )
+
+Codes = npt.NDArray[np.object_]
+"""ISO codes as text, "" where blank."""
 
 SEA_REACH_M = 370_400.0
 """200 nautical miles, the breadth of an exclusive economic zone (UNCLOS, Art. 57)."""
 
 
 class Grounds:
-    """What every version is asked about: the places, the outlines and the house rules, with what they share."""
+    """What every version is asked about: the places, the outlines and the house rules, with what they share.
+
+    sites: the site keys of each place. usable: it has a position, and nobody made it coarser. invalid: its coordinates
+    cannot be. names_site: it has a site key. All of shape (n_places,).
+    """
 
     def __init__(self, places: Places, outlines: Outlines, house: HouseRules, more: MoreFindings) -> None:
         self.places = places
@@ -44,23 +52,23 @@ class Grounds:
         self.usable = self.shapes.located & ~places.generalized
         self.invalid = places.position == Position.INVALID
         self.names_site = np.array([bool(keys) for keys in self.sites], bool)
-        self._areas: dict[tuple[str, object, float], Area | None] = {}
-        self._kept: list[object] = []
+        self._areas: dict[tuple[str, object, float], Area] = {}
 
     def area_of(self, item: PlaceItem) -> Area | None:
-        """The area of a place on a paper, None where it is not mapped."""
+        """The area of a place on a paper, None where it is not mapped. Each area is made once."""
         error_m = item_error_m(item, self.outlines.boundary_error_m)
-        if item.disc is not None:
-            return self._area(("disc", item.disc, error_m), lambda: Area.of_disc(item.disc, error_m))  # type: ignore[arg-type]
-        if item.shape is not None:
-            self._kept.append(item.shape)
-            return self._area(("shape", id(item.shape), error_m), lambda: Area.of_shape(item.shape, error_m))
+        shape, disc = item.shape, item.disc
+        if disc is not None:
+            return self._area(("disc", disc, error_m), lambda: Area.of_disc(disc, error_m))
+        if shape is not None:
+            return self._area(("shape", id(shape), error_m), lambda: Area.of_shape(shape, error_m))
         table = self.outlines.countries if item.country else self.outlines.subdivisions
         code = item.country or item.subdivision
         outline = table.get(code) if code else None
         return None if outline is None else self._area((code, "", error_m), lambda: Area.of_shape(outline, error_m))
 
-    def _area(self, key: tuple[str, object, float], make: Callable[[], Area]) -> Area | None:
+    def _area(self, key: tuple[str, object, float], make: Callable[[], Area]) -> Area:
+        """An area by its key. One of a shape keeps the shape alive, so that no other can get its id."""
         if key not in self._areas:
             self._areas[key] = make()
         return self._areas[key]
@@ -73,12 +81,13 @@ class Grounds:
         error_m = item_error_m(item, self.outlines.boundary_error_m)
         return self._area(("wide", item.country, error_m), lambda: Area.of_shape(wide, error_m))
 
-    def naming(self, site: str) -> IntColumn:
-        """Rows that name the site."""
+    def naming(self, site: str) -> Rows:
+        """Places that name the site (folded), ascending."""
         return self._rows_by_site.get(site, np.zeros(0, np.int64))
 
     @cached_property
-    def _rows_by_site(self) -> dict[str, IntColumn]:
+    def _rows_by_site(self) -> dict[str, Rows]:
+        """Many versions ask for the same site."""
         rows: dict[str, list[int]] = {}
         for row, keys in enumerate(self.sites):
             for key in keys:
@@ -86,16 +95,17 @@ class Grounds:
         return {key: np.array(found) for key, found in rows.items()}
 
     @cached_property
-    def stated_countries(self) -> np.ndarray:
+    def stated_countries(self) -> Codes:
         """The country that each place states, also by the code of a subdivision; "" where blank."""
         pairs = zip(self.places.country, self.places.subdivision, strict=True)
         return np.array([country or subdivision.partition("-")[0] for country, subdivision in pairs], object)
 
     @cached_property
-    def subdivisions(self) -> np.ndarray:
+    def subdivisions(self) -> Codes:
+        """The subdivision that each place states; "" where blank."""
         return np.array(list(self.places.subdivision), object)
 
-    def at_sea(self, rows: IntColumn) -> BoolColumn:
+    def at_sea(self, rows: Rows) -> BoolColumn:
         """Centres that lie in no country's outline."""
         lon, lat = self.shapes.longitude_deg[rows], self.shapes.latitude_deg[rows]
         if self.outlines.on_land is not None:
@@ -116,12 +126,12 @@ class Grounds:
         for code in sorted({c for c in self.stated_countries[located] if c}):
             outline = stated.get(code)
             if outline is not None:
-                area = self._area(("stated", code, self.outlines.boundary_error_m),
-                                  lambda o=outline: Area.of_shape(o, self.outlines.boundary_error_m))  # type: ignore[misc]  # fmt: skip
-                self._contradict(column, area, located[self.stated_countries[located] == code])  # type: ignore[arg-type]
+                area = Area.of_shape(outline, self.outlines.boundary_error_m)
+                self._contradict(column, area, located[self.stated_countries[located] == code])
         return column
 
-    def _contradict(self, column: Column, area: Area, rows: IntColumn) -> None:
+    def _contradict(self, column: Column, area: Area, rows: Rows) -> None:
+        """Settle the rows, all of which state one country, that lie apart from it and not at sea off its coast."""
         rows = rows[self.shapes.is_footprint[rows] | ~area.holds(self.shapes, rows)]
         rows = rows[area.relate(self.shapes, rows).apart]
         metres = area.signed_m(self.shapes, rows)
@@ -145,6 +155,7 @@ class Grounds:
 
 
 def _in(area: Area, longitude_deg: float, latitude_deg: float) -> bool:
+    """One point in the region of an area that is no circle."""
     return bool(holds(area.region, np.array([longitude_deg]), np.array([latitude_deg]))[0])
 
 
@@ -165,7 +176,11 @@ class PlaceTerms:
 
     @classmethod
     def of(cls, version: Version, jurisdiction: str, *, place_optional: bool) -> PlaceTerms:
-        """place_optional: on import, cites and transfer a paper that lists no place sets no limit."""
+        """The terms of a version.
+
+        jurisdiction: of the issuer, ISO 3166-1 or 3166-2, "" where it is not known. place_optional: on import, cites
+        and transfer a paper that lists no place sets no limit.
+        """
         include, exclude = version.include_places, version.exclude_places
         if include:
             return cls(include, exclude)
@@ -178,7 +193,10 @@ class PlaceTerms:
 
 
 class PlaceTest:
-    """One version's places against the places of the specimens."""
+    """One version's places against the places of the specimens.
+
+    included, excluded: the places with their areas, None where a place is not mapped. areas: of those included.
+    """
 
     def __init__(self, terms: PlaceTerms, grounds: Grounds) -> None:
         self.terms = terms
@@ -191,10 +209,15 @@ class PlaceTest:
 
     @cached_property
     def union(self) -> Area | None:
+        """The included places as one area; None where a circle about a pole cannot be drawn."""
         return self.areas[0] if len(self.areas) == 1 else Area.union(self.areas)
 
-    def judge(self, rows: IntColumn) -> Column:
-        """The answer for each of the given places, by the first row of the contract's table that holds."""
+    def judge(self, rows: Rows) -> Column:
+        """The answer for each of the given places, by the first row of the contract's table that holds.
+
+        Returns:
+            A column of shape (n_rows,); measures are metres, NaN where nobody has measured yet (``unmeasured``).
+        """
         column = yes(len(rows))
         if self.terms.no_terms:
             return column
@@ -231,14 +254,14 @@ class PlaceTest:
                 self._judge_conflict(open_rows, item, area)
 
     def _judge_conflict(self, open_rows: _Open, item: PlaceItem, area: Area) -> None:
+        """Places that name a mapped site and lie apart from it."""
         naming = open_rows.among(self.grounds.naming(item.site))
         places = open_rows.filter(naming, self.grounds.shapes.located)
         rows = open_rows.rows[places]
-        relation = area.relate(self.grounds.shapes, rows)
-        apart = relation.apart
+        apart = area.relate(self.grounds.shapes, rows).apart
         metres = area.signed_m(self.grounds.shapes, rows[apart])
-        open_rows.settle(places[apart], UNKNOWN, "place-conflict", measure=metres,
-                         against=self.grounds.shapes.reach_m[rows[apart]], miss=metres)  # fmt: skip
+        reach = self.grounds.shapes.reach_m[rows[apart]]
+        open_rows.settle(places[apart], UNKNOWN, "place-conflict", measure=metres, against=reach, miss=metres)
 
     def _judge_names(self, open_rows: _Open) -> None:
         """What names alone can tell."""
@@ -252,11 +275,12 @@ class PlaceTest:
         open_rows.settle(open_rows.where(~grounds.shapes.located), UNKNOWN, "place-missing")
 
     def _names_excluded(self, open_rows: _Open) -> None:
+        """Places that name a site which the paper excludes."""
         for item, _ in self.excluded:
             if item.site:
                 open_rows.settle(open_rows.among(self.grounds.naming(item.site)), NO, "excluded-area")
 
-    def _named(self, rows: IntColumn) -> BoolColumn:
+    def _named(self, rows: Rows) -> BoolColumn:
         """The paper names the site, or includes the whole stated country or subdivision."""
         named = np.zeros(len(rows), bool)
         countries, subdivisions = self.grounds.stated_countries[rows], self.grounds.subdivisions[rows]
@@ -283,9 +307,8 @@ class PlaceTest:
         if not self.terms.everywhere:
             self._apart_from_all(open_rows, left, relations)
         edge = open_rows.keep_open(np.flatnonzero(touched.any))
-        metres = touched.signed_m[edge]
-        open_rows.settle(edge, UNKNOWN, "exclusion-edge", measure=metres,
-                         against=self.grounds.shapes.reach_m[open_rows.rows[edge]], miss=-metres)  # fmt: skip
+        metres, reach = touched.signed_m[edge], self.grounds.shapes.reach_m[open_rows.rows[edge]]
+        open_rows.settle(edge, UNKNOWN, "exclusion-edge", measure=metres, against=reach, miss=-metres)
         self._unmapped_exclusion(open_rows)
         self._within_included(open_rows, left, relations)
 
@@ -302,14 +325,16 @@ class PlaceTest:
                 touched.any[left[new]] = True
         return touched
 
-    def _unmapped_names(self, rows: IntColumn) -> BoolColumn:
+    def _unmapped_names(self, rows: Rows) -> BoolColumn:
+        """The place names an included site that is not mapped."""
         named = np.zeros(len(rows), bool)
         for item, area in self.included:
             if item.site and area is None:
                 named |= np.isin(rows, self.grounds.naming(item.site))
         return named
 
-    def _within_excluded(self, open_rows: _Open, places: np.ndarray) -> None:
+    def _within_excluded(self, open_rows: _Open, places: Rows) -> None:
+        """Wholly inside an excluded place: of several the first listed is named."""
         for _, area in self.excluded:
             if area is None:
                 continue
@@ -321,7 +346,8 @@ class PlaceTest:
             reach = self.grounds.shapes.reach_m[inside]
             open_rows.settle(held, NO, "excluded-area", measure=metres, against=reach, miss=-metres)
 
-    def _apart_from_all(self, open_rows: _Open, left: np.ndarray, relations: list[Relation]) -> None:
+    def _apart_from_all(self, open_rows: _Open, left: Rows, relations: list[Relation]) -> None:
+        """Wholly outside every included place. relations: of the places left, one an area."""
         places = left[np.logical_and.reduce([np.ones(len(left), bool), *[r.apart for r in relations]])]
         if self.unmapped_include:
             open_rows.settle(places, UNKNOWN, "area-not-mapped")
@@ -331,7 +357,7 @@ class PlaceTest:
             places = self._judge_at_sea(open_rows, places)
         open_rows.settle(places, NO, "outside-area", against=self.grounds.shapes.reach_m[open_rows.rows[places]])
 
-    def _judge_wide_reading(self, open_rows: _Open, places: np.ndarray) -> np.ndarray:
+    def _judge_wide_reading(self, open_rows: _Open, places: Rows) -> Rows:
         """Land that only the wide reading of an included country holds; the rest is returned."""
         for item in self.terms.include:
             wide = self.grounds.wide_area_of(item)
@@ -341,7 +367,7 @@ class PlaceTest:
                 places = places[~doubt]
         return places
 
-    def _judge_at_sea(self, open_rows: _Open, places: np.ndarray) -> np.ndarray:
+    def _judge_at_sea(self, open_rows: _Open, places: Rows) -> Rows:
         """Off the coast of an included country or province; the rest is returned."""
         rows = open_rows.rows[places]
         metres = self.signed_m(rows)
@@ -351,6 +377,7 @@ class PlaceTest:
         return places[~near]
 
     def _unmapped_exclusion(self, open_rows: _Open) -> None:
+        """An excluded place that is not mapped, or only in a narrower reading, may hold what is left."""
         for item, area in self.excluded:
             left = open_rows.left()
             wide = self.grounds.wide_area_of(item)
@@ -361,7 +388,7 @@ class PlaceTest:
                 unsure = ~wide.relate(self.grounds.shapes, open_rows.rows[left]).apart
             open_rows.settle(left[unsure], UNKNOWN, "area-not-mapped")
 
-    def _within_included(self, open_rows: _Open, left: np.ndarray, relations: list[Relation]) -> None:
+    def _within_included(self, open_rows: _Open, left: Rows, relations: list[Relation]) -> None:
         """Wholly inside one place, or inside the union of several; else near an edge."""
         if self.terms.everywhere:
             open_rows.settle(open_rows.left(), YES)
@@ -375,30 +402,32 @@ class PlaceTest:
         relation = self._relate_union(rows)
         open_rows.settle(left[relation.within], YES)
         edge = ~relation.within
-        open_rows.settle(left[edge], UNKNOWN, "area-edge", measure=relation.signed_m[edge],
-                         against=self.grounds.shapes.reach_m[rows[edge]], miss=relation.signed_m[edge])  # fmt: skip
+        metres, reach = relation.signed_m[edge], self.grounds.shapes.reach_m[rows[edge]]
+        open_rows.settle(left[edge], UNKNOWN, "area-edge", measure=metres, against=reach, miss=metres)
 
-    def _relate_union(self, rows: IntColumn) -> Relation:
+    def _relate_union(self, rows: Rows) -> Relation:
+        """Against all included places as one; what cannot be drawn holds nothing."""
         if self.union is not None:
             return self.union.relate(self.grounds.shapes, rows)
         never = np.zeros(len(rows), bool)
         return Relation(never, never, self.signed_m(rows))
 
-    def signed_m(self, rows: IntColumn) -> FloatColumn:
+    def signed_m(self, rows: Rows) -> FloatColumn:
         """Metres from each centre to the nearest edge of the included places, negative inside."""
         return measure_all([(self, rows)], self.grounds)[0]
 
-    def at_least_m(self, rows: IntColumn) -> FloatColumn:
+    def at_least_m(self, rows: Rows) -> FloatColumn:
         """A cheap lower bound of the metres outside the included places."""
-        return np.min([area.at_least_m(self.grounds.shapes, rows) for area in self.areas], axis=0)
+        bounds = [area.at_least_m(self.grounds.shapes, rows) for area in self.areas]
+        return np.asarray(np.min(bounds, axis=0), np.float64)
 
-    def _remark(self, column: Column, rows: IntColumn) -> None:
+    def _remark(self, column: Column, rows: Rows) -> None:
         """The weaknesses on which a yes stands."""
         by_name = column.remarks & REMARK_BIT["by-name"]
         weak = np.where(by_name > 0, self.weaknesses(rows) & REMARK_BIT["place-not-stated"], self.weaknesses(rows))
         column.remarks[:] = np.where(column.answer == YES, column.remarks | weak, 0)
 
-    def weaknesses(self, rows: IntColumn) -> ByteColumn:
+    def weaknesses(self, rows: Rows) -> ByteColumn:
         """Remarks, as bits, that stand on a yes by a mapped place."""
         shapes = self.grounds.shapes
         bits = np.zeros(len(rows), np.uint8)
@@ -412,6 +441,8 @@ class PlaceTest:
 
 @dataclass(frozen=True)
 class _Touched:
+    """Which shapes touch an exclusion, and their metres to it."""
+
     any: BoolColumn
     signed_m: FloatColumn
 
@@ -419,45 +450,47 @@ class _Touched:
 class _Open:
     """A column being filled: which of its rows no line of the table has settled yet."""
 
-    def __init__(self, column: Column, rows: IntColumn) -> None:
+    def __init__(self, column: Column, rows: Rows) -> None:
         self.column = column
         self.rows = rows
         self._open = np.ones(len(rows), bool)
 
-    def left(self) -> np.ndarray:
+    def left(self) -> Rows:
+        """All places still open. A place here is a row of the column."""
         return np.flatnonzero(self._open)
 
-    def still(self, places: np.ndarray) -> BoolColumn:
-        return self._open[places]
-
-    def keep_open(self, places: np.ndarray) -> np.ndarray:
+    def keep_open(self, places: Rows) -> Rows:
+        """Those of the places that are still open."""
         return places[self._open[places]]
 
-    def where(self, flags: BoolColumn) -> np.ndarray:
+    def where(self, flags: BoolColumn) -> Rows:
         """Open places whose row has the flag; flags are over all places of the grounds."""
         return np.flatnonzero(self._open & flags[self.rows])
 
-    def among(self, rows: IntColumn) -> np.ndarray:
+    def among(self, rows: Rows) -> Rows:
         """Open places whose row is one of these."""
         return np.flatnonzero(self._open & np.isin(self.rows, rows)) if len(rows) else np.zeros(0, np.int64)
 
-    def filter(self, places: np.ndarray, flags: BoolColumn) -> np.ndarray:
+    def filter(self, places: Rows, flags: BoolColumn) -> Rows:
+        """Those of the places whose row has the flag."""
         return places[flags[self.rows[places]]]
 
-    def close(self, places: np.ndarray) -> None:
+    def close(self, places: Rows) -> None:
+        """The places are settled."""
         self._open[places] = False
 
-    def settle(self, places: np.ndarray, answer: int, code: str = "", **values: FloatColumn | float) -> None:
+    def settle(self, places: Rows, answer: int, code: str = "", **values: FloatColumn | float) -> None:
+        """Settle places in the column, and close them."""
         self.column.settle(places, answer, code, **values)
         self.close(places)
 
 
-def unmeasured(column: Column) -> np.ndarray:
+def unmeasured(column: Column) -> Rows:
     """Rows whose metres nobody has asked for yet: far outside an area."""
     return np.flatnonzero((column.code == CODE["outside-area"]) & np.isnan(column.measure))
 
 
-def measure_all(requests: Sequence[tuple[PlaceTest, IntColumn]], grounds: Grounds) -> list[FloatColumn]:
+def measure_all(requests: Sequence[tuple[PlaceTest, Rows]], grounds: Grounds) -> list[FloatColumn]:
     """Signed metres to the nearest edge of the included places, for many papers in one go."""
     areas = [(test.areas if test.union is None else [test.union], rows) for test, rows in requests]
     flat = [(area, rows) for own, rows in areas for area in own]

@@ -12,41 +12,53 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from governance.engine.tables import FloatColumn, IntColumn, Verdict
+from governance.engine.failing import Failing
+from governance.engine.tables import BoolColumn, ByteColumn, FloatColumn, IntColumn, Rows, Verdict
 
 _TRIPLES_AT_ONCE = 300_000
 _COUNTS = 16
 _FAR = np.iinfo(np.int32).max
 Rank = npt.NDArray[np.uint8]
-Failing = npt.NDArray[np.uint16]
+"""Result times 16 and the number of tests that are not yes: the least is the nearest."""
 
 
-def rank_of(any_no: npt.NDArray[np.bool_], straddles: npt.NDArray[np.bool_], count: npt.NDArray[np.uint8]) -> Rank:
-    """Result first (cannot tell, straddles, outside), then the number of tests that are not yes."""
-    result = np.where(
-        any_no, np.where(straddles, int(Verdict.STRADDLES), int(Verdict.OUTSIDE)), int(Verdict.CANNOT_TELL)
-    )
+def rank_of(any_no: BoolColumn, straddles: BoolColumn, count: ByteColumn) -> Rank:
+    """Result first (cannot tell, straddles, outside), then the number of tests that are not yes.
+
+    Args:
+        any_no: a test says no.
+        straddles: the only no is a straddling date.
+        count: tests that are not yes, below 16. All three of one shape, which is that of the rank.
+    """
+    of_no = np.where(straddles, int(Verdict.STRADDLES), int(Verdict.OUTSIDE))
+    result = np.where(any_no, of_no, int(Verdict.CANNOT_TELL))
     return (result * _COUNTS + count).astype(np.uint8)
 
 
-def result_of(rank: Rank) -> npt.NDArray[np.uint8]:
+def result_of(rank: Rank) -> ByteColumn:
+    """The result in a rank, as a verdict."""
     return np.asarray(rank // _COUNTS, np.uint8)
 
 
 @dataclass(frozen=True)
 class Triples:
-    """Pairs of a unit and a linked pair, with their rank and the bits of the tests that are not yes."""
+    """Units with a linked pair each, shape (n,): its rank and the bits of the tests that are not yes.
+
+    A *triple* is a specimen's event, its kind and a paper. unit, pair: int32 row numbers of the layer.
+    """
 
     unit: IntColumn
     pair: IntColumn
     rank: Rank
     failing: Failing
 
-    def take(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> Triples:
+    def take(self, rows: Rows | BoolColumn) -> Triples:
+        """Some rows, by number or flag."""
         return Triples(self.unit[rows], self.pair[rows], self.rank[rows], self.failing[rows])
 
     @classmethod
     def join(cls, parts: Sequence[Triples]) -> Triples:
+        """The triples of all parts, one after the other; at least one part."""
         return cls(
             *(np.concatenate([getattr(part, name) for part in parts]) for name in ("unit", "pair", "rank", "failing"))
         )
@@ -67,13 +79,16 @@ class Question:
     best_rank: Rank
     worst_rank: Rank
     by_event: IntColumn
-    starts: npt.NDArray[np.int64]
+    starts: IntColumn
     evaluate: Callable[[IntColumn, IntColumn], tuple[Rank, Failing]]
     misses: tuple[Callable[[Triples], FloatColumn], ...]
 
 
 def nearest_pairs(question: Question) -> Triples:
-    """One triple a unit, in the order of the units; every unit must be linked to a paper at least."""
+    """One triple a unit, in the order of the units; every unit must be linked to a paper at least.
+
+    The best result, then the fewest tests that are not yes, then the smallest miss, then the order of the file.
+    """
     chosen = _choose(_best_ranked(question), question)
     return chosen.take(np.argsort(chosen.unit))
 
@@ -116,8 +131,9 @@ def _lower(best: Rank, unit: IntColumn, rank: Rank) -> None:
     best[own] = np.minimum(best[own], np.minimum.reduceat(rank, starts))
 
 
-def _expand(units: IntColumn, unit_event: IntColumn, starts: npt.NDArray[np.int64],
-            pairs: IntColumn) -> Iterator[tuple[IntColumn, IntColumn]]:  # fmt: skip
+def _expand(
+    units: IntColumn, unit_event: IntColumn, starts: IntColumn, pairs: IntColumn
+) -> Iterator[tuple[IntColumn, IntColumn]]:
     """Every unit with every pair of its event, in slices of bounded size, each unit whole and in a run."""
     event = unit_event[units]
     counts = starts[event + 1] - starts[event]

@@ -306,7 +306,8 @@ def joined_over_versions(replies: Sequence[Reply], is_run: bool) -> Reply:
     in_order = dict.fromkeys(finding.code for r in unknown for finding in r.findings)
     one_reason = len(unknown) == len(replies) and len({r.findings[0].code for r in unknown}) == 1
     vague = () if one_reason else (Finding("version-vague"),)
-    return Reply(Answer.UNKNOWN, (*(findings[code] for code in in_order), *vague))
+    excess = unknown[0].excess if unknown else math.inf
+    return Reply(Answer.UNKNOWN, (*(findings[code] for code in in_order), *vague), excess)
 
 
 def _remarks(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -349,7 +350,7 @@ class Hearing:
     @property
     def misses(self) -> list[float]:
         """By how much each failed test was missed, to the millimetre: less is noise and must not choose a paper."""
-        return [round(_miss(name, self.tests[name].findings), 3) for name in self.failed]
+        return [round(_miss(name, self.tests[name]), 3) for name in self.failed]
 
     def fails_only(self, name: str) -> bool:
         return self.failed == [name]
@@ -359,12 +360,11 @@ def _is_straddling(r: Reply) -> bool:
     return r.answer == Answer.NO and r.findings[0].code == "straddles"
 
 
-def _miss(name: str, findings: Sequence[Finding]) -> float:
+def _miss(name: str, r: Reply) -> float:
     """By how much a test was missed, to find the paper that came nearest; without a measure more than any."""
-    first = findings[0]
+    first = r.findings[0]
     if name == "numbers":
-        over = [f.measure - f.against for f in findings if f.measure is not None and f.against is not None]
-        return max(over) if len(over) == len(findings) else _MORE_THAN_ANY
+        return r.excess
     if first.measure is None:
         return _MORE_THAN_ANY
     if name == "date" and first.code in ("straddles", "date-vague"):

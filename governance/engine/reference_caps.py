@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -50,7 +51,9 @@ def numbers_reply(me: Taken, linked: Sequence[Taken], caps: Sequence[Cap], class
     answer = max((r.answer for r in replies), default=Answer.YES)
     if answer == Answer.YES:
         return reply(Answer.YES, "count-assumed") if tested and me.count_assumed else reply(Answer.YES)
-    return Reply(answer, tuple(finding for r in replies for finding in r.findings))
+    findings = tuple(finding for r in replies for finding in r.findings)
+    over = [f.measure - f.against if f.measure is not None and f.against is not None else math.inf for f in findings]
+    return Reply(answer, findings, max(over))
 
 
 def _cap_reply(me: Taken, linked: Sequence[Taken], cap: Cap, classification: Classification) -> Reply:

@@ -75,6 +75,12 @@ def _half_length_m(edge: Edge, t0: float, t1: float) -> float:
     return 0.5 * 6_400_000.0 * math.hypot(math.radians(y1 - y0), width)
 
 
+@lru_cache(maxsize=200_000)
+def _piece(edge: Edge, t0: float, t1: float) -> tuple[tuple[float, float, float], float]:
+    """The middle of a piece of an edge, in space, and the metres that no point of the piece is farther from it."""
+    return _in_space(_along(edge, (t0 + t1) / 2)), _half_length_m(edge, t0, t1)
+
+
 def metres_to_edges(point: Point, edges: Sequence[Edge]) -> float:
     """Geodesic distance from a point to the nearest of some edges; infinite if there is none.
 
@@ -87,11 +93,11 @@ def metres_to_edges(point: Point, edges: Sequence[Edge]) -> float:
 
     def look_at(number: int, t0: float, t1: float) -> None:
         nonlocal best, best_place
-        edge = edges[number]
-        middle = _chord_m(here, _in_space(_along(edge, (t0 + t1) / 2)))
+        place, half_length = _piece(edges[number], t0, t1)
+        middle = _chord_m(here, place)
         if middle < best:
             best, best_place = middle, (number, t0, t1)
-        heapq.heappush(waiting, (middle - _half_length_m(edge, t0, t1), number, t0, t1))
+        heapq.heappush(waiting, (middle - half_length, number, t0, t1))
 
     for number in range(len(edges)):
         look_at(number, 0.0, 1.0)

@@ -5,6 +5,7 @@ One specimen against one version of one paper. Nothing here is fast; everything 
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -29,10 +30,14 @@ class Answer(IntEnum):
 
 @dataclass(frozen=True)
 class Reply:
-    """An answer with its findings: reasons on ``no`` and ``unknown``, remarks on ``yes``."""
+    """An answer with its findings: reasons on ``no`` and ``unknown``, remarks on ``yes``.
+
+    excess: of caps, the largest number of individuals above a limit (infinite without bound), to compare papers by.
+    """
 
     answer: Answer
     findings: tuple[Finding, ...] = ()
+    excess: float = math.inf
 
 
 def reply(answer: Answer, *codes: str) -> Reply:

@@ -12,7 +12,10 @@ _START, _END = int(OPEN_START), int(OPEN_END)
 
 
 class Required(IntEnum):
-    """Whether a layer is required; UNKNOWN and NO_RULE are two ways of not being able to tell."""
+    """Whether a layer is required; UNKNOWN and NO_RULE are two ways of not being able to tell.
+
+    UNKNOWN: the country or the day decides and is not known. NO_RULE: no rule says anything of the layer there.
+    """
 
     YES = 0
     NOT_REQUIRED = 1
@@ -21,7 +24,20 @@ class Required(IntEnum):
 
 
 def requirement(requirements: Requirements, layer: Layer, country: str, day: Interval | None) -> Required:
-    """Whether the layer is required in a country ("" is unknown) on every day of an interval (None is no known day)."""
+    """Whether the layer is required in a country on every day of an interval (VERDICTS section 7.1).
+
+    Args:
+        requirements: the rules; without rules every layer is required everywhere.
+        layer: the layer asked about.
+        country: ISO 3166-1 alpha-2; "" where it is not known.
+        day: first and last day, both counted; None where no day is known.
+
+    >>> rules = Requirements((Layer.EXPORT,), (Rule(Layer.EXPORT, True, "Act 1", "CR", from_day=100),))
+    >>> [requirement(rules, Layer.EXPORT, "CR", days).name for days in ((100, 100), (99, 100), (1, 2), None)]
+    ['YES', 'UNKNOWN', 'NO_RULE', 'UNKNOWN']
+    >>> requirement(rules, Layer.EXPORT, "", (100, 100)).name, requirement(rules, Layer.LAND, "CR", (1, 1)).name
+    ('UNKNOWN', 'NO_RULE')
+    """
     if requirements.rules is None:
         return Required.YES
     rules = [rule for rule in requirements.rules if rule.layer == layer]
@@ -33,6 +49,7 @@ def requirement(requirements: Requirements, layer: Layer, country: str, day: Int
 
 
 def _unknown_or_none(rules: Sequence[Rule]) -> Required:
+    """Without a country: some rule may speak of it, if there is one."""
     return Required.UNKNOWN if rules else Required.NO_RULE
 
 
@@ -55,4 +72,5 @@ def _in_force(own: Sequence[Rule], general: Sequence[Rule], day: Interval | None
 
 
 def _days(rule: Rule) -> Interval:
+    """The days on which a rule is in force; what has no end is open."""
     return (_START if rule.from_day is None else rule.from_day, _END if rule.to_day is None else rule.to_day)

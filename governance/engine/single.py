@@ -8,9 +8,11 @@ import numpy.typing as npt
 from governance.engine.answers import YES
 from governance.engine.columns import REMARK_BIT
 from governance.engine.layer_case import LayerCase
-from governance.engine.tables import CODE, REMARKS, IntColumn, Verdict
+from governance.engine.outcomes import FindingRows
+from governance.engine.tables import CODE, NONE, REMARKS, BoolColumn, ByteColumn, IntColumn, Rows, Verdict
 
 _NEVER = np.int32(2**30)
+"""Later than any pair."""
 
 
 class SinglePaper:
@@ -20,6 +22,7 @@ class SinglePaper:
         self.case = case
 
     def cover(self, outcome: IntColumn) -> None:
+        """Settle the units that a paper covers; all others stay open (-1)."""
         sound = (self.case.pair_failing == 0) & ~self.case.is_unread
         capped = self.case.is_capped[self.case.pairs.edition]
         cover = self._first_cover(np.flatnonzero(sound & ~capped))
@@ -29,7 +32,7 @@ class SinglePaper:
         if len(covered):
             self._add_covered(outcome, covered, cover[covered])
 
-    def _first_cover(self, sound: npt.NDArray[np.intp]) -> IntColumn:
+    def _first_cover(self, sound: Rows) -> IntColumn:
         """For each unit the first pair that covers it: one bit an edition, found word by word."""
         cover = np.full(len(self.case.unit_event), _NEVER, np.int32)
         words = (len(self.case.pairs.editions) + 63) // 64
@@ -53,7 +56,8 @@ class SinglePaper:
                 cover[own] = pair_of[self.case.unit_event[own]]
         return cover
 
-    def _cover_capped(self, paper: int, sound: npt.NDArray[np.intp], cover: IntColumn) -> None:
+    def _cover_capped(self, paper: int, sound: Rows, cover: IntColumn) -> None:
+        """A paper with a cap, whose answer differs by unit: lower the first pair where it covers."""
         units, pair = self.case.units_of(sound)
         answers = self.case.caps.answers[paper]
         row = np.searchsorted(answers.units, units)
@@ -61,29 +65,27 @@ class SinglePaper:
         good &= answers.column.answer[row] == YES
         cover[units[good]] = np.minimum(cover[units[good]], pair[good])
 
-    def _add_covered(self, outcome: IntColumn, units: npt.NDArray[np.intp], pair: IntColumn) -> None:
+    def _add_covered(self, outcome: IntColumn, units: Rows, pair: IntColumn) -> None:
         """One outcome for each pair and set of remarks."""
-        remarks = self.case.remarks(units.astype(np.int64), pair.astype(np.int64))
+        remarks = self.case.remarks(units, pair)
         key = pair.astype(np.int64) * 256 + remarks
         _, example, number = np.unique(key, return_index=True, return_inverse=True)
         own, bits = pair[example], remarks[example]
         rows, remark = np.nonzero(_unpacked(bits))
         code = np.array([CODE[c] for c in REMARKS], np.uint8)[remark]
         none = np.full(len(rows), np.nan)
+        findings = FindingRows(np.bincount(rows, minlength=len(own)), code, none, none)
         first = self.case.outcomes.add(
             np.full(len(own), Verdict.COVERED, np.uint8),
             self.case.outcomes.set_numbers(self.case.pairs.edition[own]),
             self.case.pairs.event[own],
-            np.full(len(own), -1, np.int32),
-            np.bincount(rows, minlength=len(own)),
-            code,
-            none,
-            none,
+            np.full(len(own), NONE, np.int32),
+            findings,
         )
         outcome[units] = first + number.reshape(-1)
 
 
-def _packed(flags: npt.NDArray[np.bool_]) -> npt.NDArray[np.uint64]:
+def _packed(flags: BoolColumn) -> npt.NDArray[np.uint64]:
     """Flags of shape (n, m) as words of 64 along n, lowest bit first: shape (ceil(n / 64), m)."""
     words = (len(flags) + 63) // 64
     packed = np.zeros((words, flags.shape[1]), np.uint64)
@@ -92,6 +94,6 @@ def _packed(flags: npt.NDArray[np.bool_]) -> npt.NDArray[np.uint64]:
     return packed
 
 
-def _unpacked(bits: npt.NDArray[np.uint8]) -> npt.NDArray[np.bool_]:
+def _unpacked(bits: ByteColumn) -> BoolColumn:
     """The remark bits of each row, shape (n, number of remarks)."""
     return np.stack([bits & REMARK_BIT[code] != 0 for code in REMARKS], axis=1)

@@ -25,9 +25,16 @@ Rows = npt.NDArray[np.signedinteger[Any]]
 """Row numbers that pick from columns, as ``np.flatnonzero`` gives them."""
 
 LongColumn = npt.NDArray[np.int64]
+"""Counts of individuals, and days that are reckoned with."""
+
 FloatColumn = npt.NDArray[np.float64]
+"""Degrees, metres and other measures; NaN is missing."""
+
 BoolColumn = npt.NDArray[np.bool_]
+"""Flags, which select rows."""
+
 ByteColumn = npt.NDArray[np.uint8]
+"""Members of a small enum, codes of findings, or bits."""
 
 NONE = -1
 """Row number that points at nothing: a blank event, a blank accession."""
@@ -478,6 +485,13 @@ CODES: tuple[str, ...] = (
     *REMARKS,
 )  # fmt: skip
 """Every finding code; a stored finding holds its position here as uint8."""
+
+NO_CODES: frozenset[str] = frozenset({
+    "revoked", "suspended", "closed-season", "between-versions", "before-start", "after-end", "straddles",
+    "excluded-area", "outside-area", "taxon-excluded", "taxon-not-included", "method", "person", "sex", "life-stage",
+    "cap-breached",
+})  # fmt: skip
+"""Findings of a test that said no; all others but the remarks say that something is not known."""
 
 CODE: Mapping[str, int] = {code: number for number, code in enumerate(CODES)}
 """The position of each code in ``CODES``."""

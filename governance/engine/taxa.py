@@ -11,16 +11,16 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
 from governance.engine.answers import NO, UNKNOWN
 from governance.engine.columns import Column, yes
-from governance.engine.tables import RANKS, BoolColumn, ListedTaxon, Taxa
+from governance.engine.tables import RANKS, BoolColumn, IntColumn, ListedTaxon, Rows, Taxa
 
 _KINGDOM = 0
 _FAMILY, _GENUS, _SPECIES, _INFRASPECIES = (RANKS.index(r) for r in ("family", "genus", "species", "infraspecies"))
 _BLANK = -1
 Lineage = tuple[str, ...]
+"""One name (or blank) a rank of ``RANKS``."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,11 @@ class Relation:
 
 
 class Classification:
-    """All statements of a name, completed from one another."""
+    """All statements of a name, completed from one another, so far as they agree.
+
+    lineage: int32, shape (n_taxa, n_ranks), a number a name, -1 blank. unranked: for each statement the names that no
+    statement ranks.
+    """
 
     def __init__(self, taxa: Taxa) -> None:
         self.taxa = taxa
@@ -50,6 +54,7 @@ class Classification:
         self._relations: dict[ListedTaxon, Relation] = {}
 
     def _number(self, name: str) -> int:
+        """The number of a name, -1 for a blank."""
         return self._numbers.setdefault(name, len(self._numbers)) if name else _BLANK
 
     def __len__(self) -> int:
@@ -57,22 +62,18 @@ class Classification:
 
     @cached_property
     def has_path(self) -> BoolColumn:
+        """Statements with a ranked name at least."""
         return np.asarray((self.lineage != _BLANK).any(axis=1))
 
-    @cached_property
-    def is_species(self) -> BoolColumn:
-        """Identified to species or below."""
-        return np.asarray(self.lineage[:, _SPECIES] != _BLANK)
-
     @property
-    def species(self) -> npt.NDArray[np.int32]:
+    def species(self) -> IntColumn:
         """Number of the species of each statement, -1 where it is not identified so far."""
         return np.asarray(self.lineage[:, _SPECIES])
 
     @cached_property
-    def _rows_by_name(self) -> dict[int, list[tuple[int, npt.NDArray[np.intp]]]]:
+    def _rows_by_name(self) -> dict[int, list[tuple[int, Rows]]]:
         """For each name, the ranks at which it stands, and the statements that hold it there."""
-        found: dict[int, list[tuple[int, npt.NDArray[np.intp]]]] = {}
+        found: dict[int, list[tuple[int, Rows]]] = {}
         for rank in range(len(RANKS)):
             column = self.lineage[:, rank]
             order = np.argsort(column, kind="stable")
@@ -84,6 +85,7 @@ class Classification:
 
     @cached_property
     def _rows_by_unranked(self) -> dict[str, list[int]]:
+        """For each name of no known rank, the statements that hold it."""
         found: dict[str, list[int]] = {}
         for row, names in enumerate(self.unranked):
             for name in names:
@@ -91,7 +93,8 @@ class Classification:
         return found
 
     @cached_property
-    def _blank_rows(self) -> list[npt.NDArray[np.intp]]:
+    def _blank_rows(self) -> list[Rows]:
+        """For each rank the statements that leave it blank."""
         return [np.flatnonzero(self.lineage[:, rank] == _BLANK) for rank in range(len(RANKS))]
 
     def relate(self, listed: ListedTaxon) -> Relation:
@@ -102,6 +105,7 @@ class Classification:
         return self._relations[key]
 
     def _relate(self, listed: ListedTaxon) -> Relation:
+        """Inside: the statements that hold the name; possible: those that leave its rank blank and do not differ."""
         nodes = self._rows_by_name.get(self._numbers.get(listed.name, -2), [])
         unranked = self._rows_by_unranked.get(listed.name, [])
         holders = np.unique(np.concatenate([*[rows for _, rows in nodes], np.array(unranked, np.intp)]))
@@ -130,7 +134,7 @@ class Classification:
         possible |= ~self.has_path & ~inside
         return Relation(inside, possible & ~inside, placed, placed and len(kingdoms) > 1 and kingdom == _BLANK)
 
-    def _could_be(self, rank: int, holders: npt.NDArray[np.intp], kingdom: int) -> npt.NDArray[np.intp]:
+    def _could_be(self, rank: int, holders: Rows, kingdom: int) -> Rows:
         """Statements with that rank blank and nothing above it that differs from the name's own higher names."""
         rows = self._blank_rows[rank]
         if not len(rows):
@@ -144,12 +148,15 @@ class Classification:
             fits |= ~((own != _BLANK) & (names != _BLANK) & (own != names)).any(axis=1)
         return rows[fits]
 
-    def _uppers(self, rank: int, name: int) -> npt.NDArray[np.int32]:
-        """The distinct higher names with which a name stands at a rank, shape (n, rank)."""
-        return np.array(sorted(self._upper_sets[rank, name]), np.int32).reshape(-1, rank)
+    def _uppers(self, rank: int, name: int) -> IntColumn:
+        """The distinct higher names with which a name stands at a rank, shape (n, rank); those that say less left out."""
+        found = sorted(self._upper_sets[rank, name])
+        uppers = np.array(found, np.int32).reshape(len(found), rank)
+        return uppers[[not _says_less(upper, uppers) for upper in uppers]]
 
     @cached_property
     def _upper_sets(self) -> dict[tuple[int, int], set[tuple[int, ...]]]:
+        """By rank and name, the distinct higher names."""
         found: dict[tuple[int, int], set[tuple[int, ...]]] = {}
         for lineage in map(tuple, self.lineage.tolist()):
             for rank, name in enumerate(lineage):
@@ -172,6 +179,12 @@ class Classification:
             column = self.lineage[:, rank]
             out |= (column != _BLANK) & (column != self._numbers.get(part, -2))
         return ~out
+
+
+def _says_less(upper: IntColumn, others: IntColumn) -> bool:
+    """Another statement of the name has the same higher names and more: this one may well mean that one."""
+    agrees = ((upper == _BLANK) | (upper == others)).all(axis=1)
+    return bool((agrees & (others != upper).any(axis=1)).any())
 
 
 def _complete(taxa: Taxa) -> tuple[list[Lineage], list[tuple[str, ...]]]:
@@ -215,6 +228,7 @@ def _upper_lineages(lineages: Iterable[Sequence[str]]) -> dict[tuple[int, str], 
 
 
 def _fill(lineage: list[str], rank: int, uppers: set[Lineage]) -> None:
+    """Fill the blanks above a rank where all higher names that could be the lineage's own agree."""
     compatible = [u for u in uppers if all(not a or not b or a == b for a, b in zip(u, lineage, strict=False))]
     for higher in range(rank):
         if not lineage[higher]:
@@ -223,11 +237,14 @@ def _fill(lineage: list[str], rank: int, uppers: set[Lineage]) -> None:
                 lineage[higher] = values.pop()
 
 
-def judge_taxa(classification: Classification, include: tuple[ListedTaxon, ...],
-               exclude: tuple[ListedTaxon, ...]) -> Column:  # fmt: skip
-    """The answer for every statement of a name, by the first line of the contract's table that holds.
+def judge_taxa(
+    classification: Classification, include: tuple[ListedTaxon, ...], exclude: tuple[ListedTaxon, ...]
+) -> Column:
+    """The answer for every statement of a name, by the first line of the contract's table that holds (section 5).
 
-    Returns: a column of shape (n_taxa,). Both lists empty: all yes.
+    Returns:
+        A column of shape (n_taxa,), without measures. Both lists empty: all yes. A statement without any name is
+        UNKNOWN under any limit.
     """
     column = yes(len(classification))
     if not include and not exclude:
@@ -257,6 +274,7 @@ def judge_taxa(classification: Classification, include: tuple[ListedTaxon, ...],
 
 
 def _any(flags: Iterable[BoolColumn]) -> BoolColumn:
+    """Where any flag is set; False, for all rows, of none."""
     joined: BoolColumn | bool = False
     for flag in flags:
         joined = joined | flag

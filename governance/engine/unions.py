@@ -14,16 +14,19 @@ from governance.engine.geodesy import disc_polygon, edge_groups
 from governance.engine.places import Grounds, PlaceTest
 
 TIME_CODES = ("straddles", "date-vague")
-"""Findings on a date that other papers' days can join away. A paper that does not touch the date has nothing to join."""
+"""Findings on a date that other papers' days can join away. A paper that does not touch it has nothing to join."""
 
 AREA_CODES = ("area-edge", "exclusion-edge")
-"""Findings on a place that other papers' areas can join away. A shape wholly apart from a paper's area gains nothing."""
+"""Findings on a place that other papers' areas can join away. A shape wholly apart from an area gains nothing by it."""
 
 _WORLD = shapely.box(-180, -90, 180, 90)
 
 
 def joint_in_time(validities: Sequence[Validity], interval: Interval) -> tuple[int, ...]:
-    """Which of the papers are needed to cover every day of the interval together; empty if they do not."""
+    """Which of the papers are needed to cover every day of the interval together (VERDICTS section 7.4).
+
+    A paper with a version whose start is unknown lends no day. Empty if they do not cover it.
+    """
     days = [v.certain_days() if _starts_are_known(v) else [] for v in validities]
 
     def covers(members: Sequence[int]) -> bool:
@@ -33,11 +36,16 @@ def joint_in_time(validities: Sequence[Validity], interval: Interval) -> tuple[i
 
 
 def _starts_are_known(validity: Validity) -> bool:
+    """No version of the paper has an unknown start."""
     return all(version.from_day is not None for version in validity.versions)
 
 
 def joint_in_area(tests: Sequence[PlaceTest], grounds: Grounds, place: int) -> tuple[int, ...]:
-    """Which of the papers' areas are needed to hold the shape together; empty if they do not."""
+    """Which of the papers' areas are needed to hold the shape of a place together (VERDICTS section 7.4).
+
+    A paper with an area that cannot be drawn, or with an exclusion that is not mapped, lends none. Empty if they do
+    not hold it.
+    """
     parts = [_region(test) for test in tests]
     usable = [n for n, part in enumerate(parts) if part is not None]
 
@@ -73,11 +81,12 @@ def _region(test: PlaceTest) -> BaseGeometry | None:
 
 
 def _drawn(area: Area) -> BaseGeometry | None:
+    """The area as a polygon; None for a circle about a pole."""
     return area.region if area.disc is None else disc_polygon(*area.disc)
 
 
 def _joined(tests: Sequence[PlaceTest], parts: Sequence[BaseGeometry | None]) -> Area:
-    """The union of the papers' areas; each edge has the error of the place, included or excluded, that it belongs to."""
+    """The union of the papers' areas; each edge has the error of the place that it belongs to, also of one excluded."""
     areas = [area for test in tests for area in (*test.areas, *(a for _, a in test.excluded)) if area is not None]
     region = shapely.union_all([part for part in parts if part is not None])
     drawn = [(shape, area.error_m) for area in areas if (shape := _drawn(area)) is not None]

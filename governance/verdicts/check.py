@@ -18,6 +18,10 @@ Step = Callable[[str, int], None]
 """Progress: the step that goes on, and the rows done."""
 
 
+def no_step(name: str, rows: int) -> None:
+    """Progress that nobody watches."""
+
+
 @dataclass(frozen=True)
 class Check:
     """What a check of files found."""
@@ -42,7 +46,7 @@ def check_files(
     house: HouseRules,
     require: Sequence[Layer] | None = None,
     rules: tuple[Rule, ...] | None = None,
-    step: Step = lambda name, rows: None,
+    step: Step = no_step,
 ) -> Check:
     """Judge a file of specimens by a file of papers.
 

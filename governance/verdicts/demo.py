@@ -10,7 +10,8 @@ from typing import Any
 from governance.engine import HouseRules, Layer, Rule
 from governance.verdicts.check import Check, check_files
 from governance.verdicts.summary import print_summary
-from governance.verdicts.writing import write_csv, write_xlsx
+from governance.verdicts.workbook import write_xlsx
+from governance.verdicts.writing import write_csv
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
@@ -41,7 +42,8 @@ def read_rules(path: Path) -> tuple[Rule, ...]:
 
 
 def _rule(row: dict[str, Any]) -> Rule:
-    return Rule(Layer.from_code(row["layer"]), row["required"], row["source"], row["country"], _day(row["from"]), _day(row["to"]))
+    layer = Layer.from_code(row["layer"])
+    return Rule(layer, row["required"], row["source"], row["country"], _day(row["from"]), _day(row["to"]))
 
 
 def _day(text: str | None) -> int | None:

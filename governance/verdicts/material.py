@@ -22,6 +22,7 @@ from accessions.values import (
     split_list,
     split_people,
 )
+from governance.engine.distinct import distinct
 from governance.engine.tables import (
     NONE,
     OPEN_END,
@@ -85,7 +86,7 @@ def material_of(table: SpecimenTable) -> Material:
 
 
 class _Rows:
-    """Distinct values of some columns of a table."""
+    """Distinct values of some columns of a table; the columns are numbered first, since numbers combine faster."""
 
     def __init__(self, table: SpecimenTable) -> None:
         self._columns = table.columns
@@ -93,16 +94,19 @@ class _Rows:
 
     def distinct(self, terms: Sequence[str]) -> tuple[IntColumn, list[Row]]:
         """For each row the number of its distinct values of the columns, and these, a column that is absent as ""."""
-        present = [term for term in terms if term in self._columns]
-        if not present:
+        numbered = {term: self._numbered(term) for term in terms if term in self._columns}
+        if not numbered:
             return np.zeros(self._count, np.int32), [("",) * len(terms)]
-        found: dict[Row, int] = {}
-        number = found.setdefault
-        cells = zip(*(self._columns[term] for term in present), strict=True)
-        column = np.fromiter((number(row, len(found)) for row in cells), np.int32, self._count)
-        blank = [""] * len(terms)
-        where = [terms.index(term) for term in present]
-        return column, [_spread(row, where, blank) for row in found]
+        example, column = distinct([numbers for numbers, _ in numbered.values()])
+        cells = {term: [texts[n] for n in numbers[example].tolist()] for term, (numbers, texts) in numbered.items()}
+        blank = [""] * len(example)
+        return column, list(zip(*(cells.get(term, blank) for term in terms), strict=True))
+
+    def _numbered(self, term: str) -> tuple[IntColumn, list[str]]:
+        """A column as numbers of its distinct texts, and these."""
+        cells = self._columns[term]
+        number_of = {text: number for number, text in enumerate(dict.fromkeys(cells))}
+        return np.fromiter(map(number_of.__getitem__, cells), np.int32, self._count), list(number_of)
 
     def lists(self, term: str, split: Callable[[str], tuple[str, ...]]) -> tuple[IntColumn, list[Row]]:
         column, rows = self.distinct((term,))
@@ -117,13 +121,6 @@ class _Rows:
             column = np.where(column == blank, NONE, column - (column > blank)).astype(np.int32)
             texts.pop(blank)
         return column, texts
-
-
-def _spread(row: Row, where: Sequence[int], blank: Sequence[str]) -> Row:
-    cells = list(blank)
-    for index, text in zip(where, row, strict=True):
-        cells[index] = text
-    return tuple(cells)
 
 
 def _dates(rows: _Rows) -> tuple[list[IntColumn], Dates]:

@@ -23,6 +23,8 @@ class Progress:
         if self._status is not None:
             self._status.update(f"{name}: {rows:,} rows")
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         if self._status is not None:
             self._status.stop()

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
-from governance.engine import Outcomes, Verdict
-from governance.engine.tables import CODES
+from governance.engine import Finding, Outcomes, Verdict
+from governance.engine.tables import NO_CODES
 from governance.verdicts.caution import CAUTION
 from governance.verdicts.check import Check
 
@@ -50,7 +51,7 @@ def main_findings(check: Check, most: int = 5) -> list[str]:
         size = np.bincount(check.assessment.outcome[:, column], minlength=len(outcomes))
         papers = [_references(check, outcomes, numbers) for numbers in outcomes.edition_sets]
         for outcome in np.flatnonzero((outcomes.verdict > Verdict.NOT_REQUIRED) & (size > 0)).tolist():
-            code = CODES[outcomes.code[outcomes.start[outcome]]]
+            code = _main(outcomes.findings(outcome)).code
             key = (-int(outcomes.verdict[outcome]), column, papers[outcomes.editions[outcome]], code)
             groups[key] += int(size[outcome])
             example.setdefault(key, (column, outcome))
@@ -73,12 +74,18 @@ def _varied(ranked: list[tuple[int, int, str, str]], most: int) -> list[tuple[in
 
 
 def _line(check: Check, count: int, column: int, outcome: int) -> str:
-    sentences = check.explainer.one(column, outcome)
+    sentences = dict(check.explainer.one(column, outcome))
     row = int(np.flatnonzero(check.assessment.outcome[:, column] == outcome)[0])
     catalog = check.table.columns.get("catalogNumber")
     name = (catalog[row] if catalog else "") or f"row {row + 1}"
     noun = "specimen" if count == 1 else "specimens"
-    return f"{count:,} {noun}, {check.assessment.layers[column].code}: {sentences[0][1]} (first: {name})"
+    layer = check.assessment.layers[column].code
+    return f"{count:,} {noun}, {layer}: {sentences[_main(list(sentences))]} (first: {name})"
+
+
+def _main(findings: Sequence[Finding]) -> Finding:
+    """The finding that decided: the first that is a no, else the first."""
+    return next((finding for finding in findings if finding.code in NO_CODES), findings[0] if findings else Finding(""))
 
 
 def print_summary(check: Check, console: Any) -> None:

@@ -8,7 +8,7 @@ from governance.engine.tables import Finding, LayerVerdict
 
 
 def same_verdict(one: LayerVerdict, other: LayerVerdict) -> bool:
-    """Equal verdict, papers, versions and codes; measures within 0.5 % or 1 m (VERDICTS, section 4)."""
+    """Equal verdict, papers, versions and codes; metres within 0.5 % or 1 m, 1 % beyond 100 km (section 4)."""
     return (
         (one.verdict, one.papers, one.versions) == (other.verdict, other.papers, other.versions)
         and len(one.findings) == len(other.findings)
@@ -26,5 +26,6 @@ def _same_number(one: float | None, other: float | None, unit: str) -> bool:
     if one is None or other is None:
         return one is other
     if unit == "m":
-        return math.isclose(one, other, rel_tol=0.005, abs_tol=1.0)
+        share = 0.005 if max(abs(one), abs(other)) <= 100_000 else 0.01
+        return math.isclose(one, other, rel_tol=share, abs_tol=1.0)
     return one == other

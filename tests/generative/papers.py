@@ -17,14 +17,11 @@ EVERYTHING = Covers(all_accessions=True)
 
 
 def rules(random: Random, layers: tuple[Layer, ...], world: World) -> tuple[Rule, ...]:
-    days = (None, BASE - 5, BASE, BASE + 6)
-    ends = (None, None, BASE + 2, BASE + 40)
+    spans = ((None, None), (BASE - 5, None), (BASE, BASE + 2), (BASE + 6, BASE + 40), (None, BASE - 1))
     countries = ("", *world.stated)
     return tuple(
-        Rule(
-            random.choice(layers), random.random() < 0.5, "a source", random.choice(countries), random.choice(days), end
-        )
-        for end in random.choices(ends, k=random.randint(0, 4))
+        Rule(random.choice(layers), random.random() < 0.5, "a source", random.choice(countries), *span)
+        for span in random.choices(spans, k=random.randint(0, 4))
     )
 
 

@@ -27,7 +27,7 @@ class Register(NamedTuple):
 
 
 def register(random: Random, world: World = PLAIN) -> Register:
-    """Up to 12 specimens, up to 5 papers, one or two layers; a third of them with clear records and papers of few terms."""
+    """Up to 12 specimens and 5 papers, one or two layers; a third with clear records and papers of few terms."""
     is_clear = random.random() < 0.35
     style = Style(doubt=0.2) if is_clear else Style()
     papers = [_paper(random, number, world, is_clear) for number in range(random.randint(0, 5))]

@@ -35,7 +35,7 @@ class Command(BaseCommand):
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("specimens", type=Path, metavar="SPECIMENS", help="CSV, TSV, XLSX, ODS or Darwin Core archive")
+        parser.add_argument("specimens", type=Path, metavar="SPECIMENS", help="table or Darwin Core archive")
         parser.add_argument("--papers", type=Path, required=True, metavar="PAPERS.json", help="papers, as JSON")
         parser.add_argument("--out", type=Path, required=True, metavar="OUT.csv", help=".csv, or .xlsx for a workbook")
         parser.add_argument("--assumed-radius", type=metres_or_none, default=1000.0, metavar="METRES|none",
@@ -65,18 +65,26 @@ class Command(BaseCommand):
     def _check(self, options: dict[str, Any], progress: Any) -> Any:
         from governance.engine import HouseRules
         from governance.verdicts.check import check_files
-        from governance.verdicts.writing import write_csv, write_xlsx
+        from governance.verdicts.writing import write_csv
 
         out: Path = options["out"]
         if out.suffix.lower() not in (".csv", ".xlsx"):
             self._refuse(f"--out {out}: the ending is neither .csv nor .xlsx. Name a file with one of them.")
         if not out.parent.is_dir():
             self._refuse(f"--out {out}: there is no folder {out.parent}. Make it first, or name another.")
+        for name in ("specimens", "papers"):
+            if out.exists() and options[name].exists() and out.samefile(options[name]):
+                self._refuse(f"--out {out}: that is the file of {name}, which would be lost. Name another.")
         house = HouseRules(options["assumed_radius"], options["datum_allowance"])
-        check = check_files(options["specimens"], options["papers"], house=house, require=self._layers(options["require"]),
-                            step=progress.step)  # fmt: skip
+        require = self._layers(options["require"])
+        check = check_files(options["specimens"], options["papers"], house=house, require=require, step=progress.step)
         try:
-            (write_xlsx if out.suffix.lower() == ".xlsx" else write_csv)(check, out, progress.step)
+            if out.suffix.lower() == ".xlsx":
+                from governance.verdicts.workbook import write_xlsx
+
+                write_xlsx(check, out, progress.step)
+            else:
+                write_csv(check, out, progress.step)
         except OSError as error:
             self._refuse(f"--out {out}: it cannot be written ({error.strerror}). Name another place.")
         return check

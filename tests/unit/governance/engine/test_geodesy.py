@@ -123,7 +123,7 @@ def cap(chance: random.Random, latitude: float, *, north: bool) -> Polygon:
     """All that is poleward of a jagged parallel, drawn in longitude and latitude with its edge on the pole."""
     pole = 90.0 if north else -90.0
     sign = 1 if north else -1
-    rim = [(-180 + 30 * k, sign * (latitude + chance.uniform(-1, 1))) for k in range(13)]
+    rim = [(-180.0 + 30 * k, sign * (latitude + chance.uniform(-1, 1))) for k in range(13)]
     rim[-1] = (180.0, rim[0][1])
     top = [(180 - 60 * k, pole) for k in range(7)]
     return Polygon([*rim, *top])

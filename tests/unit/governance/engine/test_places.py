@@ -280,7 +280,7 @@ def test_edge_between_two_included_places_is_no_edge() -> None:
 
 def test_footprint_is_judged_whole() -> None:
     """Its stated point inside does not save a footprint that reaches out."""
-    rows = [
+    rows: list[Any] = [
         {"place": "box 10.2 20.2 10.4 20.4"},
         {"place": "box 10.8 20.2 11.2 20.4", "centre": (10.85, 20.3)},
         {"place": "box 12 20 13 21"},
