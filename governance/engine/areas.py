@@ -79,7 +79,13 @@ def _centres(places: Places, footprint_rows: Rows) -> tuple[FloatColumn, FloatCo
     for row in footprint_rows.tolist():
         shape = places.footprint[row]
         if shape is not None and np.isnan(longitude_deg[row]):
-            longitude_deg[row], latitude_deg[row] = _vertices(shape).mean(axis=0)
+            vertices = _vertices(shape)
+            first = vertices[0, 0]
+            unwrapped = (
+                first + (vertices[:, 0] - first + 180) % 360 - 180
+            )  # a shape about the antimeridian is one shape
+            longitude_deg[row] = (unwrapped.mean() + 180) % 360 - 180
+            latitude_deg[row] = vertices[:, 1].mean()
     return longitude_deg, latitude_deg
 
 
@@ -213,16 +219,25 @@ class Area:
         relation.signed_m[place] = self.signed_m(shapes, np.array([row]))[0]
         if footprint is None:
             return
-        region = self.region
+        reach = shapes.reach_m[row] + _TOUCH_M
         if self.disc is not None:
-            region = disc_polygon(*self.disc)
-            if region is None:
-                return
-        groups = self.groups or [(edges_of(region), self.error_m)]
-        margin = min(_gap_m(footprint, edges) - error_m for edges, error_m in groups)
-        clear = margin > shapes.reach_m[row] + _TOUCH_M
-        relation.within[place] = clear and shapely.covers(region, footprint)
-        relation.apart[place] = clear and shapely.disjoint(region, footprint)
+            nearest, farthest = _span_m(self.disc, footprint)
+            relation.within[place] = self.disc[2] - farthest - self.error_m > reach
+            relation.apart[place] = nearest - self.disc[2] - self.error_m > reach
+            return
+        clear = min(_gap_m(footprint, edges) - error_m for edges, error_m in self.groups) > reach
+        relation.within[place] = clear and shapely.covers(self.region, footprint)
+        relation.apart[place] = clear and shapely.disjoint(self.region, footprint)
+
+
+def _span_m(disc: tuple[float, float, float], footprint: BaseGeometry) -> tuple[float, float]:
+    """Metres from the centre of a circle to the nearest and the farthest point of a footprint."""
+    lon, lat = np.array([disc[0]]), np.array([disc[1]])
+    edges = edges_of(footprint)
+    count = len(edges)
+    far = geodesic_m(np.repeat(lon, count), np.repeat(lat, count), edges.lon1, edges.lat1).max()
+    inside = bool(footprint.area) and bool(holds(footprint, lon, lat)[0])
+    return 0.0 if inside else float(edges.distance_m(lon, lat)[0]), float(far)
 
 
 Request = tuple[Area, Rows]

@@ -6,11 +6,12 @@ The sentences are templates by code, so that a screen in another language can br
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from governance.engine.areas import Shapes
+from governance.engine.areas import Shapes, item_error_m
 from governance.engine.outcomes import Assessment
-from governance.engine.tables import NONE, Finding, HouseRules, Layer, Material, Verdict
+from governance.engine.pairs import Edition
+from governance.engine.tables import NONE, Finding, HouseRules, Layer, Material, Paper, PlaceItem, Verdict
 
 TEMPLATES: Mapping[str, str] = {
     "": "{paper} {covers} it.",
@@ -49,15 +50,18 @@ TEMPLATES: Mapping[str, str] = {
     ),
     "excluded-area": "The place lies in an area that {paper} excludes{depth}.",
     "place-missing": "No coordinates are recorded, and {paper} does not name the place.",
-    "outside-area": "The point lies {measure} outside the area of {paper}; position known to {reach}.",
+    "outside-area": "The point lies {measure} outside the area of {paper}; position known to {reach}{boundary}.",
     "at-sea": (
         "The point lies at sea, {measure} from the area of {paper}; whether its waters belong to it is not known."
     ),
     "area-not-mapped": "{paper} has a place that is not mapped, so whether the point lies in it cannot be told.",
     "exclusion-edge": (
-        "The place touches an area that {paper} excludes: {measure} {side} its edge; position known to {reach}."
+        "The place touches an area that {paper} excludes: {measure} {side} its edge; "
+        "position known to {reach}{boundary}."
     ),
-    "area-edge": "The point lies {measure} {side} the edge of the area of {paper}; position known to {reach}.",
+    "area-edge": (
+        "The point lies {measure} {side} the edge of the area of {paper}; position known to {reach}{boundary}."
+    ),
     "taxon-ambiguous": "A name on {paper} stands under two kingdoms, and {name} could be meant by it.",
     "taxon-excluded": "{name} is excluded by {paper}.",
     "taxon-broad": "{name} is not identified far enough to tell whether {paper} includes it.",
@@ -117,7 +121,10 @@ Words = dict[str, str]
 class Explainer:
     """Makes the sentences of an assessment; the words of a paper, an event and a kind are made once each."""
 
-    def __init__(self, material: Material, assessment: Assessment, house: HouseRules) -> None:
+    def __init__(
+        self, material: Material, assessment: Assessment, house: HouseRules, outline_error_m: float = 5000.0
+    ) -> None:
+        self._outline_error_m = outline_error_m
         self._material = material
         self._assessment = assessment
         self._reach_m = Shapes(material.places, house).reach_m.tolist()
@@ -154,11 +161,22 @@ class Explainer:
             self._words[key] = {
                 "paper": " and ".join(paper.reference for paper in papers) or "the paper",
                 "paper_kind": papers[0].kind if papers else "",
+                "boundary": self._boundary(papers, editions),
                 "covers": "covers" if len(papers) == 1 else "together cover",
                 "did": _DID.get(layer, "Collected"),
                 "day": _DAY.get(layer, "collecting date"),
             }
         return self._words[key]
+
+    def _boundary(self, papers: Sequence[Paper], editions: Sequence[Edition]) -> str:
+        """How well the boundaries of the papers' places are known, "" where they are taken as exact."""
+        errors = [
+            item_error_m(item, self._outline_error_m)
+            for paper, edition in zip(papers, editions, strict=True)
+            for version in edition.versions
+            for item in (*version.include_places, *version.exclude_places) or (PlaceItem(country=paper.jurisdiction),)
+        ]
+        return f", the boundary to ±{distance(max(errors))}" if errors and max(errors) else ""
 
     def _event_words(self, column: int, event: int, paper_kind: str) -> Words:
         """Words of when, where, how and by whom; the kind of paper decides which day is meant."""

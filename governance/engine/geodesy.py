@@ -414,6 +414,8 @@ def edge_groups(region: BaseGeometry, parts: Sequence[tuple[BaseGeometry, float]
     Where an edge belongs to several parts, or to none that is found, the largest error counts.
     """
     edges = edges_of(region)
+    if not len(edges):
+        return [(edges, 0.0)]
     errors_m = [error_m for _, error_m in parts]
     if len(set(errors_m)) <= 1:
         return [(edges, errors_m[0] if errors_m else 0.0)]

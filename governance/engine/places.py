@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -297,8 +297,9 @@ class PlaceTest:
         """What the shapes tell: every row still open has a position."""
         touched = self._touched(open_rows)
         left = open_rows.left()
-        sure = not any(area is None and not item.site for item, area in self.excluded)
-        by_name = left[self._unmapped_names(open_rows.rows[left]) & ~touched.any[left] & sure]
+        rows = open_rows.rows[left]
+        doubt = np.logical_or.reduce([np.zeros(len(rows), bool), *(d for _, d in self._doubts(rows, by_name=True))])
+        by_name = left[self._unmapped_names(rows) & ~touched.any[left] & ~doubt]
         open_rows.settle(by_name, YES)
         open_rows.column.remark(by_name, "by-name")
         self._within_excluded(open_rows, open_rows.left())
@@ -378,15 +379,24 @@ class PlaceTest:
 
     def _unmapped_exclusion(self, open_rows: _Open) -> None:
         """An excluded place that is not mapped, or only in a narrower reading, may hold what is left."""
+        left = open_rows.left()
+        for _, doubt in self._doubts(open_rows.rows[left], by_name=False):
+            open_rows.settle(left[doubt], UNKNOWN, "area-not-mapped")
+
+    def _doubts(self, rows: Rows, *, by_name: bool) -> Iterator[tuple[PlaceItem, BoolColumn]]:
+        """For each excluded place the rows that it may hold for all that is mapped.
+
+        by_name: of specimens that name a site of the paper; an unmapped excluded site of another name is none of theirs.
+        """
         for item, area in self.excluded:
-            left = open_rows.left()
             wide = self.grounds.wide_area_of(item)
-            unsure = np.zeros(len(left), bool)
-            if area is None:
-                unsure = ~self.grounds.names_site[open_rows.rows[left]] if item.site else ~unsure
+            if area is None and item.site:
+                if not by_name:
+                    yield item, ~self.grounds.names_site[rows]
+            elif area is None:
+                yield item, np.ones(len(rows), bool)
             elif wide is not None:
-                unsure = ~wide.relate(self.grounds.shapes, open_rows.rows[left]).apart
-            open_rows.settle(left[unsure], UNKNOWN, "area-not-mapped")
+                yield item, ~wide.relate(self.grounds.shapes, rows).apart
 
     def _within_included(self, open_rows: _Open, left: Rows, relations: list[Relation]) -> None:
         """Wholly inside one place, or inside the union of several; else near an edge."""

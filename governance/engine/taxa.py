@@ -149,7 +149,7 @@ class Classification:
         return rows[fits]
 
     def _uppers(self, rank: int, name: int) -> IntColumn:
-        """The distinct higher names with which a name stands at a rank, shape (n, rank); those that say less left out."""
+        """The distinct higher names with which a name stands at a rank, shape (n, rank); the vaguer ones left out."""
         found = sorted(self._upper_sets[rank, name])
         uppers = np.array(found, np.int32).reshape(len(found), rank)
         return uppers[[not _says_less(upper, uppers) for upper in uppers]]
@@ -230,11 +230,11 @@ def _upper_lineages(lineages: Iterable[Sequence[str]]) -> dict[tuple[int, str], 
 def _fill(lineage: list[str], rank: int, uppers: set[Lineage]) -> None:
     """Fill the blanks above a rank where all higher names that could be the lineage's own agree."""
     compatible = [u for u in uppers if all(not a or not b or a == b for a, b in zip(u, lineage, strict=False))]
-    for higher in range(rank):
-        if not lineage[higher]:
-            values = {upper[higher] for upper in compatible} - {""}
-            if len(values) == 1:
-                lineage[higher] = values.pop()
+    columns = [{upper[higher] for upper in compatible} for higher in range(rank)]
+    differ = any(len(values - {""}) > 1 for values in columns)
+    for higher, values in enumerate(columns):
+        if not lineage[higher] and len(values - {""}) == 1 and not (differ and "" in values):
+            lineage[higher] = max(values)
 
 
 def judge_taxa(

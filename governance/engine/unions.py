@@ -73,7 +73,7 @@ def _region(test: PlaceTest) -> BaseGeometry | None:
     if test.unmapped_exclude or test.terms.nowhere:
         return None
     included = [_drawn(area) for area in test.areas]
-    excluded = [_drawn(area) for _, area in test.excluded if area is not None]
+    excluded = [_drawn(test.grounds.wide_area_of(item) or area) for item, area in test.excluded if area is not None]
     if any(shape is None for shape in (*included, *excluded)):
         return None
     region = _WORLD if test.terms.everywhere else shapely.union_all(included)

@@ -52,11 +52,12 @@ def test_every_code_occurs() -> None:
     """
     missing = {code for code in CODES if code}
     for seed in SEEDS:
-        for flavour in FLAVOURS:
-            missing -= set(codes_of(flavour, seed))
+        missing -= set(codes_of("plain", seed))
+        if seed % 10 == 0:
+            missing -= set(codes_of("caps", seed))
         if not missing:
             break
-    assert not missing, f"never given in {len(SEEDS)} seeds of each flavour: {sorted(missing)}"
+    assert not missing, f"never given in {len(SEEDS)} seeds: {sorted(missing)}"
 
 
 def test_unions_occur() -> None:
