@@ -81,9 +81,8 @@ def _centres(places: Places, footprint_rows: Rows) -> tuple[FloatColumn, FloatCo
         if shape is not None and np.isnan(longitude_deg[row]):
             vertices = _vertices(shape)
             first = vertices[0, 0]
-            unwrapped = (
-                first + (vertices[:, 0] - first + 180) % 360 - 180
-            )  # a shape about the antimeridian is one shape
+            # A shape on both sides of the antimeridian is one shape.
+            unwrapped = first + (vertices[:, 0] - first + 180) % 360 - 180
             longitude_deg[row] = (unwrapped.mean() + 180) % 360 - 180
             latitude_deg[row] = vertices[:, 1].mean()
     return longitude_deg, latitude_deg

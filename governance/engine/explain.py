@@ -253,9 +253,13 @@ def quantity(value: float, unit: str) -> str:
 
 
 def distance(metres: float) -> str:
-    """Metres up to 10 km, kilometres beyond.
+    """Metres up to 10 km, with a tenth below 10 m; kilometres beyond.
 
     >>> distance(412.4), distance(12_345.0)
     ('412 m', '12.3 km')
+    >>> distance(0.0), distance(0.11), distance(9.0)
+    ('0 m', '0.1 m', '9 m')
     """
+    if metres < 10:
+        return f"{max(metres, 0.1) if metres else 0:.1f}".removesuffix(".0") + " m"
     return f"{metres:.0f} m" if metres < 10_000 else f"{metres / 1000:.1f} km"

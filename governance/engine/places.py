@@ -386,7 +386,7 @@ class PlaceTest:
     def _doubts(self, rows: Rows, *, by_name: bool) -> Iterator[tuple[PlaceItem, BoolColumn]]:
         """For each excluded place the rows that it may hold for all that is mapped.
 
-        by_name: of specimens that name a site of the paper; an unmapped excluded site of another name is none of theirs.
+        by_name: rows that name a site of the paper; an unmapped excluded site of another name is none of theirs.
         """
         for item, area in self.excluded:
             wide = self.grounds.wide_area_of(item)

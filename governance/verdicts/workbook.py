@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -22,17 +23,28 @@ _SHEET_ROWS = 1_048_576
 
 
 def write_xlsx(check: Check, path: Path, step: Step = no_step) -> None:
-    """A workbook made for reading: what needs a look first, then every verdict, then how it was reached."""
+    """A workbook made for reading: what needs a look first, then every verdict, then how it was reached.
+
+    Raises:
+        OSError: the file, or one of the temporary files that it is made from, cannot be written.
+    """
     book = Workbook(write_only=True)
-    blocks = outcome_rows(check)
-    _write_summary(book, check)
-    _write_rows(book, check, blocks, step)
-    _write_about(book, check)
-    with beside(path) as raw:
-        try:
+    try:
+        _write_summary(book, check)
+        _write_rows(book, check, outcome_rows(check), step)
+        _write_about(book, check)
+        with beside(path) as raw:
             book.save(raw)
-        except LxmlError as error:
-            raise OSError(errno.EIO, f"the workbook could not be written whole: {error}") from error
+    except LxmlError as error:  # how openpyxl tells of a full disk
+        _let_go(book)
+        raise OSError(errno.EIO, f"the workbook could not be written whole: {error}") from error
+
+
+def _let_go(book: Workbook) -> None:
+    """Close the sheets' temporary files here, where a second failure can be passed over, and not when nobody looks."""
+    for sheet in book.worksheets:
+        with suppress(LxmlError, OSError, ValueError):
+            sheet.close()
 
 
 def _write_summary(book: Workbook, check: Check) -> None:

@@ -22,6 +22,7 @@ MANY_SEEDS = 2**32 - 1
 
 
 @pytest.mark.parametrize("flavour", FLAVOURS)
+@settings(max_examples=max(15, settings.default.max_examples // 2))  # type: ignore[union-attr]
 @given(seed=st.integers(0, MANY_SEEDS))
 def test_engine_and_twin_agree(flavour: str, seed: int) -> None:
     register = FLAVOURS[flavour](Random(seed))

@@ -1,8 +1,8 @@
 """Laws that hold whatever the registers are: of order, of splitting, of wider papers and of greater doubt.
 
 The laws of wider papers and of greater doubt are tested where they are exact: on one paper of one version, linked to
-all, since with several papers or versions the nearest one may change. What a law cannot show stands beside it. None of them
-can show that a verdict is right: an engine that always said "cannot-tell" would keep most of them.
+all, since with several papers or versions the nearest one may change. What a law cannot show stands beside it. None of
+them can show that a verdict is right: an engine that always said "cannot-tell" would keep most of them.
 """
 
 from __future__ import annotations
@@ -130,6 +130,8 @@ def pairs(before: Judged, after: Judged) -> list[tuple[LayerVerdict, LayerVerdic
     return [(one[layer], other[layer]) for one, other in zip(before, after, strict=True) for layer in one]
 
 
+_MORE_LAND = PlaceItem(disc=(10.0, 50.0, 30_000.0))
+
 WIDER: dict[str, Callable[[Version], Version]] = {
     "ends later": lambda v: replace(v, to_day=None if v.to_day is None else v.to_day + 40),
     "never closes": lambda v: replace(v, closed_seasons=()),
@@ -144,7 +146,6 @@ WIDER: dict[str, Callable[[Version], Version]] = {
     "any assistant": lambda v: replace(v, assistants=Assistants.ALLOWED),
     "anybody": lambda v: replace(v, people=()),
 }
-_MORE_LAND = PlaceItem(disc=(10.0, 50.0, 30_000.0))
 
 
 @given(register=registers, wider=st.sampled_from(sorted(WIDER)))

@@ -133,3 +133,16 @@ def test_areas_do_not_join_where_an_excluded_country_may_reach(judge: Judge) -> 
     ]
     verdict = first_verdict(judge, [{"place": (5.0, 45.0, 500.0)}], papers, outlines)
     assert verdict.verdict == Verdict.CANNOT_TELL
+
+
+@judged_by_both
+def test_two_plots_that_meet_leave_no_edge_between_them(judge: Judge) -> None:
+    """S lies 33 m inside plot A, whose edges are known to 40 m, and outside plot B, whose edges are exact.
+
+    Section 7.4: areas may join, and "outside-area" is among the codes that can be joined away; section 4: an edge
+    between two places that meet is no edge of P. Every other edge is a kilometre away or more.
+    """
+    papers = [a_paper("A", places=["box 0 -1 1 1 error 40"]), a_paper("B", places=["box 1 -1 2 1"])]
+    verdict = first_verdict(judge, [{"place": (0.9997, 0.0, 10.0)}], papers)
+    assert codes(verdict) == ["covered"]
+    assert verdict.papers == (0, 1)
