@@ -147,7 +147,7 @@ def transformer(source: int, target: int) -> pyproj.Transformer | None:
     from pyproj import network
     from pyproj.exceptions import ProjError
 
-    network.set_network_enabled(active=False)  # type: ignore[attr-defined]
+    network.set_network_enabled(active=False)
     try:
         return pyproj.Transformer.from_crs(source, target, always_xy=True, allow_ballpark=False)
     except ProjError:

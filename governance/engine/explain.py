@@ -176,7 +176,8 @@ class Explainer:
             for version in edition.versions
             for item in (*version.include_places, *version.exclude_places) or (PlaceItem(country=paper.jurisdiction),)
         ]
-        return f", the boundary to ±{distance(max(errors))}" if errors and max(errors) else ""
+        largest = max(errors, default=0.0)
+        return f", the boundary to ±{distance(largest)}" if largest else ""
 
     def _event_words(self, column: int, event: int, paper_kind: str) -> Words:
         """Words of when, where, how and by whom; the kind of paper decides which day is meant."""

@@ -1,6 +1,6 @@
 """Do the peers and the engine say the same? Counts, and the first rows that differ.
 
-    python -m tests.bench.compare DIRECTORY    with the answers that ``run`` keeps: a, b, c and engine
+python -m tests.bench.compare DIRECTORY    with the answers that ``run`` keeps: a, b, c and engine
 """
 
 from __future__ import annotations

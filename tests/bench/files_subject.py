@@ -1,7 +1,7 @@
 """Makes the files of ``run_files``, and reads their cells in the barest way, each in a process of its own.
 
-    python -m tests.bench.files_subject make DIRECTORY ROWS PAPERS xlsx|csv
-    python -m tests.bench.files_subject read READER FILE
+python -m tests.bench.files_subject make DIRECTORY ROWS PAPERS xlsx|csv
+python -m tests.bench.files_subject read READER FILE
 """
 
 from __future__ import annotations

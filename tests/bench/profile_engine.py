@@ -1,6 +1,6 @@
 """Prints where ``assess`` spends its time on the generated data: by function, and by module of the engine.
 
-    uv run python -m tests.bench.profile_engine [--specimens N] [--events N] [--papers N] [--taxa N] [--lines N]
+uv run python -m tests.bench.profile_engine [--specimens N] [--events N] [--papers N] [--taxa N] [--lines N]
 """
 
 from __future__ import annotations

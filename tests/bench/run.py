@@ -88,7 +88,7 @@ def agreement(said: dict[str, Any]) -> str:
              f"verdicts of the engine: {', '.join(f'{k} {v:,}' for k, v in said['verdicts'].items())}."]  # fmt: skip
     for peer in ("a", "b"):
         if peer in said:
-            lines.append(f"Peer {peer.upper()} differs from \"covered by one paper\" for {said[peer]:,} specimens.")
+            lines.append(f'Peer {peer.upper()} differs from "covered by one paper" for {said[peer]:,} specimens.')
     if "c" in said:
         c = said["c"]
         lines.append(f"Peer C differs from the engine in the verdict of {c['verdict']:,}, the codes of {c['codes']:,}, "

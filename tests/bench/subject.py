@@ -1,7 +1,7 @@
 """Runs one subject of the bench on a stored world, in a process of its own, and prints what it cost as JSON.
 
-    python -m tests.bench.subject engine WORLD ANSWERS
-    python -m tests.bench.subject world WORLD SPECIMENS EVENTS PAPERS TAXA field|uniform
+python -m tests.bench.subject engine WORLD ANSWERS
+python -m tests.bench.subject world WORLD SPECIMENS EVENTS PAPERS TAXA field|uniform
 """
 
 from __future__ import annotations

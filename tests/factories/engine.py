@@ -69,8 +69,8 @@ def _span(text: str) -> tuple[int, int]:
     if len(parts) == 1:
         return date(parts[0], 1, 1).toordinal(), date(parts[0], 12, 31).toordinal()
     if len(parts) == 2:
-        last = calendar.monthrange(*parts)[1]
-        return date(*parts, 1).toordinal(), date(*parts, last).toordinal()
+        last = calendar.monthrange(parts[0], parts[1])[1]
+        return date(parts[0], parts[1], 1).toordinal(), date(parts[0], parts[1], last).toordinal()
     return day(text), day(text)
 
 
@@ -353,15 +353,20 @@ def a_material(rows: Sequence[Row]) -> Material:
     distinct = {c: list(dict.fromkeys(t for t in texts[c] if t)) for c in texts}
     n = len(rows)
     own_row = np.arange(n, dtype=np.int32)
-    specimens = Specimens(
+    row_numbers: list[Any] = [
         *(own_row + np.int32(k * n) for k in range(4)),
         *(own_row for _ in range(6)),
         *(np.array([distinct[c].index(t) if t else NONE for t in texts[c]], dtype=np.int32) for c in texts),
+    ]
+    specimens = Specimens(
+        *row_numbers,
         np.array([low for low, _, _ in counts], dtype=np.int64),
         np.array([high for _, high, _ in counts], dtype=np.int64),
         np.array([blank for _, _, blank in counts], dtype=np.bool_),
     )
-    lists = {c: [a_list(row.get(c, "")) for row in rows] for c in ("methods", "people", "sexes", "stages")}
+    lists: dict[str, Any] = {
+        c: [a_list(row.get(c, "")) for row in rows] for c in ("methods", "people", "sexes", "stages")
+    }
     return Material(
         specimens,
         _dates(whens),
@@ -402,8 +407,10 @@ def _places(places: Sequence[Row]) -> Places:
         "datum_known": np.bool_,
         "generalized": np.bool_,
     }
-    arrays = {name: np.array([p[name] for p in places], dtype=dtype) for name, dtype in dtypes.items()}
-    lists = {name: [p[name] for p in places] for name in ("country", "subdivision", "sites", "footprint", "text")}
+    arrays: dict[str, Any] = {name: np.array([p[name] for p in places], dtype=dtype) for name, dtype in dtypes.items()}
+    lists: dict[str, Any] = {
+        name: [p[name] for p in places] for name in ("country", "subdivision", "sites", "footprint", "text")
+    }
     return Places(**arrays, **lists)
 
 

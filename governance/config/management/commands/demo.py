@@ -28,6 +28,6 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        from governance.verdicts import demo
+        from governance.verdicts.demo import run
 
-        demo.run(out_dir=options["out"])
+        run(out_dir=options["out"])
