@@ -353,17 +353,15 @@ def a_material(rows: Sequence[Row]) -> Material:
     distinct = {c: list(dict.fromkeys(t for t in texts[c] if t)) for c in texts}
     n = len(rows)
     own_row = np.arange(n, dtype=np.int32)
-    row_numbers: list[Any] = [
+    columns: list[Any] = [
         *(own_row + np.int32(k * n) for k in range(4)),
         *(own_row for _ in range(6)),
         *(np.array([distinct[c].index(t) if t else NONE for t in texts[c]], dtype=np.int32) for c in texts),
-    ]
-    specimens = Specimens(
-        *row_numbers,
         np.array([low for low, _, _ in counts], dtype=np.int64),
         np.array([high for _, high, _ in counts], dtype=np.int64),
         np.array([blank for _, _, blank in counts], dtype=np.bool_),
-    )
+    ]
+    specimens = Specimens(*columns)
     lists: dict[str, Any] = {
         c: [a_list(row.get(c, "")) for row in rows] for c in ("methods", "people", "sexes", "stages")
     }

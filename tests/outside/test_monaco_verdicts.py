@@ -1,10 +1,11 @@
 """The whole path on 7,929 records that nobody here wrote: archive and papers in, verdicts out.
 
-monaco_papers.json is invented; it says nothing of Monaco's law. monaco_expected.csv pins how many specimens each layer
-gives each finding. Fourteen rows were read beside their records before it was kept, some of their measures by hand
-arithmetic, among them: row 4390 lies 0.000201 degrees, 22.3 m, south of the polygon's edge at 43.728; row 594 (2023-03-25) is 25 days after 28 February,
-the last day before the closed season; row 6728 (1953) ends 22,646 days before 2016-01-01; row 476 lies 58 m from the
-centre of the excluded circle of 150 m. The recounts below use neither our readers nor the engine.
+monaco_papers.json is invented; it says nothing of Monaco's law. monaco_expected.csv pins how many specimens each
+layer gives each finding. Fourteen rows were read beside their records before it was kept, some of their measures by
+hand arithmetic, among them: row 4390 lies 0.000201 degrees, 22.3 m, south of the polygon's edge at 43.728; row 594
+(2023-03-25) is 25 days after 28 February, the last day before the closed season; row 6728 (1953) ends 22,646 days
+before 2016-01-01; row 476 lies 58 m from the centre of the excluded circle of 150 m. The recounts below use neither
+our readers nor the engine.
 """
 
 from __future__ import annotations
