@@ -10,17 +10,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from governance.engine.geodesy import (
-    EdgePool,
-    Edges,
-    Vectors,
-    disc_polygon,
-    edge_groups,
-    edges_of,
-    geodesic_m,
-    holds,
-    vectors,
-)
+from governance.engine.edges import EdgePool, Edges, edge_groups, edges_of
+from governance.engine.geodesy import Vectors, disc_polygon, geodesic_m, holds, vectors
 from governance.engine.tables import (
     BoolColumn,
     FloatColumn,

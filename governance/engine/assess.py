@@ -10,12 +10,12 @@ import numpy as np
 from governance.engine.columns import MoreFindings
 from governance.engine.dates import years_of
 from governance.engine.distinct import distinct
+from governance.engine.grounds import Grounds
 from governance.engine.kinds import Kinds, KindTests
 from governance.engine.layer import judge_layer
 from governance.engine.layer_case import LayerCase, Shared, Units
 from governance.engine.outcomes import Assessment
 from governance.engine.pairs import Events, PaperTests
-from governance.engine.places import Grounds
 from governance.engine.tables import (
     NONE,
     FloatColumn,

@@ -12,10 +12,11 @@ from governance.engine.answers import NO, YES, and_
 from governance.engine.columns import REMARK_BIT, MoreFindings
 from governance.engine.counting import CapBook
 from governance.engine.failing import DATE, METHODS, PEOPLE, PLACE, UNREAD, Failing
+from governance.engine.grounds import Grounds
 from governance.engine.kinds import KindTable, KindTests
 from governance.engine.outcomes import OutcomeColumns
 from governance.engine.pairs import PLACE_OPTIONAL, Edition, Events, Pairs, PaperTests
-from governance.engine.places import Grounds, PlaceTest
+from governance.engine.places import PlaceTest
 from governance.engine.tables import (
     CODE,
     BoolColumn,

@@ -15,8 +15,9 @@ import numpy as np
 from governance.engine.areas import Area, relate_all
 from governance.engine.columns import Column, MoreFindings, join_versions, yes
 from governance.engine.dates import DateTest, Interval, Validity, judge_dates
+from governance.engine.grounds import Grounds
 from governance.engine.people import judge_people
-from governance.engine.places import Grounds, PlaceTerms, PlaceTest, unmeasured
+from governance.engine.places import PlaceTerms, PlaceTest, unmeasured
 from governance.engine.tables import (
     CODES,
     BoolColumn,

@@ -2,161 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
 from governance.engine.answers import NO, UNKNOWN, YES
-from governance.engine.areas import Area, Relation, Shapes, item_error_m, signed_all
-from governance.engine.columns import REMARK_BIT, Column, MoreFindings, yes
-from governance.engine.geodesy import holds
+from governance.engine.areas import Area, Relation, signed_all
+from governance.engine.columns import REMARK_BIT, Column, yes
+from governance.engine.grounds import SEA_REACH_M, Grounds
+from governance.engine.open_rows import OpenRows
 from governance.engine.tables import (
     CODE,
     BoolColumn,
     ByteColumn,
-    Finding,
     FloatColumn,
-    HouseRules,
-    Outlines,
     PlaceItem,
-    Places,
-    Position,
     Rows,
     Version,
 )
-
-Codes = npt.NDArray[np.object_]
-"""ISO codes as text, "" where blank."""
-
-SEA_REACH_M = 370_400.0
-"""200 nautical miles, the breadth of an exclusive economic zone (UNCLOS, Art. 57)."""
-
-
-class Grounds:
-    """What every version is asked about: the places, the outlines and the house rules, with what they share.
-
-    sites: the site keys of each place. usable: it has a position, and nobody made it coarser. invalid: its coordinates
-    cannot be. names_site: it has a site key. All of shape (n_places,).
-    """
-
-    def __init__(self, places: Places, outlines: Outlines, house: HouseRules, more: MoreFindings) -> None:
-        self.places = places
-        self.outlines = outlines
-        self.house = house
-        self.more = more
-        self.shapes = Shapes(places, house)
-        self.sites = [frozenset(keys) for keys in places.sites]
-        self.usable = self.shapes.located & ~places.generalized
-        self.invalid = places.position == Position.INVALID
-        self.names_site = np.array([bool(keys) for keys in self.sites], bool)
-        self._areas: dict[tuple[str, object, float], Area] = {}
-
-    def area_of(self, item: PlaceItem) -> Area | None:
-        """The area of a place on a paper, None where it is not mapped. Each area is made once."""
-        error_m = item_error_m(item, self.outlines.boundary_error_m)
-        shape, disc = item.shape, item.disc
-        if disc is not None:
-            return self._area(("disc", disc, error_m), lambda: Area.of_disc(disc, error_m))
-        if shape is not None:
-            return self._area(("shape", id(shape), error_m), lambda: Area.of_shape(shape, error_m))
-        table = self.outlines.countries if item.country else self.outlines.subdivisions
-        code = item.country or item.subdivision
-        outline = table.get(code) if code else None
-        return None if outline is None else self._area((code, "", error_m), lambda: Area.of_shape(outline, error_m))
-
-    def _area(self, key: tuple[str, object, float], make: Callable[[], Area]) -> Area:
-        """An area by its key. One of a shape keeps the shape alive, so that no other can get its id."""
-        if key not in self._areas:
-            self._areas[key] = make()
-        return self._areas[key]
-
-    def wide_area_of(self, item: PlaceItem) -> Area | None:
-        """A country in its widest reading; None where there is no other reading than ``area_of``."""
-        wide = (self.outlines.stated or {}).get(item.country) if item.country else None
-        if wide is None:
-            return None
-        error_m = item_error_m(item, self.outlines.boundary_error_m)
-        return self._area(("wide", item.country, error_m), lambda: Area.of_shape(wide, error_m))
-
-    def naming(self, site: str) -> Rows:
-        """Places that name the site (folded), ascending."""
-        return self._rows_by_site.get(site, np.zeros(0, np.int64))
-
-    @cached_property
-    def _rows_by_site(self) -> dict[str, Rows]:
-        """Many versions ask for the same site."""
-        rows: dict[str, list[int]] = {}
-        for row, keys in enumerate(self.sites):
-            for key in keys:
-                rows.setdefault(key, []).append(row)
-        return {key: np.array(found) for key, found in rows.items()}
-
-    @cached_property
-    def stated_countries(self) -> Codes:
-        """The country that each place states, also by the code of a subdivision; "" where blank."""
-        pairs = zip(self.places.country, self.places.subdivision, strict=True)
-        return np.array([country or subdivision.partition("-")[0] for country, subdivision in pairs], object)
-
-    @cached_property
-    def subdivisions(self) -> Codes:
-        """The subdivision that each place states; "" where blank."""
-        return np.array(list(self.places.subdivision), object)
-
-    def at_sea(self, rows: Rows) -> BoolColumn:
-        """Centres that lie in no country's outline."""
-        lon, lat = self.shapes.longitude_deg[rows], self.shapes.latitude_deg[rows]
-        if self.outlines.on_land is not None:
-            return ~self.outlines.on_land(lon, lat)
-        land = np.zeros(len(rows), bool)
-        for code in self.outlines.countries:
-            area = self.area_of(PlaceItem(country=code))
-            if area is not None and len(rows):
-                land |= area.signed_m(self.shapes, rows) <= 0
-        return ~land
-
-    @cached_property
-    def mismatch(self) -> Column:
-        """Country-mismatch over all places: UNKNOWN where the stated country contradicts the coordinates."""
-        column = yes(len(self.places))
-        stated = self.outlines.countries if self.outlines.stated is None else self.outlines.stated
-        located = np.flatnonzero(self.shapes.located & ~self.places.generalized)
-        for code in sorted({c for c in self.stated_countries[located] if c}):
-            outline = stated.get(code)
-            if outline is not None:
-                area = Area.of_shape(outline, self.outlines.boundary_error_m)
-                self._contradict(column, area, located[self.stated_countries[located] == code])
-        return column
-
-    def _contradict(self, column: Column, area: Area, rows: Rows) -> None:
-        """Settle the rows, all of which state one country, that lie apart from it and not at sea off its coast."""
-        rows = rows[self.shapes.is_footprint[rows] | ~area.holds(self.shapes, rows)]
-        rows = rows[area.relate(self.shapes, rows).apart]
-        metres = area.signed_m(self.shapes, rows)
-        off_coast = (metres <= SEA_REACH_M) & self.at_sea(rows)
-        rows, metres = rows[~off_coast], metres[~off_coast]
-        column.settle(rows, UNKNOWN, "country-mismatch", measure=metres, against=self.shapes.reach_m[rows], miss=metres)
-        for row in rows.tolist():
-            column.more[row] = self.more.id_of(tuple(Finding(code) for code in self._slips(area, row)))
-
-    def _slips(self, area: Area, row: int) -> list[str]:
-        """The slips of the pen that would put the point into the stated country."""
-        if area.region is None:
-            return []
-        lon, lat = float(self.shapes.longitude_deg[row]), float(self.shapes.latitude_deg[row])
-        slips = []
-        if abs(lon) <= 90 and _in(area, lat, lon):
-            slips.append("swapped")
-        if any(_in(area, *point) for point in ((-lon, lat), (lon, -lat), (-lon, -lat))):
-            slips.append("sign")
-        return slips
-
-
-def _in(area: Area, longitude_deg: float, latitude_deg: float) -> bool:
-    """One point in the region of an area that is no circle."""
-    return bool(holds(area.region, np.array([longitude_deg]), np.array([latitude_deg]))[0])
 
 
 @dataclass(frozen=True)
@@ -221,7 +86,7 @@ class PlaceTest:
         column = yes(len(rows))
         if self.terms.no_terms:
             return column
-        open_rows = _Open(column, rows)
+        open_rows = OpenRows(column, rows)
         self._judge_unusable(open_rows)
         if self.terms.nowhere:
             self._judge_nowhere(open_rows)
@@ -231,13 +96,13 @@ class PlaceTest:
         self._remark(column, rows)
         return column
 
-    def _judge_nowhere(self, open_rows: _Open) -> None:
+    def _judge_nowhere(self, open_rows: OpenRows) -> None:
         """Neither places nor jurisdiction: only an exclusion can be told."""
         self._names_excluded(open_rows)
         self._within_excluded(open_rows, open_rows.where(self.grounds.shapes.located))
         open_rows.settle(open_rows.left(), UNKNOWN, "place-not-stated")
 
-    def _judge_unusable(self, open_rows: _Open) -> None:
+    def _judge_unusable(self, open_rows: OpenRows) -> None:
         """Coordinates that cannot be, were coarsened, contradict the country or the site, or have no radius."""
         grounds, shapes = self.grounds, self.grounds.shapes
         open_rows.settle(open_rows.where(grounds.invalid), UNKNOWN, "coordinates-invalid")
@@ -253,7 +118,7 @@ class PlaceTest:
             if item.site and area is not None:
                 self._judge_conflict(open_rows, item, area)
 
-    def _judge_conflict(self, open_rows: _Open, item: PlaceItem, area: Area) -> None:
+    def _judge_conflict(self, open_rows: OpenRows, item: PlaceItem, area: Area) -> None:
         """Places that name a mapped site and lie apart from it."""
         naming = open_rows.among(self.grounds.naming(item.site))
         places = open_rows.filter(naming, self.grounds.shapes.located)
@@ -263,7 +128,7 @@ class PlaceTest:
         reach = self.grounds.shapes.reach_m[rows[apart]]
         open_rows.settle(places[apart], UNKNOWN, "place-conflict", measure=metres, against=reach, miss=metres)
 
-    def _judge_names(self, open_rows: _Open) -> None:
+    def _judge_names(self, open_rows: OpenRows) -> None:
         """What names alone can tell."""
         grounds = self.grounds
         self._names_excluded(open_rows)
@@ -274,7 +139,7 @@ class PlaceTest:
             open_rows.column.remark(by_name, "by-name")
         open_rows.settle(open_rows.where(~grounds.shapes.located), UNKNOWN, "place-missing")
 
-    def _names_excluded(self, open_rows: _Open) -> None:
+    def _names_excluded(self, open_rows: OpenRows) -> None:
         """Places that name a site which the paper excludes."""
         for item, _ in self.excluded:
             if item.site:
@@ -293,7 +158,7 @@ class PlaceTest:
                 named |= subdivisions == item.subdivision
         return named
 
-    def _judge_shapes(self, open_rows: _Open) -> None:
+    def _judge_shapes(self, open_rows: OpenRows) -> None:
         """What the shapes tell: every row still open has a position."""
         touched = self._touched(open_rows)
         left = open_rows.left()
@@ -313,7 +178,7 @@ class PlaceTest:
         self._unmapped_exclusion(open_rows)
         self._within_included(open_rows, left, relations)
 
-    def _touched(self, open_rows: _Open) -> _Touched:
+    def _touched(self, open_rows: OpenRows) -> _Touched:
         """The first listed exclusion that each open shape touches, over all rows of the column."""
         count = len(open_rows.rows)
         touched = _Touched(np.zeros(count, bool), np.full(count, np.nan))
@@ -334,7 +199,7 @@ class PlaceTest:
                 named |= np.isin(rows, self.grounds.naming(item.site))
         return named
 
-    def _within_excluded(self, open_rows: _Open, places: Rows) -> None:
+    def _within_excluded(self, open_rows: OpenRows, places: Rows) -> None:
         """Wholly inside an excluded place: of several the first listed is named."""
         for _, area in self.excluded:
             if area is None:
@@ -347,7 +212,7 @@ class PlaceTest:
             reach = self.grounds.shapes.reach_m[inside]
             open_rows.settle(held, NO, "excluded-area", measure=metres, against=reach, miss=-metres)
 
-    def _apart_from_all(self, open_rows: _Open, left: Rows, relations: list[Relation]) -> None:
+    def _apart_from_all(self, open_rows: OpenRows, left: Rows, relations: list[Relation]) -> None:
         """Wholly outside every included place. relations: of the places left, one an area."""
         places = left[np.logical_and.reduce([np.ones(len(left), bool), *[r.apart for r in relations]])]
         if self.unmapped_include:
@@ -358,7 +223,7 @@ class PlaceTest:
             places = self._judge_at_sea(open_rows, places)
         open_rows.settle(places, NO, "outside-area", against=self.grounds.shapes.reach_m[open_rows.rows[places]])
 
-    def _judge_wide_reading(self, open_rows: _Open, places: Rows) -> Rows:
+    def _judge_wide_reading(self, open_rows: OpenRows, places: Rows) -> Rows:
         """Land that only the wide reading of an included country holds; the rest is returned."""
         for item in self.terms.include:
             wide = self.grounds.wide_area_of(item)
@@ -368,7 +233,7 @@ class PlaceTest:
                 places = places[~doubt]
         return places
 
-    def _judge_at_sea(self, open_rows: _Open, places: Rows) -> Rows:
+    def _judge_at_sea(self, open_rows: OpenRows, places: Rows) -> Rows:
         """Off the coast of an included country or province; the rest is returned."""
         rows = open_rows.rows[places]
         metres = self.signed_m(rows)
@@ -377,7 +242,7 @@ class PlaceTest:
         open_rows.settle(places[near], UNKNOWN, "at-sea", measure=metres[near], against=SEA_REACH_M, miss=metres[near])
         return places[~near]
 
-    def _unmapped_exclusion(self, open_rows: _Open) -> None:
+    def _unmapped_exclusion(self, open_rows: OpenRows) -> None:
         """An excluded place that is not mapped, or only in a narrower reading, may hold what is left."""
         left = open_rows.left()
         for _, doubt in self._doubts(open_rows.rows[left], by_name=False):
@@ -398,7 +263,7 @@ class PlaceTest:
             elif wide is not None:
                 yield item, ~wide.relate(self.grounds.shapes, rows).apart
 
-    def _within_included(self, open_rows: _Open, left: Rows, relations: list[Relation]) -> None:
+    def _within_included(self, open_rows: OpenRows, left: Rows, relations: list[Relation]) -> None:
         """Wholly inside one place, or inside the union of several; else near an edge."""
         if self.terms.everywhere:
             open_rows.settle(open_rows.left(), YES)
@@ -455,44 +320,6 @@ class _Touched:
 
     any: BoolColumn
     signed_m: FloatColumn
-
-
-class _Open:
-    """A column being filled: which of its rows no line of the table has settled yet."""
-
-    def __init__(self, column: Column, rows: Rows) -> None:
-        self.column = column
-        self.rows = rows
-        self._open = np.ones(len(rows), bool)
-
-    def left(self) -> Rows:
-        """All places still open. A place here is a row of the column."""
-        return np.flatnonzero(self._open)
-
-    def keep_open(self, places: Rows) -> Rows:
-        """Those of the places that are still open."""
-        return places[self._open[places]]
-
-    def where(self, flags: BoolColumn) -> Rows:
-        """Open places whose row has the flag; flags are over all places of the grounds."""
-        return np.flatnonzero(self._open & flags[self.rows])
-
-    def among(self, rows: Rows) -> Rows:
-        """Open places whose row is one of these."""
-        return np.flatnonzero(self._open & np.isin(self.rows, rows)) if len(rows) else np.zeros(0, np.int64)
-
-    def filter(self, places: Rows, flags: BoolColumn) -> Rows:
-        """Those of the places whose row has the flag."""
-        return places[flags[self.rows[places]]]
-
-    def close(self, places: Rows) -> None:
-        """The places are settled."""
-        self._open[places] = False
-
-    def settle(self, places: Rows, answer: int, code: str = "", **values: FloatColumn | float) -> None:
-        """Settle places in the column, and close them."""
-        self.column.settle(places, answer, code, **values)
-        self.close(places)
 
 
 def unmeasured(column: Column) -> Rows:

@@ -10,8 +10,10 @@ from shapely.geometry.base import BaseGeometry
 
 from governance.engine.areas import Area
 from governance.engine.dates import Interval, Validity, subtract
-from governance.engine.geodesy import disc_polygon, edge_groups
-from governance.engine.places import Grounds, PlaceTest
+from governance.engine.edges import edge_groups
+from governance.engine.geodesy import disc_polygon
+from governance.engine.grounds import Grounds
+from governance.engine.places import PlaceTest
 
 TIME_CODES = ("straddles", "date-vague")
 """Findings on a date that other papers' days can join away. A paper that does not touch it has nothing to join."""

@@ -20,7 +20,8 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from governance.engine import Verdict, assess
-from governance.engine.geodesy import edges_of, holds
+from governance.engine.edges import edges_of
+from governance.engine.geodesy import holds
 from governance.engine.tables import PlaceItem
 from tests.factories.engine import a_material, a_paper, some_requirements
 

@@ -18,7 +18,8 @@ from geographiclib.geodesic import Geodesic
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from governance.engine.geodesy import disc_polygon, edges_of, geodesic_m, holds
+from governance.engine.edges import edges_of
+from governance.engine.geodesy import disc_polygon, geodesic_m, holds
 from tests.factories import zoo
 from tests.factories.engine import a_shape
 
