@@ -72,6 +72,11 @@ class PlaceTest:
         self.unmapped_include = any(area is None for _, area in self.included)
         self.unmapped_exclude = any(area is None for _, area in self.excluded)
 
+    @property
+    def error_m(self) -> float:
+        """The largest error of a mapped place's boundary."""
+        return max((area.error_m for _, area in (*self.included, *self.excluded) if area is not None), default=0.0)
+
     @cached_property
     def union(self) -> Area | None:
         """The included places as one area; None where a circle about a pole cannot be drawn."""

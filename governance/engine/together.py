@@ -12,7 +12,7 @@ from governance.engine.columns import REMARK_BIT
 from governance.engine.failing import DATE, PLACE
 from governance.engine.layer_case import LayerCase
 from governance.engine.tables import CODE, REMARKS, BoolColumn, Finding, IntColumn, Rows, Verdict
-from governance.engine.unions import AREA_CODES, TIME_CODES, joint_in_area, joint_in_time
+from governance.engine.unions import APART_CODES, EDGE_CODES, TIME_CODES, joint_in_area, joint_in_time
 
 Joint = Callable[[Rows], Rows]
 """From pairs of one event to those that are needed to cover together, none if they do not."""
@@ -26,17 +26,31 @@ class SeveralPapers:
 
     def cover(self, outcome: IntColumn) -> None:
         """Settle the units that papers cover together; all others stay open (-1)."""
-        date_codes, place_codes = [CODE[c] for c in TIME_CODES], [CODE[c] for c in AREA_CODES]
+        date_codes = [CODE[code] for code in TIME_CODES]
         qualified = self.case.shared.material.dates.qualified[self._pair_date]
         in_time = (self.case.pair_failing == 1 << DATE) & np.isin(self.case.pairs.date.code, date_codes) & ~qualified
-        in_area = (self.case.pair_failing == 1 << PLACE) & np.isin(self.case.pairs.place.code, place_codes)
-        in_area &= self.case.pairs.place.more == 0
+        in_area = self._joinable_in_area()
         for joinable, joint in ((in_time, self._joint_in_time), (in_area, self._joint_in_area)):
             weak_place = joint == self._joint_in_area
             partners = np.bincount(self.case.pairs.event[joinable], minlength=len(self.case.events))
             for event in np.flatnonzero(partners > 1).tolist():
                 members = self._members(event)
                 self._join(outcome, event, members[joinable[members]], joint, weak_place=weak_place)
+
+    def _joinable_in_area(self) -> BoolColumn:
+        """Pairs that fail by their place alone, of events where it lies near an edge of some paper's area.
+
+        A paper whose area it is wholly apart from can help only where an edge has an error: if the areas meet, that
+        edge is none.
+        """
+        pairs = self.case.pairs
+        by_place = (self.case.pair_failing == 1 << PLACE) & (pairs.place.more == 0)
+        near = by_place & np.isin(pairs.place.code, [CODE[code] for code in EDGE_CODES])
+        has_error = np.array([bool(e.versions) and self.case.place_test(e).error_m > 0 for e in pairs.editions], bool)
+        unsure = np.zeros(len(self.case.events), bool)
+        unsure[pairs.event[near & has_error[pairs.edition]]] = True
+        apart = by_place & np.isin(pairs.place.code, [CODE[code] for code in APART_CODES])
+        return near | (apart & unsure[pairs.event])
 
     @cached_property
     def _pair_date(self) -> IntColumn:

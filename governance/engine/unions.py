@@ -18,8 +18,11 @@ from governance.engine.places import PlaceTest
 TIME_CODES = ("straddles", "date-vague")
 """Findings on a date that other papers' days can join away. A paper that does not touch it has nothing to join."""
 
-AREA_CODES = ("area-edge", "exclusion-edge")
-"""Findings on a place that other papers' areas can join away. A shape wholly apart from an area gains nothing by it."""
+EDGE_CODES = ("area-edge", "exclusion-edge")
+"""Findings on a place near an edge: without one there is nothing that other papers could join away."""
+
+APART_CODES = ("outside-area", "excluded-area", "at-sea")
+"""Findings on a place that others can join away where an edge has an error: a neighbour's area takes the edge away."""
 
 _WORLD = shapely.box(-180, -90, 180, 90)
 
