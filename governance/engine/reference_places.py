@@ -536,8 +536,8 @@ class PlaceTest:
             return reply(Answer.UNKNOWN, "place-not-stated")
         places = tuple(place for _, place in self.included if place is not None)
         stands = standing(self.spot, places) if places else None
-        if stands is not None and not stands.wholly_outside:
-            return None
+        if any(not standing(self.spot, (place,)).wholly_outside for place in places):
+            return None  # each by its own error: the edge of one may lie where another has none
         if stands is None or any(place is None for _, place in self.included):
             return reply(Answer.UNKNOWN, "area-not-mapped")
         if any(self._may_lie_in(item) for item in self.grounds.include):
