@@ -120,10 +120,11 @@ def _repeated_catalog_numbers(table: TextTable, numbers: list[str]) -> Iterator[
             rows[number].append(row)
     named = "; ".join(f"{shown(number)} in rows {', '.join(map(str, at))}" for number, at in rows.items())
     rest = f"; and {len(repeated) - len(rows):,} more" if len(repeated) > len(rows) else ""
+    noun = "number stands" if len(repeated) == 1 else "numbers stand"
     yield Problem(
         table.file,
         table.where(column="catalogNumber"),
-        f"{len(repeated):,} numbers stand in several rows: {named}{rest}",
+        f"{len(repeated):,} {noun} in several rows: {named}{rest}",
         "Every row is judged all the same; check that they are not the same specimen twice.",
         "warning",
     )

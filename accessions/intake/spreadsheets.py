@@ -37,26 +37,31 @@ def read_spreadsheet(path: Path, progress: Progress | None = None, *, open_docum
     with Archive(path) as archive:
         scans = scan_markup(archive)
         has_formulas = open_document and scan_open_document(archive)
-        name, rows, first_column = _chosen_sheet(path)
+        name, rows, first_column, others = _chosen_sheet(path)
         if open_document:
             scan = SheetScan(formulas=open_document_formulas(archive, name)) if has_formulas else SheetScan()
         else:
             scan = scans.get(_member_of_sheet(archive, name), SheetScan())
     table = _table(path.name, name, rows, first_column, progress)
     table.problems += _cell_warnings(path.name, name, scan)
+    if others:
+        table.notes.append(
+            f"Not read: {listed(others, 10)}. One sheet is read; the one named Specimens, if there is one."
+        )
     return table
 
 
-def _chosen_sheet(path: Path) -> tuple[str, Iterator[list[Any]], int]:
-    """Name, rows from row 1 on, and the number of empty columns before them."""
+def _chosen_sheet(path: Path) -> tuple[str, Iterator[list[Any]], int, list[str]]:
+    """Name, rows from row 1 on, the number of empty columns before them, and the other sheets that hold something."""
     import python_calamine
 
     try:
         book = python_calamine.CalamineWorkbook.from_path(path)
-        for name in _sheet_names_in_order(book):
-            sheet = book.get_sheet_by_name(name)
-            if sheet.start is not None:
-                return name, sheet.iter_rows(), sheet.start[1]
+        sheets = [(name, book.get_sheet_by_name(name)) for name in _sheet_names_in_order(book)]
+        filled = [(name, sheet, sheet.start[1]) for name, sheet in sheets if sheet.start is not None]
+        if filled:
+            name, sheet, first_column = filled[0]
+            return name, sheet.iter_rows(), first_column, [other for other, _, _ in filled[1:]]
     except (python_calamine.CalamineError, OSError, ValueError) as error:
         raise refusal(
             path.name, "", "the spreadsheet cannot be read; it looks damaged or locked",

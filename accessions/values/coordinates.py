@@ -23,7 +23,7 @@ _SEMI_MAJOR_M = 6_378_137.0
 _FLATTENING = 1 / 298.257223563
 _DECIMAL = re.compile(r"[+-]?(?:[0-9]{1,3}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})")
 _PLAIN = re.compile(r"\+?(?:[0-9]{1,12}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})")
-_SMALL = re.compile(r"\+?(?:[0-9]{1,6}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?")
+_SMALL = re.compile(r"\+?(?:[0-9]{1,12}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?")
 _LONGEST_NUMBER = 40
 
 
@@ -92,7 +92,7 @@ def read_radius_m(text: str) -> float:
     >>> read_radius_m("30"), read_radius_m("1,5")
     (30.0, nan)
     """
-    number = _number(filled(text), _PLAIN)
+    number = _number(filled(text), _SMALL)
     return number if 0 < number <= LARGEST_RADIUS_M else math.nan
 
 

@@ -68,7 +68,7 @@ def _read_whole(text: str) -> CountRead:
         return _unbounded("longer than any count")
     if found := _WHOLE.fullmatch(text):
         return _bounds(int(found[1]), int(found[1]))
-    if _RANGE.fullmatch(text) or _ABOUT.fullmatch(text):
+    if _RANGE.fullmatch(text):
         return _unbounded("a range belongs in countRange")
     return _unbounded("not a whole number")
 
@@ -80,10 +80,8 @@ def _read_range(text: str) -> CountRead:
         return _bounds(int(found[1]), int(found[1]))
     if found := _RANGE.fullmatch(text):
         return _bounds(int(found[1]), int(found[2]))
-    if found := _ABOUT.fullmatch(text):
-        about = int(found[1])
-        # rounded outwards, so that the quarter on each side is never cut short
-        return _bounds(about * 3 // 4, -(-about * 5 // 4))
+    if _ABOUT.fullmatch(text):
+        return _unbounded("how far about reaches is not known; write a range such as 300-500")
     return _unbounded("not a whole number or a range such as 300-500")
 
 

@@ -11,6 +11,7 @@ from datetime import date
 from accessions.values._calendar import LAST_YEAR, day_number, days_in_month, month_days, year_days
 from accessions.values._intervals import LONGEST_DATE, Interval, read_interval
 from accessions.values._label_dates import offered_date, parse_label
+from accessions.values._months import month_named
 from accessions.values._problems import DateProblem
 from accessions.values.blanks import filled
 
@@ -110,12 +111,17 @@ def read_date(event_date: str = "", verbatim: str = "", year: str = "", month: s
     >>> read_date(year="2023", month="6").reading
     'vague'
     """
-    parts = _whole(year), _whole(month), _whole(day)
+    parts = _whole(year), _month(month), _whole(day)
+    cells = zip(_PARTS, (year, month, day), parts, strict=True)
+    unread = [name for name, cell, part in cells if filled(cell) and part is None]
     written = filled(event_date)
+    if unread and not written:
+        return DateRead("unreadable", None, None, hint=f"{unread[0]} is no number")
     read = read_event_date(written) if written else _from_parts(*parts, verbatim)
     if read.reading not in ("run", "vague"):
         return read
     clash = _clash_with_verbatim(read, verbatim) or (_clash_with_parts(read, *parts) if written else "")
+    clash = clash or (f"no day of eventDate {_shown(read)} fits {unread[0]}, which is no number" if unread else "")
     return DateRead("conflict", None, None, hint=clash) if clash else read
 
 
@@ -146,10 +152,18 @@ def _offer_of_dashes(text: str) -> str:
     return candidate if candidate != text and written_span(candidate) else ""
 
 
+_PARTS = ("year", "month", "day")
+
+
 def _whole(text: str) -> int | None:
-    """The integer of a cell; None where it is blank or no integer, which says nothing."""
-    found = _WHOLE.fullmatch(filled(text)) if len(text) <= LONGEST_DATE else None
+    """The integer of a cell, also as spreadsheets export it (``2023.0``); None where it is blank or none."""
+    found = _WHOLE.fullmatch(filled(text).removesuffix(".0")) if len(text) <= LONGEST_DATE else None
     return int(found[0]) if found else None
+
+
+def _month(text: str) -> int | None:
+    """The month of a cell: a number, a name or a Roman numeral."""
+    return _whole(text) or (month_named(filled(text)) if len(text) <= LONGEST_DATE else None)
 
 
 def _from_parts(year: int | None, month: int | None, day: int | None, verbatim: str) -> DateRead:

@@ -19,10 +19,10 @@ TEMPLATES: Mapping[str, str] = {
         "Whether this layer was required cannot be told: the country or the day is not known well enough."
     ),
     "no-rule": "No country sheet says whether this layer is required here.",
-    "not-searched": "No paper is on file for this layer; nobody has searched yet.",
+    "not-searched": "No paper on file is linked to it for this layer; no search is recorded.",
     "known-not-located": "A paper is known to exist for this layer but has not been located.",
     "none-found": "No paper is on file for this layer; a search found none.",
-    "paper-unread": "{paper} is on file but nobody has entered its terms.",
+    "paper-unread": "{paper} is on file without its terms; enter a version to have it tested.",
     "revoked": "{did} {when} after {paper} was revoked{nearest}.",
     "suspended": "{did} {when} while {paper} was suspended{nearest}.",
     "closed-season": "{did} {when} in a closed season of {paper}{nearest}.",
@@ -32,7 +32,7 @@ TEMPLATES: Mapping[str, str] = {
     "straddles": "The run {when} crosses an end or a gap of {paper}: {inside} of {against} were inside.",
     "date-vague": "The date {when} is not known to the day: {inside} of its {against} are valid days of {paper}.",
     "date-missing": "No {day} is recorded, so the dates of {paper} cannot be tested.",
-    "date-unreadable": "The {day} {when} cannot be read without guessing{hint}.",
+    "date-unreadable": "The {day} {when} is not taken as it stands{hint}.",
     "date-conflict": "The {day} {when} is in conflict with what else is recorded{hint}.",
     "start-unknown": "{did} {when}; on which day {paper} began is not known.",
     "coordinates-invalid": "The coordinates cannot be: {where}.",
@@ -66,7 +66,8 @@ TEMPLATES: Mapping[str, str] = {
     "taxon-excluded": "{name} is excluded by {paper}.",
     "taxon-broad": "{name} is not identified far enough to tell whether {paper} includes it.",
     "taxon-unresolved": (
-        "A name on {paper} cannot be placed in the classification, so {name} cannot be held against it."
+        "A name on {paper} has no place in the classification of these specimens, so {name} cannot be held against it; "
+        "its order, family and genus would settle it."
     ),
     "taxon-not-included": "{name} is not among the taxa of {paper}.",
     "taxon-qualified": "{name} is identified with a doubt, and the rest of the name does not decide under {paper}.",

@@ -16,11 +16,16 @@ from governance.engine.tables import Assistants, Rows, Version
 
 @dataclass(frozen=True)
 class PersonName:
-    """A name, read. whole: case, blanks, full stops and order folded away; family, initials: folded, for "maybe"."""
+    """A name, read. whole: case, blanks, full stops and order folded away. family, initials: folded, for "maybe".
+
+    reversed_family, reversed_initials: as if the family name came first without a comma ("Lund V."), else "".
+    """
 
     whole: str
     family: str
     initials: str
+    reversed_family: str = ""
+    reversed_initials: str = ""
 
 
 @lru_cache(maxsize=65536)
@@ -31,26 +36,34 @@ def read_person(name: str) -> PersonName:
 
     >>> {read_person(name).whole for name in ("Person, A. B.", "A.B. Person", "a b person")}
     {'abperson'}
-    >>> read_person("Anna van der Berg")
-    PersonName(whole='annavanderberg', family='vanderberg', initials='a')
-    >>> read_person("")
-    PersonName(whole='', family='', initials='')
+    >>> read_person("van der Berg, Anna")
+    PersonName(whole='annavanderberg', family='vanderberg', initials='a', reversed_family='', reversed_initials='')
+    >>> read_person("").whole
+    ''
     """
     text = unicodedata.normalize("NFC", name).replace(".", ". ")
     family, comma, given = text.partition(",")
     if comma:
-        family_words, given_words = family.split(), given.split()
-    else:
-        words = text.split()
-        first = max(len(words) - 1, 0)
-        while first > 0 and words[first - 1].islower():
-            first -= 1
-        given_words, family_words = words[:first], words[first:]
+        return _person(given.split(), family.split())
+    words = text.split()
+    first = max(len(words) - 1, 0)
+    while first > 0 and words[first - 1].islower():
+        first -= 1
+    return _person(words[:first], words[first:], words if len(words) > 1 else [])
+
+
+def _person(given: Sequence[str], family: Sequence[str], reversible: Sequence[str] = ()) -> PersonName:
     return PersonName(
-        whole=_squeeze(given_words + family_words),
-        family=_squeeze(family_words),
-        initials="".join(_initials(word) for word in given_words).casefold(),
+        whole=_squeeze([*given, *family]),
+        family=_squeeze(family),
+        initials=_all_initials(given),
+        reversed_family=_squeeze(reversible[:1]),
+        reversed_initials=_all_initials(reversible[1:]),
     )
+
+
+def _all_initials(given: Iterable[str]) -> str:
+    return "".join(_initials(word) for word in given).casefold()
 
 
 def _squeeze(words: Iterable[str]) -> str:
@@ -88,11 +101,22 @@ class NamedPeople:
 
 
 def _may_be(one: PersonName, other: PersonName) -> bool:
-    """One family name, and initials of which the shorter begin the longer."""
-    if one.family != other.family:
-        return False
-    shorter, longer = sorted((one.initials, other.initials), key=len)
-    return longer.startswith(shorter)
+    """One family name, and initials of which the shorter begin the longer; either name may be written family first."""
+    if _fit(one.family, one.initials, other.family, other.initials):
+        return True
+    return (
+        bool(one.initials)
+        and bool(other.initials)
+        and (
+            _fit(one.reversed_family, one.reversed_initials, other.family, other.initials)
+            or _fit(one.family, one.initials, other.reversed_family, other.reversed_initials)
+        )
+    )
+
+
+def _fit(family: str, initials: str, other_family: str, other_initials: str) -> bool:
+    shorter, longer = sorted((initials, other_initials), key=len)
+    return bool(family) and family == other_family and longer.startswith(shorter)
 
 
 def judge_people(rows: Rows, lists: Sequence[tuple[str, ...]], version: Version, holder: str) -> Column:

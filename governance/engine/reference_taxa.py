@@ -304,15 +304,30 @@ _OTHER, _MAYBE, _SAME = 0, 1, 2
 
 
 def _likeness(one: str, other: str) -> int:
-    """Two names: the same, perhaps the same (family name and fitting initials), or two persons."""
-    (given_one, family_one), (given_other, family_other) = _given_and_family(one), _given_and_family(other)
-    if _closed_up(*given_one, family_one) == _closed_up(*given_other, family_other):
+    """Two names: the same, perhaps the same (family name and fitting initials), or two persons.
+
+    Without a comma a name may also be written family first ("Lund V."): then it is perhaps the same, never the same.
+    """
+    if _closed_up(*_given_and_family(one)[0], _given_and_family(one)[1]) == _closed_up(
+        *_given_and_family(other)[0], _given_and_family(other)[1]
+    ):
         return _SAME
-    if _closed_up(family_one) != _closed_up(family_other):
-        return _OTHER
-    initials_one, initials_other = _initials(given_one), _initials(given_other)
-    fits = initials_one.startswith(initials_other) or initials_other.startswith(initials_one)
-    return _MAYBE if fits else _OTHER
+    readings = [(_given_and_family(one), _given_and_family(other))]
+    if _given_and_family(one)[0] and _given_and_family(other)[0]:
+        readings.append((_family_first(one), _given_and_family(other)))
+        readings.append((_given_and_family(one), _family_first(other)))
+    for (given_one, family_one), (given_other, family_other) in readings:
+        same_family = _closed_up(family_one) == _closed_up(family_other) and bool(_closed_up(family_one))
+        initials_one, initials_other = _initials(given_one), _initials(given_other)
+        if same_family and (initials_one.startswith(initials_other) or initials_other.startswith(initials_one)):
+            return _MAYBE
+    return _OTHER
+
+
+def _family_first(name: str) -> tuple[tuple[str, ...], str]:
+    """A name without a comma read with its first word as family name; nothing if it has a comma or one word."""
+    words = name.replace(".", ". ").split()
+    return (tuple(words[1:]), words[0]) if "," not in name and len(words) > 1 else ((), "")
 
 
 def _given_and_family(name: str) -> tuple[tuple[str, ...], str]:

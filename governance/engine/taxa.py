@@ -19,6 +19,8 @@ from governance.engine.tables import RANKS, BoolColumn, IntColumn, ListedTaxon, 
 _KINGDOM = 0
 _FAMILY, _GENUS, _SPECIES, _INFRASPECIES = (RANKS.index(r) for r in ("family", "genus", "species", "infraspecies"))
 _BLANK = -1
+_NO_EPITHETS = frozenset({"cf", "aff", "nr", "near", "prope", "agg", "sp", "spp", "x", "ssp", "subsp", "var"})
+"""Words that make a listed name no plain binomial: what it rules out cannot be told."""
 Lineage = tuple[str, ...]
 """One name (or blank) a rank of ``RANKS``."""
 
@@ -167,6 +169,8 @@ class Classification:
     def _not_ruled_out(self, name: str) -> BoolColumn:
         """An unplaced name is ruled out only by another name of its rank, a binomial also by another genus."""
         words = name.split()
+        if not all(word.replace("-", "").isalpha() and word not in _NO_EPITHETS for word in words):
+            return np.ones(len(self), bool)
         out = np.zeros(len(self), bool)
         if len(words) == 1:
             if name.endswith(("idae", "aceae")):

@@ -50,7 +50,7 @@ class SeveralPapers:
         unsure = np.zeros(len(self.case.events), bool)
         unsure[pairs.event[near & has_error[pairs.edition]]] = True
         apart = by_place & np.isin(pairs.place.code, [CODE[code] for code in APART_CODES])
-        return near | (apart & unsure[pairs.event])
+        return np.asarray(near | (apart & unsure[pairs.event]))
 
     @cached_property
     def _pair_date(self) -> IntColumn:

@@ -51,7 +51,7 @@ def joint_in_area(tests: Sequence[PlaceTest], grounds: Grounds, place: int) -> t
     A paper with an area that cannot be drawn, or with an exclusion that is not mapped, lends none. Empty if they do
     not hold it.
     """
-    parts = [_region(test) for test in tests]
+    parts = [_region(test, names_site=bool(grounds.names_site[place])) for test in tests]
     usable = [n for n, part in enumerate(parts) if part is not None]
 
     def covers(members: Sequence[int]) -> bool:
@@ -73,9 +73,13 @@ def _needed(members: Sequence[int], covers: Callable[[Sequence[int]], bool]) -> 
     return tuple(kept)
 
 
-def _region(test: PlaceTest) -> BaseGeometry | None:
-    """What a paper allows: included less excluded; None where an exclusion is not mapped or nothing can be drawn."""
-    if test.unmapped_exclude or test.terms.nowhere:
+def _region(test: PlaceTest, *, names_site: bool) -> BaseGeometry | None:
+    """What a paper allows: included less excluded; None where an unmapped exclusion may hold it, or nothing is drawn.
+
+    names_site: the specimen names a site; an unmapped excluded site is then another one.
+    """
+    unsure = any(area is None and not (item.site and names_site) for item, area in test.excluded)
+    if unsure or test.terms.nowhere:
         return None
     included = [_drawn(area) for area in test.areas]
     excluded = [_drawn(test.grounds.wide_area_of(item) or area) for item, area in test.excluded if area is not None]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from accessions.intake.problems import FileProblems, Problem
+from accessions.intake.problems import FileProblems, Problem, listed
 from accessions.intake.specimens import SpecimenTable, read_specimens
 from governance.engine import Assessment, HouseRules, Layer, Material, Outlines, Paper, Requirements, Rule, assess
 from governance.engine.explain import Explainer
@@ -63,8 +63,24 @@ def check_files(
     material = material_of(table)
     step("Judging", table.row_count)
     assessment = assess(material, papers_file.papers, Requirements(layers, rules), outlines(), house)
-    warnings = (*table.warnings, *papers_file.warnings)
+    warnings = (*table.warnings, *papers_file.warnings, *_idle_papers(papers.name, papers_file.papers, material))
     return Check(table, papers_file.papers, material, assessment, house, warnings, table.notes)
+
+
+def _idle_papers(file: str, papers: Sequence[Paper], material: Material) -> tuple[Problem, ...]:
+    """One warning that names the papers whose links meet no specimen of the file."""
+    sites = {key for keys in material.places.sites for key in keys}
+    known = (material.accessions, sites, material.events, material.catalog_numbers)
+    idle = []
+    for paper in papers:
+        links = (paper.covers.accessions, paper.covers.sites, paper.covers.events, paper.covers.specimens)
+        is_met = any(not linked.isdisjoint(texts) for linked, texts in zip(links, known, strict=True))
+        if any(links) and not paper.covers.all_accessions and not is_met:
+            idle.append(paper.reference)
+    if not idle:
+        return ()
+    expected = 'Check the accessions, sites, events and specimens that "covers" lists against the columns of the file.'
+    return (Problem(file, "key covers", f"the links of {listed(idle)} meet no specimen", expected, "warning"),)
 
 
 def _read_both(specimens: Path, papers: Path, step: Step) -> tuple[SpecimenTable, PapersFile]:

@@ -204,7 +204,7 @@ def _read_place(cell: dict[str, str]) -> dict:  # type: ignore[type-arg]
         "datum_known": datum_known,
         "generalized": bool(cell["dataGeneralizations"] or cell["informationWithheld"]),
         "country": country,
-        "subdivision": _subdivision(cell["stateProvince"], country),
+        "subdivision": _subdivision(cell["stateProvince"], cell["countryCode"].upper()),
         "sites": tuple(dict.fromkeys(fold(cell[term]) for term in ("locationID", "siteName") if cell[term])),
         "footprint": shape,
         "text": _coordinates_text(cell),
@@ -212,7 +212,7 @@ def _read_place(cell: dict[str, str]) -> dict:  # type: ignore[type-arg]
 
 
 def _subdivision(text: str, country: str) -> str:
-    """An ISO 3166-2 code, if the cell holds one that the stated country does not gainsay."""
+    """An ISO 3166-2 code, if the cell holds one and countryCode, as written, is blank or agrees."""
     code = text.upper()
     if "-" not in code or not is_subdivision(code):
         return ""

@@ -90,24 +90,32 @@ def _main(findings: Sequence[Finding]) -> Finding:
 
 def print_summary(check: Check, console: Any) -> None:
     """The table, the findings and the caution, on a rich console."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-
-    header, *rows = layer_counts(check)
+    if not check.assessment.layers:
+        console.print("No layer was judged: there is no paper. Name layers with --require to list what is missing.")
+        return
     console.width = max(console.width, _TABLE_WIDTH) if not console.is_terminal else console.width
-    title = f"Specimens by layer and verdict: {check.table.row_count:,} in {check.table.file}"
-    table = Table(title=title, title_style="bold", title_justify="left", box=SIMPLE_HEAD)
-    table.add_column(header[0], no_wrap=True, min_width=14)
-    for name in header[1:]:
-        table.add_column(name, justify="right")
-    for row in rows:
-        if row[0] == "specimens":
-            table.add_section()
-        table.add_row(row[0], *(f"{n:,}" if n else "." for n in row[1:]))
-    console.print(table)
+    console.print(_table(check))
+    console.print("A specimen counts under the worst of its layers; not required is no fault.", highlight=False)
     findings = main_findings(check)
     if findings:
         console.print("\nWhat needs a look first:")
         for line in findings:
             console.print(f"  - {line}", markup=False, highlight=False, soft_wrap=True)
     console.print(f"\n{CAUTION}", highlight=False, soft_wrap=True)
+
+
+def _table(check: Check) -> Any:
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+
+    header, *rows = layer_counts(check)
+    title = f"Specimens by layer and verdict: {check.table.row_count:,} in {check.table.file}"
+    table = Table(title=title, title_style="bold", title_justify="left", box=SIMPLE_HEAD)
+    table.add_column(header[0], no_wrap=True, min_width=14)
+    for name in header[1:]:
+        table.add_column(name, justify="right", min_width=max(map(len, name.split())))
+    for row in rows:
+        if row[0] == "specimens":
+            table.add_section()
+        table.add_row(row[0], *(f"{n:,}" if n else "." for n in row[1:]))
+    return table

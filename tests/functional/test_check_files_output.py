@@ -141,7 +141,7 @@ def test_workbook_opens_and_runs_nothing(checked: Checked) -> None:
     rows = [a_row(catalogNumber=text) for text in zoo.CELLS.values()]
     run = checked(rows, [a_paper(reference="=1+1")], out="out.xlsx")
     book = openpyxl.load_workbook(run.out)
-    sheet = book["Verdicts"]
+    sheet = book["All verdicts"]
     header, *body = list(sheet.iter_rows())
     assert tuple(cell.value for cell in header) == HEADER
     assert len(body) == len(rows)
@@ -154,7 +154,7 @@ def test_workbook_has_the_verdicts_of_the_csv(checked: Checked, lindmark: Run) -
     """Same cells; numbers as numbers, and what is empty is empty."""
     book = openpyxl.load_workbook(checked(out="out.xlsx").out, read_only=True)
     found = [
-        ["" if cell is None else str(cell) for cell in row] for row in book["Verdicts"].iter_rows(values_only=True)
+        ["" if cell is None else str(cell) for cell in row] for row in book["All verdicts"].iter_rows(values_only=True)
     ]
     book.close()
     expected = [list(HEADER), *(list(row.values()) for row in lindmark.rows)]

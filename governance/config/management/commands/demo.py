@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 
 class Command(BaseCommand):
@@ -16,9 +16,7 @@ class Command(BaseCommand):
     requires_system_checks = ()
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument(
-            "--no-serve", action="store_true", help="write the files and end (so far nothing is served anyway)"
-        )
+        parser.add_argument("--no-serve", action="store_true", help="write the files and end")
         parser.add_argument(
             "--out",
             type=Path,
@@ -30,4 +28,9 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         from governance.verdicts.demo import run
 
-        run(out_dir=options["out"])
+        try:
+            run(out_dir=options["out"])
+        except OSError as error:
+            raise CommandError(
+                f"--out {options['out']}: it cannot be written ({error.strerror}).", returncode=2
+            ) from error

@@ -42,7 +42,7 @@ class Command(BaseCommand):
                             help="radius where none is recorded (default: 1000)")  # fmt: skip
         parser.add_argument("--datum-allowance", type=metres, default=250.0, metavar="METRES",
                             help="added to the radius where the datum is not known (default: 250)")  # fmt: skip
-        parser.add_argument("--require", metavar="layer,layer",
+        parser.add_argument("--require", metavar="LAYER,LAYER",
                             help="the layers to judge (default: those that any paper serves)")  # fmt: skip
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -59,6 +59,11 @@ class Command(BaseCommand):
             self._refuse(*map(str, error.problems))
         for line in (*check.notes, *(f"Warning: {w}" for w in check.warnings)):
             console.print(line, markup=False, highlight=False, soft_wrap=True)
+        if options["require"] is None and check.assessment.layers:
+            served = ", ".join(layer.code for layer in check.assessment.layers)
+            console.print(
+                f"Judged on the layers that a paper serves ({served}); --require names others.", soft_wrap=True
+            )
         self._sum_up(check, console)
         console.print(f"Verdicts written to {options['out']}", markup=False, highlight=False, soft_wrap=True)
 
@@ -94,8 +99,11 @@ class Command(BaseCommand):
 
         if text is None:
             return None
+        words = [word.strip() for word in text.split(",") if word.strip()]
+        if not words:
+            self._refuse(f"--require: no layer is named; the layers are {', '.join(layer.code for layer in Layer)}")
         try:
-            return [Layer.from_code(word.strip()) for word in text.split(",") if word.strip()]
+            return [Layer.from_code(word) for word in words]
         except EngineError as error:
             self._refuse(f"--require: {error}")
             raise

@@ -39,7 +39,7 @@ def test_clean_trims_the_ends_only() -> None:
         ("B | A | B", ("B", "A")),
         (" | | ", ()),
         ("unknown", ()),
-        ("A | unknown | B", ("A", "B")),
+        ("A | unknown | B", ("A", "unknown", "B")),
     ],
 )
 def test_people_are_parted_by_the_bar_alone(text: str, expected: tuple[str, ...]) -> None:

@@ -163,7 +163,7 @@ def test_radii(text: str, radius_m: float) -> None:
     assert read_radius_m(text) == radius_m
 
 
-@pytest.mark.parametrize("text", ["", "unknown", "1,5", "30 m", "1e3", "nan", "inf", "0.0", "-30", "1.000.000", "٣"])
+@pytest.mark.parametrize("text", ["", "unknown", "1,5", "30 m", "1e", "nan", "inf", "0.0", "-30", "1.000.000", "٣"])
 def test_radii_that_are_unknown(text: str) -> None:
     assert math.isnan(read_radius_m(text))
 

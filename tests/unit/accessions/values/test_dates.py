@@ -272,7 +272,8 @@ def test_a_verbatim_inside_or_unreadable_is_none(event: str, verbatim: str) -> N
         ("2023-06-12", {"year": "2022"}, True),
         ("2023-06-12", {"month": "7"}, True),
         ("2023-06-12", {"day": "13"}, True),
-        ("2023-06-12", {"year": "MMXXIII", "month": "June"}, False),  # text that is no integer says nothing
+        ("2023-06-12", {"year": "MMXXIII", "month": "June"}, True),
+        ("2023-06-12", {"year": "2023.0", "month": "June"}, False),
         ("2023-06-12", {"year": "23"}, True),
         ("2023-06-12", {"month": "13"}, True),
         ("2023-06-12", {"day": "0"}, True),
