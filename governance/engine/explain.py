@@ -19,7 +19,7 @@ TEMPLATES: Mapping[str, str] = {
         "Whether this layer was required cannot be told: the country or the day is not known well enough."
     ),
     "no-rule": "No country sheet says whether this layer is required here.",
-    "not-searched": "No paper on file is linked to it for this layer; no search is recorded.",
+    "not-searched": "No paper on file is linked for this layer; no search is recorded.",
     "known-not-located": "A paper is known to exist for this layer but has not been located.",
     "none-found": "No paper is on file for this layer; a search found none.",
     "paper-unread": "{paper} is on file without its terms; enter a version to have it tested.",
