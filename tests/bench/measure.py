@@ -9,7 +9,7 @@ import platform
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from importlib import metadata
@@ -80,6 +80,16 @@ def of_command(command: list[str], cwd: Path) -> Cost:
     if process.returncode:
         raise SystemExit(f"{' '.join(command)} ended with status {process.returncode}:\n{errors[-2000:]}")
     return Cost(seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / MIB)
+
+
+def tell(parts: Iterable[str], out: Path | None) -> None:
+    """Print the parts of a report as they come, and write them all to a file if one is named."""
+    told = []
+    for part in parts:
+        print(part, end="\n\n", flush=True)
+        told.append(part)
+    if out:
+        out.write_text("\n\n".join(told) + "\n", encoding="utf-8")
 
 
 def machine(*packages: str) -> str:

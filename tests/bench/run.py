@@ -15,7 +15,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from .measure import in_child, machine, table
+from .measure import in_child, machine, table, tell
 
 PACKAGES = ("numpy", "shapely", "pyproj", "pandas", "geopandas")
 NAMES = {"a": "A, naive: a join a specimen, yes/no", "b": "B, tidy: distinct events, yes/no",
@@ -143,13 +143,8 @@ def report(args: argparse.Namespace, directory: Path) -> Iterable[str]:
 
 def main() -> None:
     args = arguments()
-    parts = []
     with tempfile.TemporaryDirectory() as directory:
-        for part in report(args, Path(directory)):
-            print(part, end="\n\n", flush=True)
-            parts.append(part)
-    if args.out:
-        args.out.write_text("\n\n".join(parts) + "\n", encoding="utf-8")
+        tell(report(args, Path(directory)), args.out)
 
 
 if __name__ == "__main__":

@@ -14,7 +14,7 @@ import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
-from .measure import ROOT, Cost, in_child, machine, of_command, table
+from .measure import ROOT, Cost, in_child, machine, of_command, table, tell
 from .run import line_through
 
 PACKAGES = ("django", "numpy", "shapely", "python-calamine", "openpyxl", "polars", "fastexcel")
@@ -95,13 +95,8 @@ def report(args: argparse.Namespace, directory: Path) -> Iterable[str]:
 
 def main() -> None:
     args = arguments()
-    parts = []
     with tempfile.TemporaryDirectory() as directory:
-        for part in report(args, Path(directory)):
-            print(part, end="\n\n", flush=True)
-            parts.append(part)
-    if args.out:
-        args.out.write_text("\n\n".join(parts) + "\n", encoding="utf-8")
+        tell(report(args, Path(directory)), args.out)
 
 
 if __name__ == "__main__":

@@ -228,7 +228,7 @@ def test_zoo_agrees_with_the_twin(name: str) -> None:
 
 @pytest.mark.parametrize("name", zoo.SHAPES)
 def test_more_uncertainty_only_unsettles(name: str) -> None:
-    """A wider circle turns yes or no into unknown, and nothing else (STYLE, laws)."""
+    """A wider circle turns yes or no into unknown, and nothing else (a law that the contract implies)."""
     area = zoo.SHAPES[name]
     item = area if area.startswith("box") else f"wkt {area}"
     radii = [r for r in zoo.RADII_M if r == r]
