@@ -25,6 +25,7 @@ Segments = npt.NDArray[np.float64]
 _LONGEST_STEP_DEG = 0.25
 _PAIRS_AT_ONCE = 300_000
 _BLOCK = 16
+_FAR_M = 100_000.0
 _LONG_EDGE_M = 2000.0
 """The foot of the perpendicular on a shorter chord is the foot on the edge to within centimetres."""
 _SAME_EDGE_DEG = 1e-9
@@ -167,6 +168,7 @@ class EdgePool:
         points = vectors(lon, lat)
         point, edge = self._candidates(points, member, beyond_m)
         share = self._nearest_share(points[point], edge)
+        self._round_far(share, point, edge, lon, lat)
         found_lon, found_lat = self._along(edge, share)
         chord = np.linalg.norm(vectors(found_lon, found_lat) - points[point], axis=1)
         order = np.lexsort((edge, chord, point))
@@ -235,6 +237,16 @@ class EdgePool:
         for reach in (0.05, 0.005) if len(long) else ():
             share[long] = self._bettered(points[long], edge[long], share[long], reach)
         return cast(FloatColumn, share)
+
+    def _round_far(self, share: FloatColumn, point: Rows, edge: Rows, lon: FloatColumn, lat: FloatColumn) -> None:
+        """Far away chord and geodesic may favour different points: there the end of an edge is tried as well."""
+        found_lon, found_lat = self._along(edge, share)
+        metres = geodesic_m(lon[point], lat[point], found_lon, found_lat)
+        far = np.flatnonzero((metres > _FAR_M) & (share > 0) & (share < 1))
+        end = np.round(share[far])
+        end_lon, end_lat = self._along(edge[far], end)
+        nearer = geodesic_m(lon[point[far]], lat[point[far]], end_lon, end_lat) <= metres[far]
+        share[far[nearer]] = end[nearer]
 
     def _bettered(self, points: Vectors, edge: Rows, share: FloatColumn, reach: float) -> FloatColumn:
         """One step of a parabola through three points about a share."""
