@@ -51,7 +51,7 @@ def joint_in_area(tests: Sequence[PlaceTest], grounds: Grounds, place: int) -> t
     A paper with an area that cannot be drawn, or with an exclusion that is not mapped, lends none. Empty if they do
     not hold it.
     """
-    parts = [_region(test, names_site=bool(grounds.names_site[place])) for test in tests]
+    parts = [_region(test, grounds.sites[place]) for test in tests]
     usable = [n for n, part in enumerate(parts) if part is not None]
 
     def covers(members: Sequence[int]) -> bool:
@@ -62,7 +62,7 @@ def joint_in_area(tests: Sequence[PlaceTest], grounds: Grounds, place: int) -> t
 
 
 def _needed(members: Sequence[int], covers: Callable[[Sequence[int]], bool]) -> tuple[int, ...]:
-    """Leave out what can be spared, from the last on."""
+    """Leave out what can be spared, from the last on; one that would do alone has said why it does not."""
     kept = list(members)
     if len(kept) < 2 or not covers(kept):
         return ()
@@ -70,16 +70,18 @@ def _needed(members: Sequence[int], covers: Callable[[Sequence[int]], bool]) -> 
         rest = [m for m in kept if m != member]
         if rest and covers(rest):
             kept = rest
-    return tuple(kept)
+    return tuple(kept) if len(kept) > 1 else ()
 
 
-def _region(test: PlaceTest, *, names_site: bool) -> BaseGeometry | None:
-    """What a paper allows: included less excluded; None where an unmapped exclusion may hold it, or nothing is drawn.
+def _region(test: PlaceTest, sites: frozenset[str]) -> BaseGeometry | None:
+    """What a paper allows to a specimen that names these sites: included less excluded.
 
-    names_site: the specimen names a site; an unmapped excluded site is then another one.
+    None where the paper excludes a site of these by name, where an exclusion that is not mapped may hold the specimen
+    (an unmapped site holds only who names it, or names none), and where nothing can be drawn.
     """
-    unsure = any(area is None and not (item.site and names_site) for item, area in test.excluded)
-    if unsure or test.terms.nowhere:
+    named = any(item.site in sites for item, _ in test.excluded if item.site)
+    unsure = any(area is None and not (item.site and sites) for item, area in test.excluded)
+    if named or unsure or test.terms.nowhere:
         return None
     included = [_drawn(area) for area in test.areas]
     excluded = [_drawn(test.grounds.wide_area_of(item) or area) for item, area in test.excluded if area is not None]

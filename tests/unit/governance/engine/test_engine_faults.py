@@ -146,3 +146,17 @@ def test_two_plots_that_meet_leave_no_edge_between_them(judge: Judge) -> None:
     verdict = first_verdict(judge, [{"place": (0.9997, 0.0, 10.0)}], papers)
     assert codes(verdict) == ["covered"]
     assert verdict.papers == (0, 1)
+
+
+@judged_by_both
+def test_a_paper_that_excludes_the_site_by_name_joins_no_other(judge: Judge) -> None:
+    """A holds the point but excludes its site, which is not mapped; B alone leaves it near an edge known to 40 m.
+
+    Section 4: a site that the paper excludes is a no, and nobody allows what A excludes. A false "covered".
+    """
+    papers = [
+        a_paper("A", places=["box -20 -20 20 20"], not_places=["site bog"]),
+        a_paper("B", places=["box 0 -1 1 1 error 40"]),
+    ]
+    rows: list[Row] = [{"place": (0.9997, 0.0, 10.0), "site": "bog"}]
+    assert codes(first_verdict(judge, rows, papers)) == ["cannot-tell", "area-edge"]
