@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from governance.engine.areas import Shapes, item_error_m
 from governance.engine.outcomes import Assessment
 from governance.engine.pairs import Edition
-from governance.engine.tables import NONE, Finding, HouseRules, Layer, Material, Paper, PlaceItem, Verdict
+from governance.engine.tables import NONE, Finding, HouseRules, Layer, Material, Outlines, Paper, PlaceItem, Verdict
 
 TEMPLATES: Mapping[str, str] = {
     "": "{paper} {covers} it.",
@@ -123,7 +123,11 @@ class Explainer:
     """Makes the sentences of an assessment; the words of a paper, an event and a kind are made once each."""
 
     def __init__(
-        self, material: Material, assessment: Assessment, house: HouseRules, outline_error_m: float = 5000.0
+        self,
+        material: Material,
+        assessment: Assessment,
+        house: HouseRules,
+        outline_error_m: float = Outlines.boundary_error_m,
     ) -> None:
         self._outline_error_m = outline_error_m
         self._material = material

@@ -168,7 +168,7 @@ class PlaceTest:
         touched = self._touched(open_rows)
         left = open_rows.left()
         rows = open_rows.rows[left]
-        doubt = np.logical_or.reduce([np.zeros(len(rows), bool), *(d for _, d in self._doubts(rows, by_name=True))])
+        doubt = np.logical_or.reduce([np.zeros(len(rows), bool), *self._doubts(rows, by_name=True)])
         by_name = left[self._unmapped_names(rows) & ~touched.any[left] & ~doubt]
         open_rows.settle(by_name, YES)
         open_rows.column.remark(by_name, "by-name")
@@ -250,10 +250,10 @@ class PlaceTest:
     def _unmapped_exclusion(self, open_rows: OpenRows) -> None:
         """An excluded place that is not mapped, or only in a narrower reading, may hold what is left."""
         left = open_rows.left()
-        for _, doubt in self._doubts(open_rows.rows[left], by_name=False):
+        for doubt in self._doubts(open_rows.rows[left], by_name=False):
             open_rows.settle(left[doubt], UNKNOWN, "area-not-mapped")
 
-    def _doubts(self, rows: Rows, *, by_name: bool) -> Iterator[tuple[PlaceItem, BoolColumn]]:
+    def _doubts(self, rows: Rows, *, by_name: bool) -> Iterator[BoolColumn]:
         """For each excluded place the rows that it may hold for all that is mapped.
 
         by_name: rows that name a site of the paper; an unmapped excluded site of another name is none of theirs.
@@ -262,11 +262,11 @@ class PlaceTest:
             wide = self.grounds.wide_area_of(item)
             if area is None and item.site:
                 if not by_name:
-                    yield item, ~self.grounds.names_site[rows]
+                    yield ~self.grounds.names_site[rows]
             elif area is None:
-                yield item, np.ones(len(rows), bool)
+                yield np.ones(len(rows), bool)
             elif wide is not None:
-                yield item, ~wide.relate(self.grounds.shapes, rows).apart
+                yield ~wide.relate(self.grounds.shapes, rows).apart
 
     def _within_included(self, open_rows: OpenRows, left: Rows, relations: list[Relation]) -> None:
         """Wholly inside one place, or inside the union of several; else near an edge."""
@@ -304,7 +304,8 @@ class PlaceTest:
     def _remark(self, column: Column, rows: Rows) -> None:
         """The weaknesses on which a yes stands."""
         by_name = column.remarks & REMARK_BIT["by-name"]
-        weak = np.where(by_name > 0, self.weaknesses(rows) & REMARK_BIT["place-not-stated"], self.weaknesses(rows))
+        weak = self.weaknesses(rows)
+        weak = np.where(by_name > 0, weak & REMARK_BIT["place-not-stated"], weak)
         column.remarks[:] = np.where(column.answer == YES, column.remarks | weak, 0)
 
     def weaknesses(self, rows: Rows) -> ByteColumn:

@@ -9,6 +9,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from accessions.values.coordinates import LARGEST_RADIUS_M
+
 MISTAKE = 2
 """Exit status for a mistake in the files or the options."""
 
@@ -19,7 +21,7 @@ def metres(text: str) -> float:
         value = float(text)
     except ValueError:
         value = -1.0
-    if not 0 <= value < 20_037_509:
+    if not 0 <= value <= LARGEST_RADIUS_M:
         raise ArgumentTypeError(f'"{text}" is no number of metres from 0 to half the equator')
     return value
 
