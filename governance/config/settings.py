@@ -41,20 +41,83 @@ if PRODUCTION and not ALLOWED_HOSTS:
 if PRODUCTION and INSECURE_DEFAULTS:
     raise ImproperlyConfigured("FIELDWRIT_MODE is production, which refuses this: " + " ".join(INSECURE_DEFAULTS))
 
-# A list of what is there: each room adds itself when it has models, pages or commands. Accounts, sessions and the
-# history of edits come with the register; without them a check of files starts faster.
 INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",  # before staticfiles: whitenoise serves the files, in development too
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "simple_history",
+    "django_tasks",
+    "django_tasks_db",
+    "csp",
+    # The rooms, from the outermost in.
     "governance.config",
     "governance.verdicts",
     "governance.papers",
     "accessions.intake",
+    "accessions.material",
+    "accessions.sites",
+    "accessions.names",
+    "accessions.people",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "csp.middleware.CSPMiddleware",
 ]
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": False,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+            "builtins": ["accessions.people.templatetags.access", "django.templatetags.i18n"],
+        },
+    }
+]
+AUTH_USER_MODEL = "people.User"
+LOGIN_URL = "people:sign-in"
+LOGIN_REDIRECT_URL = "verdicts:today"
+LOGOUT_REDIRECT_URL = "people:sign-in"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+SESSION_COOKIE_AGE = 12 * 60 * 60  # a working day
+
+STATIC_URL = "static/"
+STATIC_ROOT = BASE_DIR / "static-collected"
+WHITENOISE_USE_FINDERS = True  # serves the files of the rooms without collectstatic
+
+# No inline script or style anywhere: geometry is drawn with SVG attributes.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'self'"],
+        "img-src": ["'self'", "data:"],
+        "object-src": ["'none'"],
+        "base-uri": ["'none'"],
+        "form-action": ["'self'"],
+        "frame-ancestors": ["'none'"],
+    }
+}
+
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 ROOT_URLCONF = "governance.config.urls"
 WSGI_APPLICATION = "governance.config.wsgi.application"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

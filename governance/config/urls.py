@@ -1,5 +1,12 @@
-"""The addresses of the site. Each room with pages adds its own ``urls`` here."""
+"""The addresses of the site: each room has its own ``urls``."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns = [
+    path("", include("governance.verdicts.urls")),
+    path("papers/", include("governance.papers.urls")),
+    path("intake/", include("accessions.intake.urls")),
+    path("accessions/", include("accessions.material.urls")),
+    path("sites/", include("accessions.sites.urls")),
+    path("", include("accessions.people.urls")),
+]

@@ -1,0 +1,1 @@
+"""Accessions, deliveries, sampling events, specimens, lots and parts."""

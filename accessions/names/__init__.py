@@ -1,0 +1,1 @@
+"""Names as written, and the classification they are placed in."""

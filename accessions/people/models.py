@@ -1,0 +1,114 @@
+"""People who sign in, and the agents (people and organisations) that records speak of."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+from simple_history.models import HistoricalRecords
+
+
+class Role(models.TextChoices):
+    """What a person is to the register; ``access.py`` says what each may do."""
+
+    VOLUNTEER = "volunteer", _("Volunteer")
+    CURATOR = "curator", _("Curator")
+    REGISTRAR = "registrar", _("Registrar")
+    COMPLIANCE = "compliance", _("Compliance officer")
+    AUDITOR = "auditor", _("Auditor")
+    ADMINISTRATOR = "administrator", _("Administrator")
+
+
+class Agent(models.Model):
+    """A person or organisation that records name: a collector, a landowner, an authority, a source of material."""
+
+    class Kind(models.TextChoices):
+        PERSON = "person", _("Person")
+        ORGANISATION = "organisation", _("Organisation")
+
+    kind = models.CharField(_("kind"), max_length=20, choices=Kind, default=Kind.PERSON)
+    name = models.CharField(_("name"), max_length=200, help_text=_("The form in which lists show it"))
+    contact = models.TextField(_("contact"), blank=True)
+    remarks = models.TextField(_("remarks"), blank=True)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        verbose_name = _("agent")
+        verbose_name_plural = _("agents")
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind__in=["person", "organisation"]),
+                name="agent_kind_known",
+                violation_error_message=_("An agent is a person or an organisation."),
+            ),
+            models.CheckConstraint(
+                condition=~Q(name=""),
+                name="agent_named",
+                violation_error_message=_("Write the name of the person or organisation."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class AgentName(models.Model):
+    """One form in which an agent's name is written on labels and papers, so that recordedBy finds its person."""
+
+    agent = models.ForeignKey(Agent, on_delete=models.CASCADE, related_name="names", verbose_name=_("agent"))
+    form = models.CharField(_("form of the name"), max_length=200)
+    key = models.CharField(max_length=200, db_index=True, editable=False, help_text=_("the form, folded"))
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["agent", "form"]
+        verbose_name = _("form of a name")
+        verbose_name_plural = _("forms of names")
+        constraints = [
+            models.UniqueConstraint(
+                fields=["agent", "key"],
+                name="agentname_once",
+                violation_error_message=_("This form of the name is already listed."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.form
+
+
+class User(AbstractUser):
+    """A person who signs in. Rights come from ``role`` alone; groups and permissions of Django are not used."""
+
+    role = models.CharField(_("role"), max_length=20, choices=Role, default=Role.AUDITOR)
+    agent = models.ForeignKey(
+        Agent, on_delete=models.PROTECT, null=True, blank=True, related_name="users", verbose_name=_("recorded as")
+    )
+
+    history = HistoricalRecords(excluded_fields=["password", "last_login"])
+
+    class Meta:
+        ordering = ["username"]
+        verbose_name = _("user")
+        verbose_name_plural = _("users")
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(role__in=Role.values),
+                name="user_role_known",
+                violation_error_message=_("Choose one of the roles."),
+            ),
+        ]
+
+    @property
+    def shown_name(self) -> str:
+        """The full name, or what the person signs in with."""
+        return self.get_full_name() or self.username
+
+    @property
+    def initials(self) -> str:
+        """Two letters for the badge in the head of the page."""
+        parts = self.get_full_name().split() or [self.username]
+        return "".join(part[0] for part in (parts[0], parts[-1])[: len(parts)]).upper()

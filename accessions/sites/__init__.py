@@ -1,0 +1,1 @@
+"""Sampling sites, their boundaries through time, owners and designations."""

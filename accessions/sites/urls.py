@@ -1,0 +1,6 @@
+"""The addresses of the room."""
+
+from django.urls import URLPattern
+
+app_name = "sites"
+urlpatterns: list[URLPattern] = []
