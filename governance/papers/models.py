@@ -70,7 +70,9 @@ class Paper(models.Model):
     kind = models.CharField(_("kind"), max_length=40, choices=PaperKind)
     layers = models.PositiveSmallIntegerField(_("layers"))
     issuer = models.CharField(_("given by"), max_length=300, blank=True)
-    issuer_agent = models.ForeignKey(Agent, on_delete=models.PROTECT, null=True, blank=True, related_name="issued_papers")
+    issuer_agent = models.ForeignKey(
+        Agent, on_delete=models.PROTECT, null=True, blank=True, related_name="issued_papers"
+    )
     jurisdiction = models.CharField(
         _("jurisdiction"), max_length=6, blank=True, help_text=_("ISO 3166: CR, or CR-A for a province")
     )
@@ -132,7 +134,9 @@ class PaperStatus(models.Model):
     paper = models.ForeignKey(Paper, on_delete=models.CASCADE, related_name="statuses")
     state = models.CharField(_("state"), max_length=12, choices=State)
     from_on = models.DateField(_("from"))
-    to_on = models.DateField(_("to"), null=True, blank=True, help_text=_("Of a suspension; blank: until told otherwise"))
+    to_on = models.DateField(
+        _("to"), null=True, blank=True, help_text=_("Of a suspension; blank: until told otherwise")
+    )
     note = models.CharField(_("note"), max_length=300, blank=True)
 
     history = HistoricalRecords()
@@ -256,9 +260,7 @@ class VersionPlace(_Term):
             ),
             models.CheckConstraint(
                 condition=Q(longitude_deg__isnull=True, latitude_deg__isnull=True, radius_m__isnull=True)
-                | Q(
-                    longitude_deg__range=(-180, 180), latitude_deg__range=(-90, 90), radius_m__gte=0, geojson=""
-                ),
+                | Q(longitude_deg__range=(-180, 180), latitude_deg__range=(-90, 90), radius_m__gte=0, geojson=""),
                 name="versionplace_whole_disc",
                 violation_error_message=_("A point has a longitude, a latitude and a radius in metres."),
             ),
@@ -414,8 +416,12 @@ class PaperLink(models.Model):
     paper = models.ForeignKey(Paper, on_delete=models.CASCADE, related_name="links")
     specimen = models.ForeignKey(Specimen, on_delete=models.CASCADE, null=True, blank=True, related_name="paper_links")
     part = models.ForeignKey(Part, on_delete=models.CASCADE, null=True, blank=True, related_name="paper_links")
-    accession = models.ForeignKey(Accession, on_delete=models.CASCADE, null=True, blank=True, related_name="paper_links")
-    event = models.ForeignKey(SamplingEvent, on_delete=models.CASCADE, null=True, blank=True, related_name="paper_links")
+    accession = models.ForeignKey(
+        Accession, on_delete=models.CASCADE, null=True, blank=True, related_name="paper_links"
+    )
+    event = models.ForeignKey(
+        SamplingEvent, on_delete=models.CASCADE, null=True, blank=True, related_name="paper_links"
+    )
     site = models.ForeignKey(Site, on_delete=models.CASCADE, null=True, blank=True, related_name="paper_links")
     all_accessions = models.BooleanField(default=False)
     linked_at = models.DateTimeField(auto_now_add=True)
