@@ -75,7 +75,7 @@ class Accession(models.Model):
 
 
 class Part(models.Model):
-    """A part of an accession to which papers can be linked: a site, a batch, a drawer. Material of no part is possible."""
+    """A part of an accession to which papers can be linked: a site, a batch. Material may belong to no part."""
 
     accession = models.ForeignKey(Accession, on_delete=models.CASCADE, related_name="parts")
     letter = models.CharField(_("part"), max_length=10, help_text=_("A letter or a short number"))

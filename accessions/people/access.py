@@ -57,7 +57,7 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
         {Verb.READ, Verb.EXPORT, Verb.ASSESS, Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.MANAGE_PEOPLE}
     ),
 }
-"""A volunteer types facts and prepares files, and never changes a legal status; an auditor reads all, writes nothing."""
+"""A volunteer types facts and prepares files, never changes a legal status; an auditor reads all, writes nothing."""
 
 
 def may(user: Any, verb: Verb | str) -> bool:

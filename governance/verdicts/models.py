@@ -11,7 +11,7 @@ from simple_history.models import HistoricalRecords
 from accessions.material.models import Accession, Part, SamplingEvent, Specimen
 from accessions.names.models import WrittenName
 from governance.engine.tables import Layer, SearchState, Verdict
-from governance.papers.models import LAYER_NAMES, Paper, PaperVersion
+from governance.papers.models import LAYER_NAMES, Paper
 
 LAYERS = [(int(layer), name) for layer, name in LAYER_NAMES.items()]
 
@@ -327,7 +327,7 @@ class Standing(models.Model):
 
 
 class Override(models.Model):
-    """A person's decision beside the computed verdict of a layer, with reason, name and date. Withdrawn, not deleted."""
+    """A person's decision beside the computed verdict of a layer: reason, name, date. Withdrawn, not deleted."""
 
     specimen = models.ForeignKey(Specimen, on_delete=models.CASCADE, related_name="overrides")
     layer = models.PositiveSmallIntegerField(_("layer"), choices=LAYERS)
