@@ -41,7 +41,8 @@ DARWIN_CORE: Final[tuple[str, ...]] = (
 )  # fmt: skip
 
 OWN: Final[tuple[str, ...]] = (
-    "accessionNumber", "siteName", "countRange", "unit", "exportedOn", "importedOn", "transferredOn",
+    "accessionNumber", "accessionPart", "siteName", "countRange", "unit", "takenFrom", "exportedOn", "importedOn",
+    "transferredOn",
 )  # fmt: skip
 
 KNOWN: Final[frozenset[str]] = frozenset(DARWIN_CORE) | frozenset(OWN)

@@ -1,6 +1,24 @@
 """The addresses of the room."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from accessions.material.views import accessions, belongings, specimens
 
 app_name = "material"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", accessions.accession_list, name="accessions"),
+    path("export.csv", accessions.accession_export, name="accessions-export"),
+    path("new/", accessions.accession_new, name="accession-new"),
+    path("<int:pk>/", accessions.accession_page, name="accession"),
+    path("<int:pk>/edit/", accessions.accession_edit, name="accession-edit"),
+    path("<int:pk>/summary/", accessions.accession_summary, name="accession-summary"),
+    path("<int:pk>/parts/new/", belongings.part_new, name="part-new"),
+    path("parts/<int:pk>/edit/", belongings.part_edit, name="part-edit"),
+    path("<int:pk>/move/", belongings.specimens_move, name="specimens-move"),
+    path("<int:pk>/deliveries/new/", belongings.delivery_new, name="delivery-new"),
+    path("deliveries/<int:pk>/edit/", belongings.delivery_edit, name="delivery-edit"),
+    path("<int:pk>/labels/", specimens.label_new, name="label-new"),
+    path("specimens/<int:pk>/edit/", specimens.specimen_edit, name="specimen-edit"),
+    path("specimens/<int:pk>/event/", specimens.specimen_event, name="specimen-event"),
+    path("specimens/<int:pk>/determination/", specimens.specimen_determine, name="specimen-determine"),
+]

@@ -16,7 +16,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
 from django.utils.translation import gettext_lazy as _
 
-from accessions.people.models import Role
+from accessions.people.models import Role, User
 
 P = ParamSpec("P")
 
@@ -38,6 +38,23 @@ class Verb(StrEnum):
     EDIT_HOUSE_RULES = "edit-house-rules"
     MANAGE_PEOPLE = "manage-people"
 
+
+DEEDS: dict[Verb, Any] = {
+    Verb.READ: _("read everything in the register"),
+    Verb.EXPORT: _("take lists and files out of the register"),
+    Verb.ENTER_FACTS: _("enter and correct facts: specimens, events, sites, agents"),
+    Verb.PREPARE_INTAKE: _("prepare files for intake"),
+    Verb.COMMIT_INTAKE: _("take prepared files into the register"),
+    Verb.REGISTER_PAPERS: _("register papers and what they allow"),
+    Verb.LINK_PAPERS: _("link papers to what they speak for"),
+    Verb.RECORD_SEARCHES: _("record searches for papers"),
+    Verb.OVERRULE: _("put a decision beside a computed verdict"),
+    Verb.ASSESS: _("have verdicts worked out again"),
+    Verb.EDIT_SHEETS: _("edit country sheets"),
+    Verb.EDIT_HOUSE_RULES: _("edit the house rules"),
+    Verb.MANAGE_PEOPLE: _("add people and give them roles"),
+}
+"""What each verb means on screens, after "may"."""
 
 _LEGAL_WORK = {
     Verb.READ, Verb.EXPORT, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.REGISTER_PAPERS,
@@ -72,18 +89,49 @@ def may(user: Any, verb: Verb | str) -> bool:
     return wanted in VERBS_OF_ROLE[user.role]
 
 
+def roles_that_may(verb: Verb) -> list[Role]:
+    """The roles that may do this, in the order of ``Role``."""
+    return [role for role in Role if verb in VERBS_OF_ROLE[role]]
+
+
+def roles_in_words() -> list[tuple[Any, list[Any]]]:
+    """Each role with what it may do, for pages that explain the roles."""
+    return [(role.label, deeds_of(role)) for role in Role]
+
+
+def deeds_of(role: str) -> list[Any]:
+    """What a role may do, in words."""
+    return [words for verb, words in DEEDS.items() if verb in VERBS_OF_ROLE[role]]
+
+
 class NotAllowedError(PermissionDenied):
-    """An action was called for a person who may not do it."""
+    """An action was called for a person who may not do it. Its text is for that person to read."""
 
 
 def check(user: Any, verb: Verb) -> None:
     """The same for actions: they check again, so that no page can forget it.
 
     Raises:
-        NotAllowedError: the person may not do this.
+        NotAllowedError: the person may not do this; says which roles may.
     """
-    if not may(user, verb):
-        raise NotAllowedError(_("You may not do this. Ask a person whose role allows it."))
+    if may(user, verb):
+        return
+    roles = ", ".join(str(role.label) for role in roles_that_may(verb))
+    words = _("These roles may %(deed)s: %(roles)s.") % {"deed": DEEDS[verb], "roles": roles}
+    if getattr(user, "is_authenticated", False):
+        words = f"{words} {_('Your role is %(role)s.') % {'role': user.get_role_display()}}"
+    raise NotAllowedError(words)
+
+
+def person_of(request: HttpRequest) -> User:
+    """The person who is signed in, for views that ``requires`` guards.
+
+    Raises:
+        NotAllowedError: nobody is signed in.
+    """
+    if not isinstance(request.user, User):
+        raise NotAllowedError(_("Nobody is signed in."))
+    return request.user
 
 
 View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]

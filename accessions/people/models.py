@@ -112,3 +112,17 @@ class User(AbstractUser):
         """Two letters for the badge in the head of the page."""
         parts = self.get_full_name().split() or [self.username]
         return "".join(part[0] for part in (parts[0], parts[-1])[: len(parts)]).upper()
+
+
+class SignInFailure(models.Model):
+    """One wrong password for a name, kept only as long as it counts against further tries.
+
+    name_key: the name as typed, folded, whether or not somebody has it: the answer must not tell names apart. A table
+    and not a cache: several server processes count together, and a restart forgets nothing.
+    """
+
+    name_key = models.CharField(max_length=150)
+    failed_at = models.DateTimeField()
+
+    class Meta:
+        indexes = [models.Index(fields=["name_key", "failed_at"], name="signinfailure_recent")]

@@ -112,6 +112,9 @@ _DAY = {
 }
 
 
+OPEN_WORDS = ("name", "when", "hint", "where", "country", "reach", "methods", "people")
+"""Words of the specimen that ``Explainer.left_open`` keeps in braces, for ``fill``."""
+
 Explained = list[tuple[Finding, str]]
 """Findings, each with its sentence."""
 
@@ -143,6 +146,25 @@ class Explainer:
     def one(self, column: int, outcome: int) -> Explained:
         """The findings of one outcome with their sentences; one without finding if there is none."""
         return self._explain(column, outcome, self._assessment.outcomes[column].findings(outcome))
+
+    def left_open(self, column: int, outcome: int) -> Explained:
+        """As ``one``, with the words of the specimen in braces (``OPEN_WORDS``), so that many can share a sentence.
+
+        Filled in are the papers and measures, sexes and stages, and on layers that test another day than that of
+        collecting also ``when`` and ``hint``. Braces that somebody wrote are doubled, as ``str.format`` wants them.
+        """
+        outcomes = self._assessment.outcomes[column]
+        event, kind, verdict = (int(c[outcome]) for c in (outcomes.event, outcomes.kind, outcomes.verdict))
+        closed = dict(self._paper_words(column, int(outcomes.editions[outcome])))
+        if kind != NONE:
+            closed |= self._kind_words(column, kind)
+        is_open = set(OPEN_WORDS)
+        if event != NONE and self._assessment.layers[column] in _DID:
+            closed |= self._event_words(column, event, closed["paper_kind"])
+            is_open -= {"when", "hint"}
+        words = {word: escaped(text) for word, text in closed.items()} | {word: f"{{{word}}}" for word in is_open}
+        findings = outcomes.findings(outcome) or (Finding(""),)
+        return [(finding, _sentence(finding, words, verdict)) for finding in findings]
 
     def _explain(self, column: int, outcome: int, findings: tuple[Finding, ...]) -> Explained:
         """The sentences of one outcome, in the order of its findings."""
@@ -190,13 +212,9 @@ class Explainer:
         if key not in self._words:
             events, material = self._assessment.outcomes[column].events, self._material
             date, place = int(events.date_for(paper_kind)[event]), int(events.place[event])
-            hint = material.dates.hint[date]
             self._words[key] = {
-                "when": _quoted(material.dates.text[date]),
-                "hint": f": {hint}" if hint else "",
-                "where": _quoted(material.places.text[place]) if material.places.text[place] else "none given",
-                "country": material.places.country[place],
-                "reach": f"±{distance(self._reach_m[place])}",
+                **day_words(material, date),
+                **place_words(material, place, self._reach_m[place]),
                 "methods": ", ".join(material.methods[events.methods[event]]),
                 "people": ", ".join(material.people[events.people[event]]),
             }
@@ -208,7 +226,7 @@ class Explainer:
         if key not in self._words:
             kinds, material = self._assessment.outcomes[column].kinds, self._material
             self._words[key] = {
-                "name": material.taxa.text[kinds.taxon[kind]] or "a specimen without a name",
+                "name": name_word(material, int(kinds.taxon[kind])),
                 "sexes": ", ".join(material.sexes[kinds.sexes[kind]]),
                 "stages": ", ".join(material.life_stages[kinds.life_stages[kind]]),
             }
@@ -224,6 +242,55 @@ def _sentence(finding: Finding, words: Words, verdict: int) -> str:
             f"{words['paper']} lists no place and names no jurisdiction, so there is no area to hold the point against."
         )
     return TEMPLATES[finding.code].format_map(words | _measures(finding))
+
+
+def day_words(material: Material, date: int) -> Words:
+    """Words of a date."""
+    hint = material.dates.hint[date]
+    return {"when": _quoted(material.dates.text[date]), "hint": f": {hint}" if hint else ""}
+
+
+def place_words(material: Material, place: int, reach_m: float) -> Words:
+    """Words of a place; reach_m: as far as its position is known."""
+    text = material.places.text[place]
+    return {
+        "where": _quoted(text) if text else "none given",
+        "country": material.places.country[place],
+        "reach": f"±{distance(reach_m)}",
+    }
+
+
+def name_word(material: Material, taxon: int) -> str:
+    """A name as written."""
+    return material.taxa.text[taxon] or "a specimen without a name"
+
+
+def specimen_words(material: Material, row: int, house: HouseRules) -> Words:
+    """The words that ``Explainer.left_open`` leaves open, of one specimen."""
+    s = material.specimens
+    place = int(s.place[row])
+    reach_m = float(Shapes(material.places, house).reach_m[place])
+    return {
+        "name": name_word(material, int(s.taxon[row])),
+        **day_words(material, int(s.date[row])),
+        **place_words(material, place, reach_m),
+        "methods": ", ".join(material.methods[s.methods[row]]),
+        "people": ", ".join(material.people[s.people[row]]),
+    }
+
+
+def escaped(text: str) -> str:
+    """Braces doubled, so that ``fill`` gives the text back.
+
+    >>> fill(escaped("net {A}") + " by {people}", {"people": "{B}"})
+    'net {A} by {B}'
+    """
+    return text.replace("{", "{{").replace("}", "}}")
+
+
+def fill(sentence: str, words: Words) -> str:
+    """A sentence that was left open, with the words of a specimen."""
+    return sentence.format_map(words)
 
 
 def _quoted(text: str, longest: int = 60) -> str:

@@ -130,3 +130,8 @@ class Node:
         except ValueError:
             self.problem(f"{shown(self.value)} is not a day in the calendar", "Write a day that exists, as YYYY-MM-DD.")
             return None
+
+
+def optional_text(node: Node) -> str:
+    """A text that may be empty."""
+    return node.text() if isinstance(node.value, str) and node.value.strip() else ""

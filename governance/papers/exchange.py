@@ -10,14 +10,16 @@ from typing import Any
 from accessions.intake.problems import FileProblems, Problem, listed, refusal, shown
 from governance.engine.tables import Covers, Layer, Paper, fold
 from governance.papers.codes import jurisdiction
-from governance.papers.document import Node, Report
+from governance.papers.document import Node, Report, optional_text
 from governance.papers.json_text import MAX_BYTES, read_json
 from governance.papers.schema_check import check_schema
+from governance.papers.statuses import check_statuses, is_held
 from governance.papers.versions import check_starts, read_version
 
 _ALL = "*"
 _LAYER_CODES = frozenset(layer.code for layer in Layer)
-_LINKS = ("accessions", "sites", "events", "specimens")
+_LINKS = ("accessions", "sites", "events", "specimens", "parts")
+_TEXTS = ("issuer", "second_number", "language", "remarks")
 
 
 @dataclass(frozen=True)
@@ -54,42 +56,64 @@ def papers_from_bytes(data: bytes, file: str, folder: Path | None = None) -> Pap
     Raises:
         FileProblems: with every problem at once.
     """
-    value = read_json(data, file)
+    return papers_from_value(read_json(data, file), file, folder)
+
+
+def papers_from_value(value: Any, file: str, folder: Path | None = None) -> PapersFile:
+    """The same for the value of the JSON text: the one reading of papers, whether they come from a file, a form or
+    the register.
+
+    Raises:
+        FileProblems: with every problem at once.
+    """
     report = Report(file, folder)
     root = Node(value, "", report)
     entries = list(root["papers"].items())
-    papers = tuple(_paper(entry) for entry in entries if isinstance(entry.value, dict))
+    read = [(entry, _paper(entry)) for entry in entries if isinstance(entry.value, dict)]
     _check_references(entries)
     check_schema(value, report)
     if report.problems:
         raise FileProblems(report.problems)
+    papers = tuple(paper for entry, paper in read if is_held(entry))
+    _warn_of_unheld([paper.reference for entry, paper in read if not is_held(entry)], report)
     _warn_of_unlinked(papers, report)
     return PapersFile(papers, tuple(report.warnings), tuple(value["papers"]))
+
+
+def paper_from_object(value: Mapping[str, Any]) -> Paper | None:
+    """One object that was checked before, as the register holds it; None if it is held against nothing.
+
+    Raises:
+        FileProblems: it was written past the checks.
+    """
+    report = Report("the register", None)
+    node = Node(value, "papers[0]", report)
+    paper = _paper(node)
+    if report.problems:
+        raise FileProblems(report.problems)
+    return paper if is_held(node) else None
 
 
 def _paper(node: Node) -> Paper:
     written = node["reference"].value
     node.paper = written.strip() if isinstance(written, str) else ""
     check_starts(node["versions"])
+    check_statuses(node)
     node["issued_on"].day()
-    _optional(node["issuer"])
+    for key in _TEXTS:
+        optional_text(node[key])
     kind = node["kind"].value
     return Paper(
         reference=node["reference"].text(),
         kind=kind if isinstance(kind, str) else "",
         layers=_layers(node["layers"]),
         jurisdiction=jurisdiction(node["jurisdiction"]),
-        holder=_optional(node["holder"]),
+        holder=optional_text(node["holder"]),
         versions=tuple(read_version(version) for version in node["versions"].items()),
         suspensions=_suspensions(node["suspensions"]),
         revoked_day=node["revoked_on"].day(),
         covers=_covers(node["covers"]),
     )
-
-
-def _optional(node: Node) -> str:
-    """A text that may be empty."""
-    return node.text() if isinstance(node.value, str) and node.value.strip() else ""
 
 
 def _layers(node: Node) -> frozenset[Layer]:
@@ -117,7 +141,7 @@ def _suspensions(node: Node) -> tuple[tuple[int, int | None], ...]:
 
 
 def _covers(node: Node) -> Covers:
-    accessions, sites, events, specimens = (node[key].texts() for key in _LINKS)
+    accessions, sites, events, specimens, parts = (node[key].texts() for key in _LINKS)
     for key in _LINKS[1:]:
         if _ALL in node[key].texts():
             node.report.warn(
@@ -128,7 +152,7 @@ def _covers(node: Node) -> Covers:
             )
     return Covers(
         all_accessions=_ALL in accessions,
-        accessions=frozenset(accessions) - {_ALL},
+        accessions=frozenset(accessions + parts) - {_ALL},
         sites=frozenset(map(fold, sites)),
         events=frozenset(events),
         specimens=frozenset(specimens),
@@ -147,6 +171,17 @@ def _check_references(entries: list[Node]) -> None:
                 f"{shown(text)} is also the reference of {first[text].path}", "References are unique in the file."
             )
         first.setdefault(text, entry)
+
+
+def _warn_of_unheld(references: list[str], report: Report) -> None:
+    if references:
+        one = len(references) == 1
+        report.warn(
+            "statuses",
+            "",
+            f"paper{'' if one else 's'} {listed(references, 20)} {'is' if one else 'are'} applied for or refused",
+            "A paper that was not given is held against nothing.",
+        )
 
 
 def _warn_of_unlinked(papers: tuple[Paper, ...], report: Report) -> None:

@@ -370,7 +370,7 @@ class VersionCap(_Term):
     kingdom = models.CharField(_("kingdom"), max_length=50, blank=True)
     each = models.CharField(_("counted"), max_length=10, choices=Each, default=Each.TOGETHER)
     per = models.CharField(_("per"), max_length=10, choices=Per, default=Per.PAPER)
-    limit = models.PositiveIntegerField(_("limit"))
+    limit = models.PositiveBigIntegerField(_("limit"))
 
     history = HistoricalRecords()
 
@@ -433,6 +433,7 @@ class PaperLink(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="links_ended"
     )
     why = models.CharField(max_length=200, blank=True)
+    unlinked_why = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering = ["paper", "pk"]

@@ -8,7 +8,7 @@ from typing import Final
 
 from accessions.intake.problems import shown
 from governance.engine.tables import Assistants, Cap, ListedTaxon, MonthDay, Version, Words, fold
-from governance.papers.document import Node
+from governance.papers.document import Node, optional_text
 from governance.papers.place_items import place_items
 
 _ASSISTANTS: Final = {
@@ -30,6 +30,7 @@ def read_version(node: Node) -> Version:
             f"the version ends on {node['in_force_to'].value}, before it starts on {node['in_force_from'].value}",
             "The last day of validity is not before the first.",
         )
+    _check_words(node)
     people = node["people"]
     assistants = people["assistants"].value
     return Version(
@@ -47,6 +48,13 @@ def read_version(node: Node) -> Version:
         closed_seasons=_closed_seasons(node["closed_seasons"]),
         caps=tuple(_cap(cap) for cap in node["caps"].items()),
     )
+
+
+def _check_words(node: Node) -> None:
+    """Words that a register keeps and that decide nothing: still no blank text, and no NUL."""
+    optional_text(node["note"])
+    for condition in node["conditions"].items():
+        condition["text"].text()
 
 
 def _words(node: Node) -> Words:

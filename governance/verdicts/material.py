@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TypeVar
 
 import numpy as np
@@ -44,15 +44,15 @@ from governance.jurisdictions import is_country, is_subdivision
 Row = tuple[str, ...]
 T = TypeVar("T")
 
-_DATE = ("eventDate", "verbatimEventDate", "year", "month", "day")
-_OTHER_DATES = ("exportedOn", "importedOn", "transferredOn")
-_PLACE = (
+DATE = ("eventDate", "verbatimEventDate", "year", "month", "day")
+OTHER_DATES = ("exportedOn", "importedOn", "transferredOn")
+PLACE = (
     "decimalLatitude", "decimalLongitude", "geodeticDatum", "coordinatePrecision", "coordinateUncertaintyInMeters",
     "verbatimCoordinates", "verbatimLatitude", "verbatimLongitude", "verbatimCoordinateSystem", "verbatimSRS",
     "footprintWKT", "footprintSRS", "countryCode", "stateProvince", "locationID", "siteName", "dataGeneralizations",
     "informationWithheld",
 )  # fmt: skip
-_NAME = (
+NAME = (
     "scientificName", "scientificNameAuthorship", "taxonRank", "kingdom", "phylum", "class", "order", "superfamily",
     "family", "subfamily", "tribe", "genus", "subgenus", "specificEpithet", "infraspecificEpithet",
     "higherClassification", "identificationQualifier", "verbatimIdentification",
@@ -62,10 +62,10 @@ _COUNT = ("individualCount", "countRange", "unit", "basisOfRecord", "organismQua
 
 def material_of(table: SpecimenTable) -> Material:
     """The engine's tables of a file of specimens. Blank accession numbers belong to the file's one accession."""
-    rows = _Rows(table)
+    rows = Rows(table.columns, table.row_count)
     (date, *others), dates = _dates(rows)
-    place, place_rows = rows.distinct(_PLACE)
-    taxon, name_rows = rows.distinct(_NAME)
+    place, place_rows = rows.distinct(PLACE)
+    taxon, name_rows = rows.distinct(NAME)
     counted, count_rows = rows.distinct(_COUNT)
     counts = [read_count(*row) for row in count_rows]
     methods, method_lists = rows.lists("samplingProtocol", split_list)
@@ -81,16 +81,23 @@ def material_of(table: SpecimenTable) -> Material:
         methods=methods, people=people, sexes=sexes, life_stages=stages, event=event, accession=accession,
         catalog=catalog, count_low=low[counted], count_high=high[counted], count_assumed=assumed[counted],
     )  # fmt: skip
-    return Material(specimens, dates, _places(place_rows), _taxa(name_rows), method_lists, people_lists, sex_lists,
+    return Material(specimens, dates, places_of(place_rows), taxa_of(name_rows), method_lists, people_lists, sex_lists,
                     stage_lists, events, accessions, catalog_numbers)  # fmt: skip
 
 
-class _Rows:
-    """Distinct values of some columns of a table; the columns are numbered first, since numbers combine faster."""
+class Rows:
+    """Distinct values of some columns of a table; the columns are numbered first, since numbers combine faster.
 
-    def __init__(self, table: SpecimenTable) -> None:
-        self._columns = table.columns
-        self._count = table.row_count
+    columns: by term, each of ``count`` texts, "" where blank; a term that the table lacks is no key.
+    """
+
+    def __init__(self, columns: Mapping[str, Sequence[str]], count: int) -> None:
+        self._columns = columns
+        self._count = count
+
+    def with_column(self, term: str, cells: Sequence[str]) -> Rows:
+        """The same rows with one more column."""
+        return Rows({**self._columns, term: cells}, self._count)
 
     def distinct(self, terms: Sequence[str]) -> tuple[IntColumn, list[Row]]:
         """For each row the number of its distinct values of the columns, and these, a column that is absent as ""."""
@@ -123,21 +130,40 @@ class _Rows:
         return column, texts
 
 
-def _dates(rows: _Rows) -> tuple[list[IntColumn], Dates]:
+def _dates(rows: Rows) -> tuple[list[IntColumn], Dates]:
     """The collecting date and the three others, as rows of one table."""
-    columns: list[IntColumn] = []
-    reads: list[DateRead] = []
-    texts: list[str] = []
-    column, written = rows.distinct(_DATE)
-    columns.append(column)
-    reads += [read_date(*row) for row in written]
-    texts += [row[0] or "-".join(part for part in row[2:] if part) for row in written]
-    for term in _OTHER_DATES:
+    table = DateTable()
+    columns = [table.add_collected(rows), *(table.add(rows, term) for term in OTHER_DATES)]
+    return columns, table.dates()
+
+
+class DateTable:
+    """Distinct dates of several columns, one after the other in one table."""
+
+    def __init__(self) -> None:
+        self._reads: list[DateRead] = []
+        self._texts: list[str] = []
+
+    def add_collected(self, rows: Rows) -> IntColumn:
+        """The collecting date, read from the columns of ``DATE``; returns the row of the table for each row."""
+        column, written = rows.distinct(DATE)
+        texts = [row[0] or "-".join(part for part in row[2:] if part) for row in written]
+        return self._take(column, [read_date(*row) for row in written], texts)
+
+    def add(self, rows: Rows, term: str) -> IntColumn:
+        """Another date, in one column."""
         column, written = rows.distinct((term,))
-        columns.append((column + len(reads)).astype(np.int32))
-        reads += [read_event_date(text) for (text,) in written]
-        texts += [text for (text,) in written]
-    return columns, _date_table(reads, texts)
+        texts = [text for (text,) in written]
+        return self._take(column, [read_event_date(text) for text in texts], texts)
+
+    def _take(self, column: IntColumn, reads: list[DateRead], texts: list[str]) -> IntColumn:
+        first = len(self._reads)
+        self._reads += reads
+        self._texts += texts
+        return (column + first).astype(np.int32)
+
+    def dates(self) -> Dates:
+        return _date_table(self._reads, self._texts)
 
 
 def _date_table(reads: Sequence[DateRead], texts: Sequence[str]) -> Dates:
@@ -151,8 +177,12 @@ def _date_table(reads: Sequence[DateRead], texts: Sequence[str]) -> Dates:
     )
 
 
-def _places(rows: Sequence[Row]) -> Places:
-    reads = [_read_place(dict(zip(_PLACE, row, strict=True))) for row in rows]
+def places_of(rows: Sequence[Row], registered: Sequence[tuple[str, ...]] | None = None) -> Places:
+    """Place statements, the columns of ``PLACE`` each. registered: further site keys of each, folded."""
+    reads = [_read_place(dict(zip(PLACE, row, strict=True))) for row in rows]
+    sites = [r["sites"] for r in reads]
+    if registered is not None:
+        sites = [tuple(dict.fromkeys((*own, *keys))) for own, keys in zip(sites, registered, strict=True)]
 
     def column(name: str, kind: type) -> np.ndarray:
         return np.array([r[name] for r in reads], kind)
@@ -167,7 +197,7 @@ def _places(rows: Sequence[Row]) -> Places:
         generalized=column("generalized", bool),
         country=[r["country"] for r in reads],
         subdivision=[r["subdivision"] for r in reads],
-        sites=[r["sites"] for r in reads],
+        sites=sites,
         footprint=[r["footprint"] for r in reads],
         text=[r["text"] for r in reads],
     )
@@ -227,7 +257,8 @@ def _coordinates_text(cell: dict[str, str]) -> str:
     return cell["verbatimCoordinates"] or cell["footprintWKT"]
 
 
-def _taxa(rows: Sequence[Row]) -> Taxa:
+def taxa_of(rows: Sequence[Row]) -> Taxa:
+    """Statements of a name, the columns of ``NAME`` each."""
     reads = [read_name(*row) for row in rows]
     return Taxa(
         lineage=[_lineage(read) for read in reads],

@@ -13,7 +13,7 @@ from governance.engine.tables import NO_CODES
 from governance.verdicts.caution import CAUTION
 from governance.verdicts.check import Check
 
-_WORDS = {
+VERDICT_WORDS = {
     Verdict.COVERED: "covered",
     Verdict.NOT_REQUIRED: "not required",
     Verdict.CANNOT_TELL: "cannot tell",
@@ -29,7 +29,7 @@ _TABLE_WIDTH = 100
 
 def layer_counts(check: Check) -> list[list[Any]]:
     """A table of specimens: a header, a row a layer, and the specimens by their worst layer."""
-    rows: list[list[Any]] = [["layer", *_WORDS.values()]]
+    rows: list[list[Any]] = [["layer", *VERDICT_WORDS.values()]]
     for column, layer in enumerate(check.assessment.layers):
         rows.append([layer.code, *_counts(check.assessment.verdict[:, column])])
     rows.append(["specimens", *_counts(check.assessment.worst())])
@@ -93,8 +93,8 @@ def print_summary(check: Check, console: Any) -> None:
     if not check.assessment.layers:
         console.print("No layer was judged: there is no paper. Name layers with --require to list what is missing.")
         return
-    console.width = max(console.width, _TABLE_WIDTH) if not console.is_terminal else console.width
-    console.print(_table(check))
+    title = f"Specimens by layer and verdict: {check.table.row_count:,} in {check.table.file}"
+    console.print(verdict_table(title, layer_counts(check), console))
     console.print("A specimen counts under the worst of its layers; not required is no fault.", highlight=False)
     findings = main_findings(check)
     if findings:
@@ -104,12 +104,13 @@ def print_summary(check: Check, console: Any) -> None:
     console.print(f"\n{CAUTION}", highlight=False, soft_wrap=True)
 
 
-def _table(check: Check) -> Any:
+def verdict_table(title: str, counts: list[list[Any]], console: Any) -> Any:
+    """A table for a rich console, which is made wide enough: a header, a row a layer, and the specimens."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
 
-    header, *rows = layer_counts(check)
-    title = f"Specimens by layer and verdict: {check.table.row_count:,} in {check.table.file}"
+    console.width = max(console.width, _TABLE_WIDTH) if not console.is_terminal else console.width
+    header, *rows = counts
     table = Table(title=title, title_style="bold", title_justify="left", box=SIMPLE_HEAD)
     table.add_column(header[0], no_wrap=True, min_width=14)
     for name in header[1:]:

@@ -1,0 +1,82 @@
+"""Files received and discarded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from hashlib import sha256
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from accessions.intake.actions.errors import IntakeError
+from accessions.intake.kept import KEPT
+from accessions.intake.models import Batch
+from accessions.intake.problems import listed, refusal
+from accessions.intake.stored import read_bytes, suggested_mapping
+from accessions.material.models import Accession
+from accessions.people.access import Verb, check
+from accessions.people.history import record
+
+_LONGEST_NAME = 255
+
+
+def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Accession | None = None,
+            mapping: Mapping[str, str] | None = None) -> Batch:  # fmt: skip
+    """Keep a file, and suggest a term for each of its columns.
+
+    The same bytes again give the batch that holds them already (unless it was discarded), and nothing changes.
+
+    Raises:
+        NotAllowedError: the person may not prepare intake.
+        FileProblems: the file cannot be read as a table.
+    """
+    check(by, Verb.PREPARE_INTAKE)
+    digest = sha256(data).hexdigest()
+    if earlier := Batch.objects.filter(sha256=digest).exclude(state=Batch.State.DISCARDED).defer("data").first():
+        return earlier
+    table = read_bytes(data, file_name)
+    if not table.row_numbers:
+        raise refusal(file_name, table.where(), "there are no rows below the header",
+                      "Every specimen or lot is one row.")  # fmt: skip
+    terms = suggested_mapping(table) if mapping is None else dict.fromkeys(table.columns, "") | dict(mapping)
+    check_mapping(terms, table.columns)
+    batch = Batch(file_name=file_name[-_LONGEST_NAME:], data=data, sha256=digest, accession=accession, mapping=terms,
+                  received_by=by)  # fmt: skip
+    with transaction.atomic():
+        record(batch, by=by, why=why)
+    return batch
+
+
+def check_mapping(terms: Mapping[str, str], headers: list[str]) -> None:
+    """Refuse a mapping that cannot be.
+
+    Raises:
+        IntakeError: a column that the file lacks, a term that is not kept, or one term for two columns.
+    """
+    if unknown := [header for header in terms if header not in headers]:
+        raise IntakeError(_("The file has no column %(columns)s.") % {"columns": listed(unknown)})
+    chosen = [term for term in terms.values() if term]
+    if strange := sorted(set(chosen) - set(KEPT)):
+        raise IntakeError(_("The register keeps no column %(terms)s.") % {"terms": listed(strange)})
+    if twice := sorted({term for term in chosen if chosen.count(term) > 1}):
+        raise IntakeError(
+            _("Two columns are both read as %(terms)s: keep one, leave the other aside.") % {"terms": listed(twice)}
+        )
+
+
+def discard(*, batch: Batch, by: Any, why: str) -> Batch:
+    """Set a file aside that was not committed; it stays stored, with who did it and why.
+
+    Raises:
+        NotAllowedError: the person may not prepare intake.
+        IntakeError: its rows are in the register already.
+    """
+    check(by, Verb.PREPARE_INTAKE)
+    with transaction.atomic():
+        locked = Batch.objects.select_for_update().defer("data").get(pk=batch.pk)
+        if locked.state == Batch.State.COMMITTED:
+            raise IntakeError(_("The rows of this file are in the register; they cannot be discarded with the file."))
+        locked.state = Batch.State.DISCARDED
+        record(locked, by=by, why=why, fields=["state"])
+    return locked

@@ -1,0 +1,92 @@
+"""A stored file read again: its table, the terms of its columns, its plan."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from accessions.intake.columns import header_key, recognise
+from accessions.intake.grid import TextTable
+from accessions.intake.kept import KEPT
+from accessions.intake.models import Batch, ColumnChoice
+from accessions.intake.plan import Plan, make_plan
+from accessions.intake.register import Known
+from accessions.intake.rows import FileRows, rows_of
+from accessions.intake.tables import read_table
+
+_TABLES_HELD: Final = 2
+_tables: dict[tuple[str, str], TextTable] = {}
+"""The last files read: the pages of one file ask for it again and again. A file never changes under its hash."""
+
+
+def read_bytes(data: bytes, file_name: str) -> TextTable:
+    """A file that was sent, as a table.
+
+    Raises:
+        FileProblems: it cannot be read as a table.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / (Path(file_name).name or "file")
+        path.write_bytes(data)
+        return read_table(path)
+
+
+def table_of(batch: Batch) -> TextTable:
+    """The table of a stored file.
+
+    Raises:
+        FileProblems: the file cannot be read as a table.
+    """
+    key = (batch.sha256, batch.file_name)
+    if key not in _tables:
+        table = read_bytes(bytes(batch.data), batch.file_name)
+        while len(_tables) >= _TABLES_HELD:
+            _tables.pop(next(iter(_tables)), None)
+        _tables[key] = table
+    return _tables[key]
+
+
+def suggested_mapping(table: TextTable) -> dict[str, str]:
+    """A term for each header: as people chose it before, else as it is recognised; "" for none.
+
+    Of two columns for one term neither gets it: a person chooses.
+    """
+    recognition = recognise(table.columns, table.file)
+    mapping = dict.fromkeys(table.columns, "")
+    mapping |= {table.columns[index]: term for term, index in recognition.by_term.items() if term in KEPT}
+    keys = {header: header_key(header) for header in table.columns}
+    chosen = dict(ColumnChoice.objects.filter(header_key__in=set(keys.values()) - {""}).values_list(
+        "header_key", "term"))  # fmt: skip
+    taken = set(mapping.values())
+    for header, key in keys.items():
+        term = chosen.get(key, "")
+        if term in KEPT and not mapping[header] and term not in taken:
+            mapping[header] = term
+            taken.add(term)
+    return mapping
+
+
+def rows_of_batch(batch: Batch) -> FileRows:
+    """The rows of a stored file under the terms it was mapped to.
+
+    Raises:
+        FileProblems: the file cannot be read as a table.
+    """
+    table = table_of(batch)
+    return rows_of(table, batch.mapping, table.notes)
+
+
+def plan_of(batch: Batch) -> Plan:
+    """What a stored file would do to the register now. It queries.
+
+    Raises:
+        FileProblems: the file cannot be read as a table.
+    """
+    return make_plan(rows_of_batch(batch), Known(), batch.accession.number if batch.accession else "")
+
+
+def fits(mapping: Mapping[str, str], table: TextTable) -> bool:
+    """Whether a mapping speaks of the columns of a table."""
+    return set(mapping) <= set(table.columns)

@@ -1,0 +1,78 @@
+"""The row of a written statement: found by its digest, or read and made. One statement is one row."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from accessions.material.models import SamplingEvent, Specimen
+from accessions.material.reading import event_digest, read_event
+from accessions.names.models import WrittenName
+from accessions.names.placing import name_digest, place_names
+from accessions.people.history import record
+from accessions.sites.keys import folded
+from accessions.sites.models import Site
+from accessions.values.counts import CountRead, read_count
+
+
+def written_event(event: SamplingEvent) -> dict[str, str]:
+    """The written columns of an event, text by term."""
+    return {term: getattr(event, column) for term, column in SamplingEvent.COLUMN_OF_TERM.items()}
+
+
+def written_name(name: WrittenName) -> dict[str, str]:
+    """The written columns of a name, text by term."""
+    return {term: getattr(name, column) for term, column in WrittenName.COLUMN_OF_TERM.items()}
+
+
+def place_event(written: Mapping[str, str], *, by: Any, why: str) -> SamplingEvent:
+    """The event of a statement. Call it inside the transaction of the change.
+
+    Args:
+        written: text by term; a term that is absent counts as blank.
+    """
+    digest = event_digest(written)
+    found = SamplingEvent.objects.filter(digest=digest).first()
+    if found is not None:
+        return found
+    read = read_event(written)
+    event = SamplingEvent(
+        **{column: written.get(term, "") for term, column in SamplingEvent.COLUMN_OF_TERM.items()},
+        digest=digest,
+        site=site_named(written.get("locationID", ""), written.get("siteName", "")),
+        reading=read.reading,
+        earliest_on=read.earliest_on,
+        latest_on=read.latest_on,
+        longitude_deg=read.longitude_deg,
+        latitude_deg=read.latitude_deg,
+        radius_m=read.radius_m,
+        country=read.country,
+    )
+    record(event, by=by, why=why)
+    return event
+
+
+def site_named(code: str, name: str) -> Site | None:
+    """The registered site of this code, else of this name if only one has it."""
+    if code and (found := Site.objects.filter(code_key=folded(code)).first()):
+        return found
+    named = list(Site.objects.filter(name_key=folded(name))[:2]) if name else []
+    return named[0] if len(named) == 1 else None
+
+
+def place_name(written: Mapping[str, str], *, by: Any, why: str) -> WrittenName:
+    """The name of a statement. Call it inside the transaction of the change."""
+    digest = name_digest(written)
+    keys = place_names({digest: written}, by=by, why=why)
+    return WrittenName.objects.get(pk=keys[digest])
+
+
+def count_of(specimen: Specimen) -> CountRead:
+    """The bounds of the written count of a specimen."""
+    return read_count(
+        specimen.individual_count,
+        specimen.count_range,
+        specimen.unit,
+        specimen.basis_of_record,
+        specimen.organism_quantity,
+    )

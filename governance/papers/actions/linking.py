@@ -1,0 +1,86 @@
+"""Papers linked to what they speak for, and taken off again. Links are dated and never deleted."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from accessions.material.touches import Scope, touch
+from accessions.people.access import Verb, check
+from governance.papers.models import Paper, PaperLink
+from governance.papers.queries.links import links_of, standing
+
+_BATCH_ROWS = 5000
+
+
+@dataclass(frozen=True)
+class Targets:
+    """What is to be linked, as primary keys."""
+
+    all_accessions: bool = False
+    accessions: Collection[int] = ()
+    parts: Collection[int] = ()
+    sites: Collection[int] = ()
+    events: Collection[int] = ()
+    specimens: Collection[int] = ()
+
+    def __bool__(self) -> bool:
+        return self.all_accessions or any((self.accessions, self.parts, self.sites, self.events, self.specimens))
+
+
+def link(*, paper: Paper, targets: Targets, by: Any, why: str) -> int:
+    """Link a paper; how many links are new. What is linked already is left as it is.
+
+    Many specimens cost one INSERT for each 5,000.
+    """
+    check(by, Verb.LINK_PAPERS)
+    with transaction.atomic():
+        Paper.objects.select_for_update().get(pk=paper.pk)
+        made = add_links(paper, targets, by=by, why=why)
+        if made:
+            touch(Scope.PAPER, [paper.pk], by=by, why=why)
+    return made
+
+
+def unlink(*, paper: Paper, links: Iterable[int], by: Any, why: str) -> int:
+    """Take links of this paper off, by their keys; how many were standing. They stay in the register with both days."""
+    check(by, Verb.LINK_PAPERS)
+    with transaction.atomic():
+        Paper.objects.select_for_update().get(pk=paper.pk)
+        ended = end_links(paper, links, by=by, why=why)
+        if ended:
+            touch(Scope.PAPER, [paper.pk], by=by, why=why)
+    return ended
+
+
+def add_links(paper: Paper, targets: Targets, *, by: Any, why: str) -> int:
+    """The links themselves, inside the transaction of an action; no touch."""
+    has = links_of([paper]).get(paper.pk)
+    rows = [
+        PaperLink(paper=paper, linked_by=by, why=why[:200], **{f"{kind}_id": key})
+        for kind, wanted, known in (
+            ("accession", targets.accessions, has.accessions if has else ()),
+            ("part", targets.parts, has.parts if has else ()),
+            ("site", targets.sites, has.sites if has else ()),
+            ("event", targets.events, has.events if has else ()),
+            ("specimen", targets.specimens, has.specimens if has else ()),
+        )
+        for key in sorted(set(wanted) - set(known))
+    ]
+    if targets.all_accessions and not (has and has.all_accessions):
+        rows.append(PaperLink(paper=paper, linked_by=by, why=why[:200], all_accessions=True))
+    PaperLink.objects.bulk_create(rows, batch_size=_BATCH_ROWS)
+    return len(rows)
+
+
+def end_links(paper: Paper, links: Iterable[int], *, by: Any, why: str) -> int:
+    """The ends themselves, inside the transaction of an action; no touch."""
+    return (
+        standing(paper.links.all())
+        .filter(pk__in=list(links))
+        .update(unlinked_at=timezone.now(), unlinked_by=by, unlinked_why=why[:200])
+    )

@@ -1,0 +1,73 @@
+"""Maps in templates: ``{% area_map areas=areas points=points size="side" %}``, ``{% world_map counts %}``; load ``maps``.
+
+areas, points, counts: the dataclasses of ``governance.papers.drawing``. The map repeats what stands in words or a table
+near it; its own label tells the numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import template
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from governance.engine.explain import distance
+from governance.papers.drawing import Area, AreaKind, AreaMap, CountryCount, MapPoint, draw_map, draw_world
+
+register = template.Library()
+
+
+@register.inclusion_tag("_components/map.html")
+def area_map(
+    areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: str = "side", title: str = ""
+) -> dict[str, Any]:
+    """A map with its key. size: ``side`` (four columns), ``wide`` (eight), ``page``. title: begins the spoken label."""
+    drawing = draw_map(areas, points, size)
+    return {"map": drawing, "label": _label(drawing, title), "key": _key(drawing)}
+
+
+@register.inclusion_tag("_components/world.html")
+def world_map(counts: Sequence[CountryCount]) -> dict[str, Any]:
+    """A circle a country, its area the number of specimens."""
+    drawing = draw_world(counts)
+    told = ", ".join(f"{count.name} {count.count:,}" for count in sorted(counts, key=lambda count: -count.count)[:12])
+    return {"world": drawing, "label": _("World map of specimens by country: %(counts)s.") % {"counts": told}}
+
+
+def _label(drawing: AreaMap, title: str) -> str:
+    """What the map shows, in words and numbers, for those who do not see it."""
+    parts = [title or _("Map")]
+    parts += [
+        _("%(count)d of kind “%(kind)s”") % {"count": count, "kind": word}
+        for kind, word in _kind_words().items()
+        if (count := sum(area.style == kind for area in drawing.areas))
+    ]
+    if drawing.points:
+        parts.append(ngettext("%(n)d specimen", "%(n)d specimens", drawing.specimens) % {"n": drawing.specimens})
+    parts += [f"{entry.word}: {entry.count}" for entry in drawing.verdicts]
+    parts += [_point_words(drawn.point) for drawn in drawing.points[-5:]]
+    if not drawing.empty:
+        wide, tall = (distance(round(span)) for span in drawing.span_m)
+        parts.append(_("the map is %(wide)s wide and %(tall)s high") % {"wide": wide, "tall": tall})
+    return "; ".join(part for part in parts if part) + "."
+
+
+def _point_words(point: MapPoint) -> str:
+    """Position and how well it is known."""
+    place = f"{point.label} {point.latitude_deg:.4f}, {point.longitude_deg:.4f}".strip()
+    return f"{place} ±{distance(point.radius_m)}" if point.radius_m else place
+
+
+def _kind_words() -> dict[AreaKind, str]:
+    return {
+        AreaKind.PERMITTED: _("Permitted area"),
+        AreaKind.EXCLUDED: _("Excluded area"),
+        AreaKind.SITE: _("Site or protected area"),
+    }
+
+
+def _key(drawing: AreaMap) -> list[dict[str, str]]:
+    """The entries of the key: only what is on the map."""
+    return [{"style": kind.value, "word": word} for kind, word in _kind_words().items() if kind in drawing.kinds]

@@ -1,0 +1,113 @@
+"""What papers are linked to, in keys that only the engine sees: they cannot clash with what people write."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from governance.engine.tables import Covers
+from governance.verdicts.feed.facts import site_keys
+from governance.verdicts.feed.rows import select, select_by_keys
+
+
+@dataclass
+class Links:
+    """Primary keys of what one paper is linked to."""
+
+    everything: bool = False
+    accessions: set[int] = field(default_factory=set)
+    parts: set[int] = field(default_factory=set)
+    events: set[int] = field(default_factory=set)
+    sites: set[int] = field(default_factory=set)
+    specimens: set[int] = field(default_factory=set)
+
+    def add(self, targets: tuple[int | None, ...], *, everything: bool) -> None:
+        """Add one link; its targets in the order of ``_TARGETS``."""
+        self.everything |= bool(everything)
+        for keys, target in zip(
+            (self.accessions, self.parts, self.events, self.sites, self.specimens), targets, strict=True
+        ):
+            if target is not None:
+                keys.add(target)
+
+    def join(self, other: Links) -> None:
+        """Take over what another is linked to."""
+        self.everything |= other.everything
+        for name in ("accessions", "parts", "events", "sites", "specimens"):
+            getattr(self, name).update(getattr(other, name))
+
+
+_TARGETS = "accession_id, part_id, event_id, site_id, specimen_id, all_accessions"
+
+
+def links(papers: Iterable[int] | None = None, *, ended: bool = False) -> dict[int, Links]:
+    """By paper what it is linked to now. papers: only these. ended: links that were taken off, too."""
+    sql = f"SELECT paper_id, {_TARGETS} FROM papers_paperlink WHERE "  # noqa: S608  (columns named above)
+    sql += "" if ended else "unlinked_at IS NULL AND "
+    rows = select(sql + "1 = 1 ORDER BY id") if papers is None else select_by_keys(sql + "paper_id IN", papers)
+    found: dict[int, Links] = defaultdict(Links)
+    for paper, *targets, everything in rows:
+        found[paper].add(tuple(targets), everything=everything)
+    return dict(found)
+
+
+def accession_key(accession: int, part: int) -> str:
+    """An accession, or the part of one; a part of -1 is the material of no part."""
+    return f"{accession}/{part}" if part >= 0 else str(accession)
+
+
+def specimen_key(specimen: int) -> str:
+    return f"#{specimen}"
+
+
+@dataclass(frozen=True)
+class LinkKeys:
+    """From primary keys to the keys of the engine.
+
+    parts_of: the parts of each accession; site_keys: code and name of each site, names that several share left out.
+    event_numbers: number of each linked event, "" where it has none.
+    """
+
+    parts_of: Mapping[int, tuple[int, ...]]
+    accession_of_part: Mapping[int, int]
+    site_keys: Mapping[int, tuple[str, ...]]
+    event_numbers: Mapping[int, str]
+
+    def covers(self, linked: Links) -> Covers:
+        """What a paper covers, for the engine."""
+        accessions = {accession_key(a, part) for a in linked.accessions for part in (-1, *self.parts_of.get(a, ()))}
+        parts = {accession_key(self.accession_of_part[part], part) for part in linked.parts}
+        numbers = {self.event_numbers[event] for event in linked.events}
+        return Covers(
+            all_accessions=linked.everything,
+            accessions=frozenset(accessions | parts),
+            sites=frozenset(key for site in linked.sites for key in self.site_keys[site]),
+            events=frozenset(numbers - {""}),
+            specimens=frozenset(map(specimen_key, linked.specimens | self._of_unnumbered_events(linked))),
+        )
+
+    def _of_unnumbered_events(self, linked: Links) -> set[int]:
+        """An event without a number is linked by its specimens."""
+        events = [event for event in linked.events if not self.event_numbers[event]]
+        rows = select_by_keys("SELECT id FROM material_specimen WHERE event_id IN", events)
+        return {pk for (pk,) in rows}
+
+
+def link_keys(all_links: Mapping[int, Links]) -> LinkKeys:
+    """The keys of all that some paper is linked to."""
+    parts: dict[int, list[int]] = defaultdict(list)
+    accession_of_part = {}
+    for pk, accession in select("SELECT id, accession_id FROM material_part ORDER BY id"):
+        parts[accession].append(pk)
+        accession_of_part[pk] = accession
+    events = {event for linked in all_links.values() for event in linked.events}
+    numbers = dict(select_by_keys("SELECT id, number FROM material_samplingevent WHERE id IN", sorted(events)))
+    return LinkKeys({a: tuple(of) for a, of in parts.items()}, accession_of_part, _own_site_keys(), numbers)
+
+
+def _own_site_keys() -> dict[int, tuple[str, ...]]:
+    """Code and name of each site; a name that several sites have names none of them."""
+    keys = site_keys()
+    holders = Counter(key for own in keys.values() for key in own)
+    return {site: tuple(key for key in own if key == own[0] or holders[key] == 1) for site, own in keys.items()}

@@ -1,0 +1,73 @@
+"""The papers of the register as the engine takes them, with the boundaries of the sites that they name."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from governance.engine.pairs import Edition
+from governance.engine.tables import Paper, Version
+from governance.papers.exchange import paper_from_object
+from governance.verdicts.feed.boundaries import boundaries_by_key, cut
+from governance.verdicts.feed.links import LinkKeys, Links, link_keys, links
+from governance.verdicts.feed.paper_objects import paper_objects
+
+
+@dataclass(frozen=True)
+class FedPapers:
+    """papers: for the engine, by key. ids: key of each. starts: by ``id`` of a version the start of the paper's own."""
+
+    papers: tuple[Paper, ...]
+    ids: tuple[int, ...]
+    starts: Mapping[int, int | None]
+
+    def versions_of(self, edition: Edition) -> list[int | None]:
+        """Start days of the versions that an edition tests, as the paper writes them."""
+        return list(dict.fromkeys(self.starts[id(version)] for version in edition.versions))
+
+    def used(self) -> list[list[object]]:
+        """Key and version starts of every paper, for the record of a run."""
+        return [
+            [pk, list(dict.fromkeys(self.starts[id(version)] for version in paper.versions))]
+            for pk, paper in zip(self.ids, self.papers, strict=True)
+        ]
+
+
+def fed_papers(only: Iterable[int] | None = None, linked: Mapping[int, Links] | None = None) -> FedPapers:
+    """Papers that are linked to something and were given. only: these alone."""
+    all_links = links(only) if linked is None else dict(linked)
+    keys = link_keys(all_links)
+    boundaries = boundaries_by_key()
+    starts: dict[int, int | None] = {}
+    papers, ids = [], []
+    for pk, value in paper_objects(sorted(all_links)).items():
+        paper = paper_from_object(value)
+        if paper is None:
+            continue
+        versions = tuple(_cut(paper, boundaries, starts))
+        papers.append(dataclasses.replace(paper, versions=versions, covers=_covers(keys, all_links[pk])))
+        ids.append(pk)
+    return FedPapers(tuple(papers), tuple(ids), starts)
+
+
+def _covers(keys: LinkKeys, linked: Links) -> object:
+    return keys.covers(linked)
+
+
+def _cut(paper: Paper, boundaries: Mapping[str, Sequence[object]], starts: dict[int, int | None]) -> list[Version]:
+    """The versions, cut where a boundary changes; notes the start that the paper itself writes."""
+    found = []
+    following = _following_starts(paper.versions)
+    for version in paper.versions:
+        for piece in cut(version, following[id(version)], boundaries):
+            starts[id(piece)] = version.from_day
+            found.append(piece)
+    return found
+
+
+def _following_starts(versions: Sequence[Version]) -> dict[int, int | None]:
+    """By ``id`` of a version the day on which the next one supersedes it; None for the last."""
+    ordered = sorted(versions, key=lambda v: (v.from_day is not None, v.from_day or 0))
+    after = [*(version.from_day for version in ordered[1:]), None]
+    return {id(version): day for version, day in zip(ordered, after, strict=True)}

@@ -1,0 +1,56 @@
+"""Requirements of the country sheets, and the house rules, for the engine; with a digest for the record of a run."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from governance.engine.tables import HouseRules, Layer, Requirements, Rule
+from governance.verdicts.feed.boundaries import _day
+from governance.verdicts.feed.rows import select
+from governance.verdicts.models import HouseRuleSet
+
+
+@dataclass(frozen=True)
+class House:
+    """rules: for the engine. percent: how far "ca." reaches, None for the reading of the contract."""
+
+    rules: HouseRules
+    percent: int | None
+
+    def record(self) -> dict[str, Any]:
+        """As a run keeps them."""
+        return {**asdict(self.rules), "approximate_count_percent": self.percent}
+
+
+def house() -> House:
+    """The house rules of today; the defaults of the model where nobody set them."""
+    row = HouseRuleSet.objects.first() or HouseRuleSet()
+    return House(HouseRules(row.assumed_radius_m, row.datum_allowance_m), row.approximate_count_percent)
+
+
+def house_of(record: dict[str, Any]) -> HouseRules:
+    """The house rules that a run kept."""
+    return HouseRules(record["assumed_radius_m"], record["datum_allowance_m"])
+
+
+def requirements() -> Requirements:
+    """All layers, by the rules of the country sheets; a country without a sheet has no rule."""
+    rows = select(
+        "SELECT r.layer, r.required, r.source, s.country, r.from_on, r.to_on FROM verdicts_sheetrule r "
+        "JOIN verdicts_countrysheet s ON s.id = r.sheet_id ORDER BY r.id"
+    )
+    rules = tuple(
+        Rule(Layer(layer), bool(required), source, country, _day(first), _day(last))
+        for layer, required, source, country, first, last in rows
+    )
+    return Requirements(tuple(Layer), rules)
+
+
+def digest(requirements: Requirements, house: House) -> str:
+    """SHA-256 of the rules and house rules."""
+    rules = [[int(r.layer), r.required, r.source, r.country, r.from_day, r.to_day] for r in requirements.rules or ()]
+    text = json.dumps([sorted(rules, key=str), house.record()], sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()

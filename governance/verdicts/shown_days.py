@@ -1,0 +1,50 @@
+"""Days as tables show them: "17 Jun 2024", "30 Jun – 2 Jul 2024", "Aug 2019", "2019"."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from datetime import date
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from accessions.material.models import SamplingEvent
+
+
+def event_day(event: SamplingEvent) -> str:
+    """When an event was: as it was read, else as it was written, else that it is not known."""
+    if event.earliest_on and event.latest_on:
+        return span(event.earliest_on, event.latest_on)
+    if event.earliest_on:
+        return _("from %(day)s") % {"day": short_day(event.earliest_on)}
+    if event.latest_on:
+        return _("until %(day)s") % {"day": short_day(event.latest_on)}
+    return event.event_date or event.verbatim_event_date or _("no date")
+
+
+def short_day(day: date) -> str:
+    """A day in a table."""
+    return date_format(day, "j M Y")
+
+
+def span(first: date, last: date) -> str:
+    """From one day to another, without what the two have in common.
+
+    >>> span(date(2024, 6, 17), date(2024, 6, 17)), span(date(2019, 8, 1), date(2019, 8, 31))
+    ('17 Jun 2024', 'Aug 2019')
+    """
+    if first == last:
+        return short_day(first)
+    if (first.month, first.day, last.month, last.day) == (1, 1, 12, 31):
+        return str(first.year) if first.year == last.year else f"{first.year}–{last.year}"
+    if _is_whole_month(first, last):
+        return date_format(first, "M Y")
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day}–{short_day(last)}"
+    return f"{date_format(first, 'j M' if first.year == last.year else 'j M Y')} – {short_day(last)}"
+
+
+def _is_whole_month(first: date, last: date) -> bool:
+    return (first.year, first.month, first.day, last.day) == (
+        last.year, last.month, 1, monthrange(first.year, first.month)[1],
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""What a run writes: outcomes and rulings by their content, results in slices, and at the end what stands."""
