@@ -48,7 +48,9 @@ def place_parts(wanted: Iterable[tuple[int, str]], *, by: Any, why: str) -> dict
     return keys
 
 
-def place_deliveries(wanted: Iterable[tuple[int, Three]], *, by: Any, why: str) -> tuple[dict[tuple[int, Three], int], int]:
+def place_deliveries(
+    wanted: Iterable[tuple[int, Three]], *, by: Any, why: str
+) -> tuple[dict[tuple[int, Three], int], int]:
     """Primary keys by accession and its three days, and how many were made. Rows without any day have no delivery."""
     stated = list(dict.fromkeys(pair for pair in wanted if any(pair[1])))
     keys: dict[tuple[int, Three], int] = {}

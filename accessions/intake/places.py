@@ -14,8 +14,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from accessions.material.reading import country_of
-from accessions.names.folding import folded
 from accessions.people.bulk import insert, reserve_keys
+from accessions.sites.keys import folded
 from accessions.sites.models import Site
 
 _SUBDIVISION: Final = re.compile(r"[A-Z]{2}-[A-Z0-9]{1,3}")

@@ -46,6 +46,10 @@ class Statements:
     digests: list[str]
     of_row: list[int]
 
+    def used_by(self, rows: Iterable[int]) -> dict[str, Written]:
+        """Statements of some rows, by digest."""
+        return {self.digests[n]: self.written[n] for n in dict.fromkeys(self.of_row[row] for row in rows)}
+
     def by_digest(self) -> dict[str, Written]:
         return dict(zip(self.digests, self.written, strict=True))
 
@@ -172,9 +176,7 @@ def _without_accession(rows: FileRows, accessions: Sequence[str]) -> Iterable[Ro
             )  # fmt: skip
 
 
-def _elsewhere(
-    numbers: Sequence[str], accessions: Sequence[str], found: Mapping[str, Record]
-) -> Iterable[RowProblem]:
+def _elsewhere(numbers: Sequence[str], accessions: Sequence[str], found: Mapping[str, Record]) -> Iterable[RowProblem]:
     for row, number in enumerate(numbers):
         record = found.get(number)
         if record and accessions[row] and record.accession != accessions[row]:
@@ -195,7 +197,9 @@ def _without_parent(rows: FileRows, known: Known) -> Iterable[RowProblem]:
     missing -= known.by_catalog_number(missing).keys()
     for row, parent in enumerate(parents):
         if parent and parent == numbers[row]:
-            yield RowProblem(row, "takenFrom", f"{shown(parent)} would be taken from itself", "Name the whole specimen.")
+            yield RowProblem(
+                row, "takenFrom", f"{shown(parent)} would be taken from itself", "Name the whole specimen."
+            )
         elif parent in missing:
             yield RowProblem(
                 row, "takenFrom", f"there is no specimen {shown(parent)}",

@@ -36,7 +36,9 @@ class Known:
         found = {}
         for some in _slices(_storable(numbers), _KEYS_AT_ONCE):
             rows = Specimen.objects.filter(catalog_number__in=some).order_by()
-            for number, pk, accession, digest in rows.values_list("catalog_number", "pk", "accession__number", "digest"):
+            for number, pk, accession, digest in rows.values_list(
+                "catalog_number", "pk", "accession__number", "digest"
+            ):
                 found[number] = Record(pk, accession, digest)
         return found
 

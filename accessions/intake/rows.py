@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from accessions.intake.grid import TextTable, place_words
+from accessions.intake.guarding import REASONS, unguarded
 from accessions.intake.kept import KEPT, LONGEST
 from accessions.intake.problems import Severity, shown
 from accessions.intake.specimens import filled_column
@@ -86,11 +87,13 @@ class FileRows:
 def rows_of(table: TextTable, term_of_header: Mapping[str, str], notes: Sequence[str] = ()) -> FileRows:
     """Put a table under its terms. term_of_header: "" or a term that is not kept leaves a column aside."""
     wanted = frozenset(KEPT)
+    was_given_back = REASONS in table.columns and not table.sheet
     columns, headers, aside = {}, {}, []
     for index, header in enumerate(table.columns):
         term = term_of_header.get(header, "")
         if term in wanted:
-            columns[term] = filled_column(table.data[index], term)
+            cells = [unguarded(text) for text in table.data[index]] if was_given_back else table.data[index]
+            columns[term] = filled_column(cells, term)
             headers[term] = header
         else:
             aside.append(header)
@@ -124,7 +127,10 @@ def _too_long(rows: FileRows) -> Iterator[RowProblem]:
         for row, text in enumerate(cells):
             if len(text) > limit:
                 yield RowProblem(
-                    row, term, f"{shown(text)} has {len(text):,} characters", f"At most {limit:,} can be kept: shorten it."
+                    row,
+                    term,
+                    f"{shown(text)} has {len(text):,} characters",
+                    f"At most {limit:,} can be kept: shorten it.",
                 )
 
 

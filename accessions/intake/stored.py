@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
 from accessions.intake.columns import header_key, recognise
 from accessions.intake.grid import TextTable
 from accessions.intake.kept import KEPT
+from accessions.intake.label_dates import with_standard_dates
 from accessions.intake.models import Batch, ColumnChoice
 from accessions.intake.plan import Plan, make_plan
 from accessions.intake.register import Known
@@ -39,13 +39,16 @@ def table_of(batch: Batch) -> TextTable:
     Raises:
         FileProblems: the file cannot be read as a table.
     """
-    key = (batch.sha256, batch.file_name)
-    if key not in _tables:
-        table = read_bytes(bytes(batch.data), batch.file_name)
-        while len(_tables) >= _TABLES_HELD:
-            _tables.pop(next(iter(_tables)), None)
-        _tables[key] = table
-    return _tables[key]
+    table = _tables.get((batch.sha256, batch.file_name))
+    return table or hold(batch.sha256, batch.file_name, read_bytes(bytes(batch.data), batch.file_name))
+
+
+def hold(sha256: str, file_name: str, table: TextTable) -> TextTable:
+    """Keep a table in memory for the next pages of its file."""
+    while len(_tables) >= _TABLES_HELD:
+        _tables.pop(next(iter(_tables)), None)
+    _tables[sha256, file_name] = table
+    return table
 
 
 def suggested_mapping(table: TextTable) -> dict[str, str]:
@@ -69,11 +72,16 @@ def suggested_mapping(table: TextTable) -> dict[str, str]:
 
 
 def rows_of_batch(batch: Batch) -> FileRows:
-    """The rows of a stored file under the terms it was mapped to.
+    """The rows of a stored file under the terms it was mapped to, dates in the forms that were confirmed.
 
     Raises:
         FileProblems: the file cannot be read as a table.
     """
+    return with_standard_dates(rows_as_written(batch), batch.dates)
+
+
+def rows_as_written(batch: Batch) -> FileRows:
+    """The same before dates were put into standard form."""
     table = table_of(batch)
     return rows_of(table, batch.mapping, table.notes)
 
@@ -85,8 +93,3 @@ def plan_of(batch: Batch) -> Plan:
         FileProblems: the file cannot be read as a table.
     """
     return make_plan(rows_of_batch(batch), Known(), batch.accession.number if batch.accession else "")
-
-
-def fits(mapping: Mapping[str, str], table: TextTable) -> bool:
-    """Whether a mapping speaks of the columns of a table."""
-    return set(mapping) <= set(table.columns)

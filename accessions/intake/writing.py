@@ -15,7 +15,7 @@ from accessions.intake.kept import (
     SPECIMEN_COLUMN_OF_TERM,
 )
 from accessions.intake.places import Sites
-from accessions.intake.plan import Plan, RowState, Statements, statements
+from accessions.intake.plan import Plan, RowState, statements
 from accessions.intake.register import Known
 from accessions.intake.rows import FileRows
 from accessions.material.events import known_events, place_events

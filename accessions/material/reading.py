@@ -100,9 +100,7 @@ def _read_point(written: Mapping[str, str]) -> PositionRead:
     )
 
 
-def _position(
-    point: PositionRead, written: Mapping[str, str]
-) -> tuple[float | None, float | None, tuple[str, str]]:
+def _position(point: PositionRead, written: Mapping[str, str]) -> tuple[float | None, float | None, tuple[str, str]]:
     """A point for the map: the position, or a point within the footprint."""
     wkt = written.get("footprintWKT", "")
     if wkt:
@@ -114,8 +112,10 @@ def _position(
         if point.position != "point":
             inside = footprint.geometry.representative_point()
             return *_degrees(inside.x, inside.y), ("", "")
-    term = "decimalLatitude" if written.get("decimalLatitude") or written.get("decimalLongitude") else (
-        "verbatimCoordinates"
+    term = (
+        "decimalLatitude"
+        if written.get("decimalLatitude") or written.get("decimalLongitude")
+        else ("verbatimCoordinates")
     )
     return *_degrees(point.longitude_deg, point.latitude_deg), (term, point.hint)
 

@@ -42,7 +42,7 @@ class Verb(StrEnum):
 DEEDS: dict[Verb, Any] = {
     Verb.READ: _("read everything in the register"),
     Verb.EXPORT: _("take lists and files out of the register"),
-    Verb.ENTER_FACTS: _("enter and correct facts: specimens, events, sites, agents"),
+    Verb.ENTER_FACTS: _("enter and correct facts about specimens, events, sites and agents"),
     Verb.PREPARE_INTAKE: _("prepare files for intake"),
     Verb.COMMIT_INTAKE: _("take prepared files into the register"),
     Verb.REGISTER_PAPERS: _("register papers and what they allow"),

@@ -86,7 +86,7 @@ class ThemeForm(Form):
 
     THEMES = [("light", _("Light")), ("dark", _("Dark")), ("auto", _("As the device is set"))]
 
-    theme = forms.ChoiceField(label=_("Appearance"), choices=THEMES, widget=forms.RadioSelect)
+    theme = forms.ChoiceField(label=_("Pages are shown"), choices=THEMES, widget=forms.RadioSelect)
 
 
 class PeopleFilterForm(Form):

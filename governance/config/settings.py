@@ -74,6 +74,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
+    "governance.verdicts.middleware.TakeUpMiddleware",  # inside authentication: it names who made the change
 ]
 TEMPLATES = [
     {
@@ -118,6 +119,7 @@ CONTENT_SECURITY_POLICY = {
 }
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+FIELDWRIT_WORKER = env.choice("FIELDWRIT_WORKER", ("embedded", "separate"), "embedded")
 ROOT_URLCONF = "governance.config.urls"
 WSGI_APPLICATION = "governance.config.wsgi.application"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

@@ -11,7 +11,20 @@ from collections.abc import Mapping, Sequence
 from governance.engine.areas import Shapes, item_error_m
 from governance.engine.outcomes import Assessment
 from governance.engine.pairs import Edition
-from governance.engine.tables import NONE, Finding, HouseRules, Layer, Material, Outlines, Paper, PlaceItem, Verdict
+from governance.engine.tables import (
+    NONE,
+    Dates,
+    Finding,
+    HouseRules,
+    Layer,
+    Material,
+    Outlines,
+    Paper,
+    PlaceItem,
+    Places,
+    Taxa,
+    Verdict,
+)
 
 TEMPLATES: Mapping[str, str] = {
     "": "{paper} {covers} it.",
@@ -213,8 +226,8 @@ class Explainer:
             events, material = self._assessment.outcomes[column].events, self._material
             date, place = int(events.date_for(paper_kind)[event]), int(events.place[event])
             self._words[key] = {
-                **day_words(material, date),
-                **place_words(material, place, self._reach_m[place]),
+                **day_words(material.dates, date),
+                **place_words(material.places, place, self._reach_m[place]),
                 "methods": ", ".join(material.methods[events.methods[event]]),
                 "people": ", ".join(material.people[events.people[event]]),
             }
@@ -226,7 +239,7 @@ class Explainer:
         if key not in self._words:
             kinds, material = self._assessment.outcomes[column].kinds, self._material
             self._words[key] = {
-                "name": name_word(material, int(kinds.taxon[kind])),
+                "name": name_word(material.taxa, int(kinds.taxon[kind])),
                 "sexes": ", ".join(material.sexes[kinds.sexes[kind]]),
                 "stages": ", ".join(material.life_stages[kinds.life_stages[kind]]),
             }
@@ -244,39 +257,25 @@ def _sentence(finding: Finding, words: Words, verdict: int) -> str:
     return TEMPLATES[finding.code].format_map(words | _measures(finding))
 
 
-def day_words(material: Material, date: int) -> Words:
+def day_words(dates: Dates, date: int) -> Words:
     """Words of a date."""
-    hint = material.dates.hint[date]
-    return {"when": _quoted(material.dates.text[date]), "hint": f": {hint}" if hint else ""}
+    hint = dates.hint[date]
+    return {"when": _quoted(dates.text[date]), "hint": f": {hint}" if hint else ""}
 
 
-def place_words(material: Material, place: int, reach_m: float) -> Words:
-    """Words of a place; reach_m: as far as its position is known."""
-    text = material.places.text[place]
+def place_words(places: Places, place: int, reach_m: float) -> Words:
+    """Words of a place. reach_m: how far off it may be, as ``Shapes`` reckons it."""
+    text = places.text[place]
     return {
         "where": _quoted(text) if text else "none given",
-        "country": material.places.country[place],
+        "country": places.country[place],
         "reach": f"±{distance(reach_m)}",
     }
 
 
-def name_word(material: Material, taxon: int) -> str:
+def name_word(taxa: Taxa, taxon: int) -> str:
     """A name as written."""
-    return material.taxa.text[taxon] or "a specimen without a name"
-
-
-def specimen_words(material: Material, row: int, house: HouseRules) -> Words:
-    """The words that ``Explainer.left_open`` leaves open, of one specimen."""
-    s = material.specimens
-    place = int(s.place[row])
-    reach_m = float(Shapes(material.places, house).reach_m[place])
-    return {
-        "name": name_word(material, int(s.taxon[row])),
-        **day_words(material, int(s.date[row])),
-        **place_words(material, place, reach_m),
-        "methods": ", ".join(material.methods[s.methods[row]]),
-        "people": ", ".join(material.people[s.people[row]]),
-    }
+    return taxa.text[taxon] or "a specimen without a name"
 
 
 def escaped(text: str) -> str:

@@ -42,13 +42,14 @@ class Relation:
 class Classification:
     """All statements of a name, completed from one another, so far as they agree.
 
-    lineage: int32, shape (n_taxa, n_ranks), a number a name, -1 blank. unranked: for each statement the names that no
-    statement ranks.
+    lineage: int32, shape (n_taxa, n_ranks), a number a name, -1 blank. completed: the same as names. unranked: for each
+    statement the names that no statement ranks.
     """
 
     def __init__(self, taxa: Taxa) -> None:
         self.taxa = taxa
         lineages, self.unranked = _complete(taxa)
+        self.completed = lineages
         self._numbers: dict[str, int] = {}
         self.lineage = np.array([[self._number(name) for name in lineage] for lineage in lineages], np.int32).reshape(
             len(lineages), len(RANKS)

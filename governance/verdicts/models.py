@@ -207,6 +207,9 @@ class Run(models.Model):
     house = models.JSONField(default=dict)
     papers = models.JSONField(default=list)
     rules_digest = models.CharField(max_length=64, blank=True)
+    names = models.CharField(
+        max_length=120, blank=True, help_text=_("the classification that was used, if all of its changes were taken up")
+    )
 
     class Meta:
         ordering = ["-pk"]
@@ -333,7 +336,6 @@ class Standing(models.Model):
     accession_key = models.BigIntegerField(default=0, db_default=0)
     part_key = models.BigIntegerField(null=True)
     site_key = models.BigIntegerField(null=True)
-    name_key = models.BigIntegerField(default=0, db_default=0)
     country = models.CharField(max_length=2, default="", db_default="")
     kind = models.CharField(max_length=10, default="", db_default="")
     first_on = models.DateField(null=True)

@@ -58,7 +58,6 @@ COLUMNS: Mapping[str, str] = {
     "accession_key": "s.accession_id",
     "part_key": "s.part_id",
     "site_key": "e.site_id",
-    "name_key": "s.name_id",
     "country": "e.country",
     "kind": "s.kind",
     "first_on": "e.earliest_on",

@@ -1,6 +1,56 @@
-"""The addresses of the room."""
+"""The addresses of the room: one line a path, grouped by page."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from governance.verdicts.views import (
+    accession_papers,
+    bulk,
+    countries,
+    country_rules,
+    export,
+    house_rules,
+    overrides,
+    runs,
+    shapes_help,
+    specimen,
+    specimen_list,
+    today,
+)
 
 app_name = "verdicts"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    # Today
+    path("", today.today, name="today"),
+    # the list of specimens
+    path("specimens/", specimen_list.specimen_list, name="specimens"),
+    path("specimens/export.<str:form>", export.specimens_export, name="specimens-export"),
+    path("specimens/link/", bulk.specimens_link, name="specimens-link"),
+    path("specimens/record-search/", bulk.specimens_search, name="specimens-search"),
+    # accessions: which paper speaks for which part
+    path("accessions/<int:pk>/papers/", accession_papers.accession_papers, name="accession-papers"),
+    # country sheets
+    path("countries/", countries.countries, name="countries"),
+    path("countries/export.csv", countries.countries_export, name="countries-export"),
+    path("countries/start/", countries.sheet_start, name="country-start"),
+    path("countries/start-all/", countries.sheets_start, name="countries-start"),
+    path("countries/without-sheet/<str:code>/", countries.country_without_sheet, name="country-without-sheet"),
+    path("countries/<int:pk>/", countries.country, name="country"),
+    path("countries/<int:pk>/edit/", countries.sheet_edit, name="country-edit"),
+    path("countries/<int:pk>/checked/", countries.sheet_stamp, name="country-stamp"),
+    path("countries/<int:pk>/rules/new/", country_rules.rule_new, name="country-rule-new"),
+    path("countries/rules/<int:pk>/end/", country_rules.rule_end, name="country-rule-end"),
+    path("countries/rules/<int:pk>/follow/", country_rules.rule_follow, name="country-rule-follow"),
+    path("countries/rules/<int:pk>/correct/", country_rules.rule_correct, name="country-rule-correct"),
+    path("countries/rules/<int:pk>/withdraw/", country_rules.rule_withdraw, name="country-rule-withdraw"),
+    # a specimen, and decisions beside its verdicts
+    path("specimens/<int:pk>/", specimen.specimen, name="specimen"),
+    path("specimens/<int:pk>/map/", specimen.specimen_map, name="specimen-map"),
+    path("specimens/<int:pk>/layers/<str:layer>/overrule/", overrides.override, name="override"),
+    # assessments, house rules, what the shapes mean
+    path("assessments/", runs.run_list, name="runs"),
+    path("assessments/start/", runs.assess, name="assess"),
+    path("assessments/<int:pk>/", runs.run, name="run"),
+    path("house-rules/", house_rules.house_rules, name="house-rules"),
+    path("house-rules/edit/", house_rules.house_rules_edit, name="house-rules-edit"),
+    path("help/verdicts/", shapes_help.shapes_help, name="shapes-help"),
+]

@@ -20,9 +20,9 @@ from odf.opendocument import OpenDocumentSpreadsheet
 from odf.table import Table, TableCell, TableRow
 from odf.text import P
 
+from governance.config.demo.sheets import read_rules
 from governance.engine import HouseRules, Layer
 from governance.verdicts.check import check_files
-from governance.verdicts.demo import read_rules
 from governance.verdicts.writing import write_csv
 from tests.functional.small_files import FIXTURES, PAPERS, SPECIMENS, Checked, read_rows, write_rows
 

@@ -1,7 +1,20 @@
 """Writes of the room: a file received, its columns mapped, its rows committed, or the file discarded."""
 
+from accessions.intake.actions.arrange import KEEP, TAKE, answer_changes, choose_accession, confirm_dates, map_columns
 from accessions.intake.actions.commit import commit, load_file
 from accessions.intake.actions.errors import IntakeError
 from accessions.intake.actions.receive import discard, receive
 
-__all__ = ["IntakeError", "commit", "discard", "load_file", "receive"]
+__all__ = [
+    "KEEP",
+    "TAKE",
+    "IntakeError",
+    "answer_changes",
+    "choose_accession",
+    "commit",
+    "confirm_dates",
+    "discard",
+    "load_file",
+    "map_columns",
+    "receive",
+]

@@ -10,6 +10,7 @@ from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from accessions.intake.actions.arrange import KEEP, TAKE
 from accessions.intake.actions.errors import IntakeError
 from accessions.intake.actions.receive import receive
 from accessions.intake.models import Batch
@@ -20,9 +21,6 @@ from accessions.intake.writing import Writer
 from accessions.material.models import Accession
 from accessions.people.access import Verb, check
 from accessions.people.history import record
-
-TAKE, KEEP = "take", "keep"
-"""Answers about a row that differs: write what the file says, or keep what is recorded."""
 
 _INTAKE_LOCK = 0x4657_494E
 """PostgreSQL: one commit at a time, so that two files cannot both make the same event or name."""
@@ -49,14 +47,23 @@ def commit(*, batch: Batch, by: Any, why: str, good_rows_only: bool = False) -> 
 
 
 def _commit_locked(key: int, *, by: Any, why: str, good_rows_only: bool) -> Batch:
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_INTAKE_LOCK])
+    _wait_for_others()
     batch = Batch.objects.select_for_update().get(pk=key)
     _refuse_state(batch)
     plan = plan_of(batch)
     if plan.counts[RowState.ERROR] and not good_rows_only:
         raise IntakeError(_in_need(plan))
+    return _write(batch, plan, by=by, why=why)
+
+
+def _wait_for_others() -> None:
+    """On PostgreSQL, until no other file is being committed; SQLite has one writer anyway."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_INTAKE_LOCK])
+
+
+def _write(batch: Batch, plan: Plan, *, by: Any, why: str) -> Batch:
     writer = Writer(plan, by=by, why=why)
     writer.write(taken_rows(plan, batch.changes))
     batch.state = Batch.State.COMMITTED
@@ -135,14 +142,16 @@ def load_file(path: str | Path, *, by: Any, why: str, accession_number: str = ""
     path = Path(path)
     data = _bytes_of(path)
     with transaction.atomic():
+        _wait_for_others()
         accession = _accession(accession_number, by=by, why=why) if accession_number else None
-        batch = receive(file_name=path.name, data=data, by=by, why=why, accession=accession, mapping=mapping)
+        batch, _is_new = receive(file_name=path.name, data=data, by=by, why=why, accession=accession, mapping=mapping)
         if batch.state == Batch.State.COMMITTED:
             return batch
         batch.changes = {"all": TAKE if take_changes else KEEP}
         record(batch, by=by, why=why, fields=["changes"])
-        _refuse_errors(plan_of(batch))
-        return commit(batch=batch, by=by, why=why)
+        plan = plan_of(batch)
+        _refuse_errors(plan)
+        return _write(batch, plan, by=by, why=why)
 
 
 def _bytes_of(path: Path) -> bytes:

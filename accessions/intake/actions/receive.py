@@ -13,7 +13,7 @@ from accessions.intake.actions.errors import IntakeError
 from accessions.intake.kept import KEPT
 from accessions.intake.models import Batch
 from accessions.intake.problems import listed, refusal
-from accessions.intake.stored import read_bytes, suggested_mapping
+from accessions.intake.stored import hold, read_bytes, suggested_mapping
 from accessions.material.models import Accession
 from accessions.people.access import Verb, check
 from accessions.people.history import record
@@ -22,10 +22,12 @@ _LONGEST_NAME = 255
 
 
 def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Accession | None = None,
-            mapping: Mapping[str, str] | None = None) -> Batch:  # fmt: skip
+            mapping: Mapping[str, str] | None = None) -> tuple[Batch, bool]:  # fmt: skip
     """Keep a file, and suggest a term for each of its columns.
 
     The same bytes again give the batch that holds them already (unless it was discarded), and nothing changes.
+
+    Returns: the batch, and whether it is new.
 
     Raises:
         NotAllowedError: the person may not prepare intake.
@@ -34,7 +36,7 @@ def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Access
     check(by, Verb.PREPARE_INTAKE)
     digest = sha256(data).hexdigest()
     if earlier := Batch.objects.filter(sha256=digest).exclude(state=Batch.State.DISCARDED).defer("data").first():
-        return earlier
+        return earlier, False
     table = read_bytes(data, file_name)
     if not table.row_numbers:
         raise refusal(file_name, table.where(), "there are no rows below the header",
@@ -45,7 +47,8 @@ def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Access
                   received_by=by)  # fmt: skip
     with transaction.atomic():
         record(batch, by=by, why=why)
-    return batch
+    hold(digest, batch.file_name, table)
+    return batch, True
 
 
 def check_mapping(terms: Mapping[str, str], headers: list[str]) -> None:

@@ -29,7 +29,7 @@ EDITABLE: Final[dict[type[Period], frozenset[str]]] = {
 }  # fmt: skip
 
 
-def add_period(kind: type[P], site: Site, *, by: Any, why: str, **values: Any) -> P:
+def add_period(kind: type[P], site: Site, /, *, by: Any, why: str, **values: Any) -> P:
     """Enter a boundary, a tenure or a designation of a site.
 
     Raises:

@@ -14,12 +14,13 @@ from django.db import transaction
 from accessions.intake.problems import FileProblems, Problem, shown
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
+from accessions.people.history import record, remove
 from governance.papers.actions.checking import checked
 from governance.papers.actions.linking import Targets, add_links
 from governance.papers.actions.locking import locked
 from governance.papers.actions.storing import store_changes, store_new
 from governance.papers.columns import Object
-from governance.papers.models import Paper
+from governance.papers.models import Paper, PaperStatus
 from governance.papers.queries import exchange_object
 
 FORM = "form"
@@ -110,13 +111,14 @@ def add_status(*, paper: Paper, data: Object, by: Any, why: str, seen: str | Non
     return _amend(paper, lambda value: with_turns(value, [*turns_of(value), dict(data)]), by=by, why=why, seen=seen)
 
 
-def remove_status(*, paper: Paper, data: Object, by: Any, why: str, seen: str | None = None) -> Paper:
-    """Take off a turn that did not happen; the history keeps it. data: the entry as ``turns_of`` gives it."""
-    return _amend(
-        paper,
-        lambda value: with_turns(value, [turn for turn in turns_of(value) if turn != dict(data)]),
-        by=by, why=why, seen=seen,
-    )  # fmt: skip
+def remove_status(*, turn: PaperStatus, by: Any, why: str) -> Paper:
+    """Take off a turn that did not happen; the history keeps it."""
+    check(by, Verb.REGISTER_PAPERS)
+    with transaction.atomic():
+        paper = locked(turn.paper, None)
+        remove(turn, by=by, why=why)
+        touch(Scope.PAPER, [paper.pk], by=by, why=why)
+    return paper
 
 
 def turns_of(value: Object) -> list[dict[str, Any]]:
@@ -160,8 +162,6 @@ def _amend(
 
 def _move_version(paper: Paper, moved: tuple[str | None, str | None], *, by: Any, why: str) -> None:
     """Give a version its corrected start first, so that it is changed and not replaced."""
-    from accessions.people.history import record
-
     old, new = (date.fromisoformat(day) if day else None for day in moved)
     version = paper.versions.get(in_force_from=old)
     version.in_force_from = new

@@ -105,7 +105,8 @@ def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: 
     """
     width, height = SIZES[size]
     areas = [area for area in areas if not area.shape.is_empty]
-    view = view_of(areas, points, width, height)
+    framing = [area for area in areas if area.frames] or areas
+    view = view_of(framing, points, width, height)
     if view is None:
         return AreaMap(width, height, empty=True)
     lands = countries_in(view)

@@ -23,15 +23,20 @@ class AreaKind(StrEnum):
     PERMITTED = "permit"
     EXCLUDED = "excl"
     SITE = "prot"
+    FOOTPRINT = "foot"
 
 
 @dataclass(frozen=True)
 class Area:
-    """An area in longitude and latitude; no edge spans over 180 degrees (RFC 7946: cut at the 180th meridian)."""
+    """An area in longitude and latitude; no edge spans over 180 degrees (RFC 7946: cut at the 180th meridian).
+
+    frames: whether the map must hold all of it. A country need not, where something nearer is on the map.
+    """
 
     kind: AreaKind
     shape: BaseGeometry
     label: str = ""
+    frames: bool = True
 
     @classmethod
     def disc(cls, kind: AreaKind, longitude_deg: float, latitude_deg: float, radius_m: float, label: str = "") -> Area:

@@ -47,12 +47,13 @@ def areas_of_places(
     """
     areas = []
     for place in sorted(places, key=lambda place: place.excluded):
-        shape = shape_of(place.geojson, place.longitude_deg, place.latitude_deg, place.radius_m)
-        if shape is None:
-            shape = (sites or {}).get(place.site) or _outline(place)
-        if shape is not None:
+        own = shape_of(place.geojson, place.longitude_deg, place.latitude_deg, place.radius_m)
+        shape = own or (sites or {}).get(place.site)
+        outline = _outline(place) if shape is None else None
+        drawn = outline if shape is None else shape
+        if drawn is not None:
             kind = AreaKind.EXCLUDED if place.excluded else AreaKind.PERMITTED
-            areas.append(Area(kind, shape, place.site if place.excluded else label))
+            areas.append(Area(kind, drawn, place.site if place.excluded else label, frames=outline is None))
             label = label if place.excluded else ""
     return areas
 

@@ -55,6 +55,13 @@ def links_of(papers: Iterable[Paper | int] | None = None) -> dict[int, Links]:
     return found
 
 
+def standing_links(paper: Paper) -> list[PaperLink]:
+    """The links of a paper with what they lead to; one query."""
+    return list(
+        standing(paper.links.all()).select_related("accession", "part__accession", "site", "event", "specimen")
+    )  # fmt: skip
+
+
 _NAMES: Final = {
     "accessions": "accession__number",
     "sites": "site__code",

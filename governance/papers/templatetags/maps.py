@@ -65,6 +65,7 @@ def _kind_words() -> dict[AreaKind, str]:
         AreaKind.PERMITTED: _("Permitted area"),
         AreaKind.EXCLUDED: _("Excluded area"),
         AreaKind.SITE: _("Site or protected area"),
+        AreaKind.FOOTPRINT: _("Footprint of the record"),
     }
 
 

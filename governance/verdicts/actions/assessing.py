@@ -2,41 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 from django.utils import timezone
 
 from accessions.material.models import Accession, Touch
 from accessions.people.access import Verb, check
 from governance.engine import assess as judge
 from governance.engine.assess import ENGINE_VERSION
-from governance.engine.tables import LongColumn
 from governance.verdicts.check import Step, no_step, outlines
 from governance.verdicts.feed import Feed, feed
-from governance.verdicts.feed.links import Links
 from governance.verdicts.feed.rules import digest
 from governance.verdicts.models import Run
 from governance.verdicts.one_run import one_run
+from governance.verdicts.selecting import Selection, of_accession, of_everything
 from governance.verdicts.storing.contents import contents_of
 from governance.verdicts.storing.results import append_results, changed_rows, clear_stopped, discard, finish
 from governance.verdicts.storing.rulings import store_rulings
-
-
-@dataclass(frozen=True)
-class Selection:
-    """What a run judges, and why.
-
-    specimens: ascending keys; None for all. linked: the papers that can speak for them; None for all. touches: the
-    marks that it takes up.
-    """
-
-    scope: str
-    specimens: LongColumn | None = None
-    linked: Mapping[int, Links] | None = None
-    touches: Sequence[int] = ()
 
 
 def assess(*, by: Any, why: str, accession: Accession | None = None, step: Step = no_step) -> Run:
@@ -55,11 +37,9 @@ def assess(*, by: Any, why: str, accession: Accession | None = None, step: Step 
 
 
 def _selection(accession: Accession | None) -> Selection:
-    from governance.verdicts.selecting import of_accession
-
     if accession is not None:
         return of_accession(accession)
-    return Selection("all specimens", touches=list(Touch.objects.values_list("pk", flat=True)))
+    return of_everything(Touch.objects.values_list("pk", flat=True))
 
 
 def run_selection(selection: Selection, *, by: Any, why: str, step: Step = no_step) -> Run:
@@ -67,7 +47,7 @@ def run_selection(selection: Selection, *, by: Any, why: str, step: Step = no_st
     clear_stopped()
     run = Run.objects.create(
         state=Run.State.RUNNING, engine_version=ENGINE_VERSION, scope=selection.scope[:200], why=why[:200], by=by,
-        started_at=timezone.now(),
+        started_at=timezone.now(), names=selection.names,
     )  # fmt: skip
     try:
         _judge(run, selection, step)
@@ -101,6 +81,3 @@ def _describe(run: Run, fed: Feed, judged: int, changed: int) -> None:
     run.papers = fed.papers.used()
     run.rules_digest = digest(fed.requirements, fed.house)
     run.save(update_fields=["judged", "changed", "house", "papers", "rules_digest"])
-
-
-__all__ = ["Callable", "Selection", "assess", "np", "run_selection"]

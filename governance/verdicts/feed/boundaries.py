@@ -45,7 +45,7 @@ def boundaries_by_key() -> Boundaries:
     """The boundaries of all sites."""
     of_site: dict[int, list[Boundary]] = defaultdict(list)
     sites_of: dict[str, set[int]] = defaultdict(set)
-    sql = f"SELECT s.id, s.code_key, s.name_key, {_COLUMNS} FROM sites_site s JOIN sites_siteboundary b "  # noqa: S608
+    sql = f"SELECT s.id, s.code_key, s.name_key, {_COLUMNS} FROM sites_site s JOIN sites_siteboundary b "
     for site, code, name, *row in select(sql + "ON b.site_id = s.id ORDER BY s.id, b.id"):
         of_site[site].append(_boundary(*row))
         sites_of[code].add(site)
@@ -110,9 +110,7 @@ def _within(day: int, last: int | None) -> bool:
     return last is None or day <= last
 
 
-def _mapped(
-    version: Version, first: int | None, end: int | None, last: int | None, boundaries: Boundaries
-) -> Version:
+def _mapped(version: Version, first: int | None, end: int | None, last: int | None, boundaries: Boundaries) -> Version:
     """A piece of the version: from first to end, judged on the days up to last."""
 
     def places(items: tuple[PlaceItem, ...]) -> tuple[PlaceItem, ...]:

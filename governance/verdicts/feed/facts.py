@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from accessions.material.models import Delivery, SamplingEvent
-from accessions.names.models import Taxon, WrittenName
+from accessions.names.models import WrittenName
 from accessions.values import split_list, split_people
 from governance.engine.tables import RANKS, Dates, IntColumn, LongColumn, Places, Taxa, fold
 from governance.verdicts.feed.rows import numbers, positions, select, select_by_keys
@@ -79,8 +79,10 @@ class _Table:
 def _columns(model: Any, column_of_term: dict[str, str], ids: LongColumn | None, more: str = "") -> _Table:
     """Rows of a model by key, their written columns by term. more: one further column, as the term "more"."""
     quoted = ", ".join(f'"{column}"' for column in ("id", *column_of_term.values(), *([more] if more else [])))
-    sql = f'SELECT {quoted} FROM "{model._meta.db_table}"'  # noqa: S608  (columns of the models)
-    found = select(f"{sql} ORDER BY id") if ids is None else select_by_keys(f"{sql} WHERE id IN", np.unique(ids).tolist())
+    sql = f'SELECT {quoted} FROM "{model._meta.db_table}"'
+    found = (
+        select(f"{sql} ORDER BY id") if ids is None else select_by_keys(f"{sql} WHERE id IN", np.unique(ids).tolist())
+    )
     rows = list(found)
     rows.sort(key=lambda row: row[0])
     columns: list[Sequence[Any]] = list(zip(*rows, strict=True)) if rows else [()] * (len(column_of_term) + 2)

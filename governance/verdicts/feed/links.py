@@ -4,51 +4,25 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from governance.engine.tables import Covers
+from governance.papers.queries import Links
 from governance.verdicts.feed.facts import site_keys
 from governance.verdicts.feed.rows import select, select_by_keys
 
 
-@dataclass
-class Links:
-    """Primary keys of what one paper is linked to."""
-
-    everything: bool = False
-    accessions: set[int] = field(default_factory=set)
-    parts: set[int] = field(default_factory=set)
-    events: set[int] = field(default_factory=set)
-    sites: set[int] = field(default_factory=set)
-    specimens: set[int] = field(default_factory=set)
-
-    def add(self, targets: tuple[int | None, ...], *, everything: bool) -> None:
-        """Add one link; its targets in the order of ``_TARGETS``."""
-        self.everything |= bool(everything)
-        for keys, target in zip(
-            (self.accessions, self.parts, self.events, self.sites, self.specimens), targets, strict=True
-        ):
-            if target is not None:
-                keys.add(target)
-
-    def join(self, other: Links) -> None:
-        """Take over what another is linked to."""
-        self.everything |= other.everything
-        for name in ("accessions", "parts", "events", "sites", "specimens"):
-            getattr(self, name).update(getattr(other, name))
-
-
-_TARGETS = "accession_id, part_id, event_id, site_id, specimen_id, all_accessions"
-
-
-def links(papers: Iterable[int] | None = None, *, ended: bool = False) -> dict[int, Links]:
-    """By paper what it is linked to now. papers: only these. ended: links that were taken off, too."""
-    sql = f"SELECT paper_id, {_TARGETS} FROM papers_paperlink WHERE "  # noqa: S608  (columns named above)
-    sql += "" if ended else "unlinked_at IS NULL AND "
-    rows = select(sql + "1 = 1 ORDER BY id") if papers is None else select_by_keys(sql + "paper_id IN", papers)
+def links_ever(papers: Iterable[int]) -> dict[int, Links]:
+    """By paper what it is linked to or once was."""
     found: dict[int, Links] = defaultdict(Links)
-    for paper, *targets, everything in rows:
-        found[paper].add(tuple(targets), everything=everything)
+    sql = "SELECT paper_id, all_accessions, accession_id, part_id, site_id, event_id, specimen_id FROM papers_paperlink"
+    for paper, every, *keys in select_by_keys(f"{sql} WHERE paper_id IN", papers):
+        linked = found[paper]
+        linked.all_accessions |= bool(every)
+        targets = (linked.accessions, linked.parts, linked.sites, linked.events, linked.specimens)
+        for keys_of_kind, key in zip(targets, keys, strict=True):
+            if key is not None:
+                keys_of_kind.add(key)
     return dict(found)
 
 
@@ -80,7 +54,7 @@ class LinkKeys:
         parts = {accession_key(self.accession_of_part[part], part) for part in linked.parts}
         numbers = {self.event_numbers[event] for event in linked.events}
         return Covers(
-            all_accessions=linked.everything,
+            all_accessions=linked.all_accessions,
             accessions=frozenset(accessions | parts),
             sites=frozenset(key for site in linked.sites for key in self.site_keys[site]),
             events=frozenset(numbers - {""}),
@@ -90,8 +64,7 @@ class LinkKeys:
     def _of_unnumbered_events(self, linked: Links) -> set[int]:
         """An event without a number is linked by its specimens."""
         events = [event for event in linked.events if not self.event_numbers[event]]
-        rows = select_by_keys("SELECT id FROM material_specimen WHERE event_id IN", events)
-        return {pk for (pk,) in rows}
+        return {pk for (pk,) in select_by_keys("SELECT id FROM material_specimen WHERE event_id IN", events)}
 
 
 def link_keys(all_links: Mapping[int, Links]) -> LinkKeys:
@@ -103,10 +76,10 @@ def link_keys(all_links: Mapping[int, Links]) -> LinkKeys:
         accession_of_part[pk] = accession
     events = {event for linked in all_links.values() for event in linked.events}
     numbers = dict(select_by_keys("SELECT id, number FROM material_samplingevent WHERE id IN", sorted(events)))
-    return LinkKeys({a: tuple(of) for a, of in parts.items()}, accession_of_part, _own_site_keys(), numbers)
+    return LinkKeys({a: tuple(of) for a, of in parts.items()}, accession_of_part, linking_site_keys(), numbers)
 
 
-def _own_site_keys() -> dict[int, tuple[str, ...]]:
+def linking_site_keys() -> dict[int, tuple[str, ...]]:
     """Code and name of each site; a name that several sites have names none of them."""
     keys = site_keys()
     holders = Counter(key for own in keys.values() for key in own)

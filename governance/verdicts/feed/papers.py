@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from governance.engine.pairs import Edition
 from governance.engine.tables import Paper, Version
-from governance.papers.exchange import paper_from_object
-from governance.verdicts.feed.boundaries import boundaries_by_key, cut
-from governance.verdicts.feed.links import LinkKeys, Links, link_keys, links
-from governance.verdicts.feed.paper_objects import paper_objects
+from governance.papers.queries import Links, held_papers, links_of
+from governance.verdicts.feed.boundaries import Boundaries, boundaries_by_key, cut
+from governance.verdicts.feed.links import link_keys
 
 
 @dataclass(frozen=True)
@@ -34,28 +33,26 @@ class FedPapers:
         ]
 
 
-def fed_papers(only: Iterable[int] | None = None, linked: Mapping[int, Links] | None = None) -> FedPapers:
-    """Papers that are linked to something and were given. only: these alone."""
-    all_links = links(only) if linked is None else dict(linked)
+def fed_papers(linked: Mapping[int, Links] | None = None) -> FedPapers:
+    """Papers that are linked to something and were given.
+
+    linked: what to hold specimens against, by the key of the paper; None for all that is linked now.
+    """
+    all_links = links_of() if linked is None else linked
     keys = link_keys(all_links)
     boundaries = boundaries_by_key()
     starts: dict[int, int | None] = {}
     papers, ids = [], []
-    for pk, value in paper_objects(sorted(all_links)).items():
-        paper = paper_from_object(value)
-        if paper is None:
+    for held in held_papers(None if linked is None else list(linked), with_links=False):
+        if held.pk not in all_links:
             continue
-        versions = tuple(_cut(paper, boundaries, starts))
-        papers.append(dataclasses.replace(paper, versions=versions, covers=_covers(keys, all_links[pk])))
-        ids.append(pk)
+        versions = tuple(_cut(held.paper, boundaries, starts))
+        papers.append(dataclasses.replace(held.paper, versions=versions, covers=keys.covers(all_links[held.pk])))
+        ids.append(held.pk)
     return FedPapers(tuple(papers), tuple(ids), starts)
 
 
-def _covers(keys: LinkKeys, linked: Links) -> object:
-    return keys.covers(linked)
-
-
-def _cut(paper: Paper, boundaries: Mapping[str, Sequence[object]], starts: dict[int, int | None]) -> list[Version]:
+def _cut(paper: Paper, boundaries: Boundaries, starts: dict[int, int | None]) -> list[Version]:
     """The versions, cut where a boundary changes; notes the start that the paper itself writes."""
     found = []
     following = _following_starts(paper.versions)
@@ -70,4 +67,4 @@ def _following_starts(versions: Sequence[Version]) -> dict[int, int | None]:
     """By ``id`` of a version the day on which the next one supersedes it; None for the last."""
     ordered = sorted(versions, key=lambda v: (v.from_day is not None, v.from_day or 0))
     after = [*(version.from_day for version in ordered[1:]), None]
-    return {id(version): day for version, day in zip(ordered, after, strict=True)}
+    return {id(version): day for version, day in zip(ordered, after, strict=False)}

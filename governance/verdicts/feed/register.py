@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
+from accessions.values import split_list
 from governance.engine.distinct import distinct
 from governance.engine.tables import NONE, IntColumn, LongColumn, Material, Requirements, Specimens, Words
+from governance.papers.queries import Links
 from governance.verdicts.feed.facts import Names, Statements, names, statements
-from governance.verdicts.feed.links import Links, accession_key, specimen_key
+from governance.verdicts.feed.links import accession_key, specimen_key
 from governance.verdicts.feed.papers import FedPapers, fed_papers
 from governance.verdicts.feed.rules import House, house, requirements
 from governance.verdicts.feed.specimens import Asked, SpecimenRows, specimen_rows
 from governance.verdicts.material import Row
-from accessions.values import split_list
 
 
 @dataclass(frozen=True)
@@ -29,13 +29,9 @@ class Feed:
     requirements: Requirements
     house: House
 
-    @cached_property
-    def event_ids(self) -> LongColumn:
-        return self.specimens.event
-
 
 def feed(ids: LongColumn | None = None, linked: Mapping[int, Links] | None = None) -> Feed:
-    """Read the register. Specimens come first: what they point at cannot go while they are there.
+    """Read the register. Specimens are read before what they point at, which cannot go while they are there.
 
     Args:
         ids: keys of the specimens to judge, ascending; None for all.

@@ -57,11 +57,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name='standing',
-            name='name_key',
-            field=models.BigIntegerField(db_default=0, default=0),
-        ),
-        migrations.AddField(
-            model_name='standing',
             name='part_key',
             field=models.BigIntegerField(null=True),
         ),

@@ -112,7 +112,7 @@ def _facts(filters: Filters) -> Q:
     if filters.number_starts:
         condition &= starts_with("catalog_number", filters.number_starts)
     if filters.lineages:
-        condition &= Q(name_key__in=names_below(filters.lineages).values("pk"))
+        condition &= Q(name__in=names_below(filters.lineages).values("pk"))
     return condition
 
 

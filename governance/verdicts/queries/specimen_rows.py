@@ -82,6 +82,19 @@ class SpecimenRow:
         return row_sentence(reason.sentence, self.specimen) if reason else ""
 
     @property
+    def all_sentences(self) -> str:
+        """The first finding of every layer that needs a look, with its name."""
+        looked_at = {cell.layer for cell in self.cells if cell.needs_a_look}
+        return " ".join(
+            f"{layer_name(r.layer)}: {row_sentence(r.sentence, self.specimen)}" for r in self.reasons if r.layer in looked_at
+        )
+
+    @property
+    def plain_strip(self) -> str:
+        """The strip as text: La=O Co=C Sp=N ..."""
+        return " ".join(f"{cell.layer_code}={cell.letter}" for cell in self.cells)
+
+    @property
     def collected(self) -> str:
         return event_day(self.specimen.event)
 

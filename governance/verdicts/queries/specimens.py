@@ -220,3 +220,11 @@ def _past(name: str, value: Any, *, descending: bool, backwards: bool) -> Q:
         return Q(**{f"{name}__isnull": False}) if backwards else Q(pk__in=[])
     past = Q(**{f"{name}__{'lt' if descending else 'gt'}": value})
     return past | Q(**{f"{name}__isnull": True}) if name == "first_on" and not backwards else past
+
+
+def neighbours(filters: Filters, sort: str, key: int) -> tuple[int | None, int | None]:
+    """The specimens before and after one in the order of the list, for its page. Three queries at most."""
+    found = standings(filters)
+    before = found.filter(_beyond(sort, key, backwards=True)).order_by(*_order(sort, backwards=True))
+    after = found.filter(_beyond(sort, key, backwards=False)).order_by(*_order(sort))
+    return before.values_list("pk", flat=True).first(), after.values_list("pk", flat=True).first()

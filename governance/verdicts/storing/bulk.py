@@ -47,13 +47,13 @@ def insert_new(table: str, columns: Sequence[str], kinds: Sequence[type], rows: 
         return
     arrays = ", ".join(f"%s::{_POSTGRES_TYPES[kind]}[]" for kind in kinds)
     names = ", ".join(columns)
-    sql = f"INSERT INTO {table} ({names}) SELECT * FROM unnest({arrays}) ON CONFLICT DO NOTHING"  # noqa: S608
+    sql = f"INSERT INTO {table} ({names}) SELECT * FROM unnest({arrays}) ON CONFLICT DO NOTHING"
     with connection.cursor() as cursor:
         cursor.execute(sql, [list(column) for column in zip(*rows, strict=True)])
 
 
 def _insert(table: str, columns: Sequence[str], values: str) -> str:
-    return f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({values})"  # noqa: S608  (names of the models)
+    return f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({values})"
 
 
 def _execute_many(sql: str, rows: Sequence[Sequence[Any]]) -> None:

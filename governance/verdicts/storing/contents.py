@@ -86,9 +86,9 @@ class _Maker:
         state = states.of_layer(layer)
         if state is None:
             return
-        missing = np.array([o.layer == layer and _is_missing(o) for o in self.outcomes], bool)
+        missing = np.array([o.layer == layer and _is_missing(o) for o in self.outcomes], bool)[numbers]
         for value in (SearchState.KNOWN_NOT_LOCATED, SearchState.NONE_FOUND):
-            rows = np.flatnonzero((state == value) & missing[numbers])
+            rows = np.flatnonzero((state == value) & missing)
             if len(rows):
                 old = self.outcomes[numbers[rows[0]]]
                 numbers[rows] = self._keep(old.layer, old.verdict, (), [(Finding(value.code), TEMPLATES[value.code])])
@@ -117,9 +117,7 @@ class _Maker:
 
     def _digest(self, layer: int, verdict: int, papers: Sequence[PaperContent], findings: Any) -> str:
         """Keys of papers stay out, so that two databases agree, unless another paper once had the reference."""
-        named = [
-            [p.reference, p.versions, *([p.paper] if p.reference in self._renamed else [])] for p in papers
-        ]
+        named = [[p.reference, p.versions, *([p.paper] if p.reference in self._renamed else [])] for p in papers]
         found = [[f.code, f.measure, f.against, f.unit, sentence] for f, sentence in findings]
         text = json.dumps([layer, verdict, named, found], ensure_ascii=False, separators=(",", ":"))
         return hashlib.sha256(text.encode()).hexdigest()
@@ -131,9 +129,7 @@ def _is_missing(outcome: OutcomeContent) -> bool:
 
 def _renamed_papers(fed: Feed) -> set[str]:
     """References under which stored outcomes know another paper than the one that bears it now."""
-    now: Mapping[str, int] = {
-        paper.reference: pk for pk, paper in zip(fed.papers.ids, fed.papers.papers, strict=True)
-    }
+    now: Mapping[str, int] = {paper.reference: pk for pk, paper in zip(fed.papers.ids, fed.papers.papers, strict=True)}
     rows = select("SELECT DISTINCT reference, paper_id FROM verdicts_outcomepaper")
     return {reference for reference, paper in rows if now.get(reference, paper) != paper}
 
@@ -151,7 +147,7 @@ def _uses(word: str) -> BoolColumn:
 
 _SEXES, _STAGES = _uses("sexes"), _uses("stages")
 _DAY = _uses("when") | _uses("hint")
-assert CODE[""] == 0  # noqa: S101  (a blank code pads the table below)
+assert CODE[""] == 0
 
 
 def _alike(outcomes: Outcomes, *, other_day: bool) -> tuple[LongColumn, LongColumn]:
@@ -175,6 +171,7 @@ def _alike(outcomes: Outcomes, *, other_day: bool) -> tuple[LongColumn, LongColu
 
 def _add_words(table: LongColumn, outcomes: Outcomes, row: LongColumn, *, other_day: bool) -> None:
     """Columns 2 to 5: what else the sentences say: days, sexes, stages; and whether the event matters at all."""
+
     def asks(uses: BoolColumn) -> BoolColumn:
         flags = np.zeros(len(outcomes), bool)
         flags[row[uses[outcomes.code]]] = True

@@ -57,7 +57,7 @@ def _upsert() -> str:
               *COLUMNS.values()]  # fmt: skip
     updates = ", ".join(f"{name} = excluded.{name}" for name in names[1:])
     return (
-        f"INSERT INTO verdicts_standing ({', '.join(names)}) SELECT {', '.join(values)} "  # noqa: S608
+        f"INSERT INTO verdicts_standing ({', '.join(names)}) SELECT {', '.join(values)} "
         "FROM verdicts_result x JOIN verdicts_ruling r ON r.id = x.ruling_id "
         "JOIN material_specimen s ON s.id = x.specimen_id JOIN material_samplingevent e ON e.id = s.event_id "
         "JOIN material_accession a ON a.id = s.accession_id "
@@ -83,7 +83,7 @@ def finish(run: Run, touches: Sequence[int], judged: SpecimenRows | None) -> Non
         for some in slices(touches):
             marks = ", ".join(["%s"] * len(some))
             with connection.cursor() as cursor:
-                cursor.execute(f"DELETE FROM material_touch WHERE id IN ({marks})", some)  # noqa: S608
+                cursor.execute(f"DELETE FROM material_touch WHERE id IN ({marks})", some)
         run.state = Run.State.DONE
         run.finished_at = timezone.now()
         run.save(update_fields=["state", "finished_at", "judged", "changed", "progress"])

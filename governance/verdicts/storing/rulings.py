@@ -47,7 +47,7 @@ def _store_outcomes(outcomes: Sequence[OutcomeContent]) -> list[int]:
 
 def _known(table: str, digests: Iterable[str]) -> dict[str, int]:
     """By digest the keys of the rows that are there."""
-    return dict(select_by_keys(f"SELECT digest, id FROM {table} WHERE digest IN", digests))  # noqa: S608
+    return dict(select_by_keys(f"SELECT digest, id FROM {table} WHERE digest IN", digests))
 
 
 def _insert_outcomes(outcomes: Sequence[OutcomeContent]) -> None:

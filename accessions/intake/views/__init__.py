@@ -1,0 +1,1 @@
+"""Pages of the room: files brought in, their columns, their dates, what they would do, and the commit."""

@@ -1,0 +1,153 @@
+"""Lists that people type one a line, and what the exchange file makes of them. Each reader has its way back.
+
+A reader raises ``ValidationError`` with every line that cannot be read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any, Final
+
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
+NOT: Final = "not "
+_KINGDOM: Final = re.compile(r"(?P<name>.+?)\s*\[(?P<kingdom>[^\[\]]+)\]")
+_PAGE: Final = re.compile(r"(?:p|page|s)\.?\s*(?P<page>\d{1,5})\s*[:,;]\s*(?P<text>.+)", re.IGNORECASE)
+_MONTHS: Final = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
+    "december",
+)  # fmt: skip
+_SPLIT: Final = re.compile(r"\s+(?:to|until)\s+|\s+[-–—]\s+|\s*[–—]\s*", re.IGNORECASE)
+_NUMBERS: Final = re.compile(r"(?P<month>\d{1,2})-(?P<day>\d{1,2})")
+_DAY_MONTH: Final = re.compile(r"(?P<day>\d{1,2})\.?\s+(?P<month>[a-z]{3,9})\.?", re.IGNORECASE)
+_MONTH_DAY: Final = re.compile(r"(?P<month>[a-z]{3,9})\.?\s+(?P<day>\d{1,2})", re.IGNORECASE)
+_LENGTHS: Final = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+
+def filled_lines(text: str) -> list[str]:
+    """Lines that hold something."""
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
+def read_words(text: str) -> dict[str, list[str]]:
+    """``hand net`` is allowed, ``not electrofishing`` is not.
+
+    >>> read_words("hand net\\nnot electrofishing")
+    {'include': ['hand net'], 'exclude': ['electrofishing']}
+    """
+    found: dict[str, list[str]] = {"include": [], "exclude": []}
+    for line in filled_lines(text):
+        if line.casefold().startswith(NOT):
+            found["exclude"].append(line[len(NOT) :].strip())
+        else:
+            found["include"].append(line)
+    return found
+
+
+def words_text(value: Mapping[str, Sequence[str]] | None) -> str:
+    """The way back."""
+    told = value or {}
+    return "\n".join([*told.get("include", ()), *(NOT + word for word in told.get("exclude", ()))])
+
+
+def read_taxa(text: str) -> dict[str, list[Any]]:
+    """As ``read_words``; a kingdom stands in square brackets.
+
+    >>> read_taxa("Odonata\\nnot Oenanthe [Plantae]")
+    {'include': ['Odonata'], 'exclude': [{'name': 'Oenanthe', 'kingdom': 'Plantae'}]}
+    """
+    return {key: [read_taxon(name) for name in names] for key, names in read_words(text).items()}
+
+
+def read_taxon(text: str) -> str | dict[str, str]:
+    """One name, with its kingdom if that stands behind it."""
+    match = _KINGDOM.fullmatch(text.strip())
+    return {"name": match["name"], "kingdom": match["kingdom"].strip()} if match else text.strip()
+
+
+def taxon_text(value: str | Mapping[str, str]) -> str:
+    """The way back."""
+    return value if isinstance(value, str) else f"{value['name']} [{value['kingdom']}]"
+
+
+def taxa_text(value: Mapping[str, Sequence[Any]] | None) -> str:
+    """The way back of ``read_taxa``."""
+    told = value or {}
+    return words_text({key: [taxon_text(taxon) for taxon in told.get(key, ())] for key in ("include", "exclude")})
+
+
+def read_seasons(text: str) -> list[list[str]]:
+    """``1 March to 31 August``, ``Mar 1 - Aug 31`` or ``03-01 to 08-31``, one a line.
+
+    >>> read_seasons("1 March to 31 August")
+    [['03-01', '08-31']]
+    """
+    return _each(text, _season, _("Write a closed season as “1 March to 31 August”."))
+
+
+def seasons_text(value: Iterable[Sequence[str]]) -> str:
+    """The way back."""
+    return "\n".join(f"{_day_words(first)} to {_day_words(last)}" for first, last in value)
+
+
+def read_conditions(text: str) -> list[dict[str, Any]]:
+    """One a line; ``p. 3:`` before it is the page.
+
+    >>> read_conditions("p. 3: Large mussels are to be returned.")
+    [{'text': 'Large mussels are to be returned.', 'page': 3}]
+    """
+    found: list[dict[str, Any]] = []
+    for line in filled_lines(text):
+        match = _PAGE.fullmatch(line)
+        found.append({"text": match["text"], "page": int(match["page"])} if match else {"text": line})
+    return found
+
+
+def conditions_text(value: Iterable[Mapping[str, Any]]) -> str:
+    """The way back; a condition of several lines becomes one."""
+    return "\n".join(
+        (f"p. {condition['page']}: " if condition.get("page") else "") + " ".join(condition["text"].split())
+        for condition in value
+    )
+
+
+def _each(text: str, read: Callable[[str], Any], expected: str) -> list[Any]:
+    found, problems = [], []
+    for number, line in enumerate(filled_lines(text), 1):
+        value = read(line)
+        if value is None:
+            problems.append(
+                _("Line %(number)d, “%(line)s”, cannot be read. %(expected)s")
+                % {"number": number, "line": line[:60], "expected": expected}
+            )
+        found.append(value)
+    if problems:
+        raise ValidationError(problems)
+    return found
+
+
+def _season(line: str) -> list[str] | None:
+    ends = [_day(part) for part in _SPLIT.split(line, maxsplit=1)]
+    return [str(end) for end in ends] if len(ends) == 2 and all(ends) else None
+
+
+def _day(text: str) -> str | None:
+    text = text.strip()
+    numbers = _NUMBERS.fullmatch(text)
+    if numbers:
+        return _checked(int(numbers["month"]), int(numbers["day"]))
+    words = _DAY_MONTH.fullmatch(text) or _MONTH_DAY.fullmatch(text)
+    if not words:
+        return None
+    month = next((n for n, name in enumerate(_MONTHS, 1) if name.startswith(words["month"].casefold())), 0)
+    return _checked(month, int(words["day"]))
+
+
+def _checked(month: int, day: int) -> str | None:
+    return f"{month:02}-{day:02}" if 1 <= month <= 12 and 1 <= day <= _LENGTHS[month - 1] else None
+
+
+def _day_words(month_day: str) -> str:
+    return f"{int(month_day[3:])} {_MONTHS[int(month_day[:2]) - 1].title()}"

@@ -1,0 +1,98 @@
+"""The list of papers, and the list as files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from accessions.people.access import Verb, requires
+from accessions.people.csv_answers import csv_answer
+from accessions.people.paging import paged
+from governance.papers.forms.listing import PaperFilterForm
+from governance.papers.models import Paper
+from governance.papers.queries.exchange_objects import exchange_file
+from governance.papers.queries.listing import PaperRow, Wanted, counts_of_states, link_counts, paper_rows
+from governance.papers.workbook import paper_workbook
+
+HEADER = (
+    "reference", "second number", "kind", "layers", "given by", "jurisdiction", "held by", "issued on", "valid from",
+    "valid to", "state", "on the day", "accessions", "parts", "sites", "events", "specimens", "every accession",
+)  # fmt: skip
+
+
+@require_GET
+@requires(Verb.READ)
+def paper_list(request: HttpRequest) -> HttpResponse:
+    """All papers, narrowed and ordered as asked."""
+    form = PaperFilterForm(request.GET, timezone.localdate())
+    wanted = form.wanted()
+    rows = paper_rows(wanted)
+    context = paged(request, rows)
+    shown = [row.pk for row in context["page"].object_list]
+    context |= {
+        "form": form, "wanted": wanted, "counts": counts_of_states(rows, wanted.within_days),
+        "links": link_counts(shown), "pks": shown, "papers_in_register": Paper.objects.count(),
+        "asked": request.GET.urlencode(),
+    }  # fmt: skip
+    return render(request, "papers/papers.html", context)
+
+
+@require_GET
+@requires(Verb.EXPORT)
+def paper_table(request: HttpRequest, form: str) -> HttpResponse | StreamingHttpResponse:
+    """The same list as CSV or a workbook."""
+    wanted = PaperFilterForm(request.GET, timezone.localdate()).wanted()
+    lines = _lines(paper_rows(wanted), wanted)
+    if form == "csv":
+        return csv_answer("papers.csv", HEADER, lines)
+    answer = HttpResponse(
+        paper_workbook(HEADER, lines),
+        content_type="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    )
+    answer["Content-Disposition"] = 'attachment; filename="papers.xlsx"'
+    return answer
+
+
+def _lines(rows: list[PaperRow], wanted: Wanted) -> Iterator[tuple[Any, ...]]:
+    links = link_counts([row.pk for row in rows])
+    for row in rows:
+        paper, life, linked = row.paper, row.life, links.get(row.pk)
+        yield (
+            paper.reference, paper.second_number, paper.kind, " | ".join(layer.code for layer in paper.layer_list),
+            paper.issuer, paper.jurisdiction, paper.holder, paper.issued_on, life.first, life.last,
+            str(life.standing), wanted.on,
+            *((linked.accessions, linked.parts, linked.sites, linked.events, linked.specimens,
+               "yes" if linked.all_accessions else "") if linked else (0, 0, 0, 0, 0, "")),
+        )  # fmt: skip
+
+
+@require_GET
+@requires(Verb.EXPORT)
+def papers_export(request: HttpRequest) -> HttpResponse:
+    """The papers of the list as an exchange file; ``form=contract`` leaves out the keys this project adds."""
+    wanted = PaperFilterForm(request.GET, timezone.localdate()).wanted()
+    chosen = {row.pk for row in paper_rows(wanted)}
+    papers = Paper.objects.filter(pk__in=chosen).order_by("pk")
+    return exchange_answer(exchange_file(papers, contract_only=request.GET.get("form") == "contract"), "papers.json")
+
+
+@require_GET
+@requires(Verb.EXPORT)
+def paper_export(request: HttpRequest, pk: int) -> HttpResponse:
+    """One paper as an exchange file."""
+    papers = Paper.objects.filter(pk=pk)
+    return exchange_answer(
+        exchange_file(papers, contract_only=request.GET.get("form") == "contract"), f"paper-{pk}.json"
+    )
+
+
+def exchange_answer(data: bytes, name: str) -> HttpResponse:
+    """An exchange file as a download."""
+    answer = HttpResponse(data, content_type="application/json")
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer

@@ -1,0 +1,22 @@
+"""One paper."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET
+
+from accessions.people.access import Verb, requires
+from governance.papers.queries.one_paper import paper_page
+
+
+@require_GET
+@requires(Verb.READ)
+def paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the paper allows, what it is linked to, and how that stands."""
+    page = paper_page(pk, timezone.localdate())
+    if page is None:
+        raise Http404(_("There is no such paper."))
+    return render(request, "papers/paper.html", {"page": page, "paper": page.paper})

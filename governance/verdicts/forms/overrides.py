@@ -1,0 +1,49 @@
+"""Deciding beside a verdict, and withdrawing that."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from governance.engine.tables import Verdict
+from governance.verdicts.actions.overrides import SHORTEST_REASON
+from governance.verdicts.models import VERDICT_NAMES
+
+
+def _needs_a_sentence(text: str) -> None:
+    words = " ".join(text.split())
+    if len(words) < SHORTEST_REASON or " " not in words:
+        raise ValidationError(_("Write at least a sentence: whoever reads it in ten years was not there."))
+
+
+class _ReasonForm(forms.Form):
+    reason = forms.CharField(
+        label=_("Reason"),
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 4, "class": "in"}),
+        help_text=_("At least a sentence: what you know that the papers on file do not say, and from where."),
+        validators=[_needs_a_sentence],
+    )
+
+
+class OverruleForm(_ReasonForm):
+    """The decided verdict and the reason; computed: the verdict that the person saw."""
+
+    decided = forms.TypedChoiceField(label=_("Your decision"), coerce=int, widget=forms.RadioSelect)
+    computed = forms.IntegerField(widget=forms.HiddenInput)
+
+    field_order = ("decided", "reason", "computed")
+
+    def __init__(self, *args: Any, computed: int, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["decided"].choices = [  # type: ignore[attr-defined]
+            (int(verdict), VERDICT_NAMES[verdict]) for verdict in Verdict if verdict != computed
+        ]
+        self.fields["computed"].initial = computed
+
+
+class WithdrawForm(_ReasonForm):
+    """The reason for taking a decision back."""

@@ -1,0 +1,263 @@
+"""All that the page of a specimen shows, in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from django.db.models import Prefetch, Q
+
+from accessions.material.models import Determination, Specimen, Touch
+from accessions.sites.models import Site, SiteBoundary, SiteDesignation
+from governance.engine.tables import HouseRules, Layer, fold
+from governance.papers.models import Paper, PaperLink, PaperVersion
+from governance.verdicts.cells import Cell
+from governance.verdicts.models import Outcome, OutcomeFinding, OutcomePaper, Override, RulingLayer, Search, Standing
+from governance.verdicts.queries.history import HistoryEntry, verdict_history
+from governance.verdicts.queries.layer_cards import LayerCard, PaperUsed, limits_of, shown_finding
+from governance.verdicts.queries.shared_by import shared_by
+from governance.verdicts.queries.tested_days import TestedDays, tested_days
+from governance.verdicts.sentences import words_of
+
+_TERMS = ("versionplaces", "versiontaxons", "versionwords", "versionpersons", "versionseasons", "versioncaps")
+
+
+@dataclass
+class SpecimenPage:
+    """A specimen with what stands for it. cards: nine, in the order of the layers; none before the first assessment.
+
+    papers: by key, all that its outcomes name and all that are linked to it, with versions and terms. sites: of version
+    places, by the text that names them. pending: marks whose verdicts are being worked out.
+    """
+
+    specimen: Specimen
+    standing: Standing | None
+    days: TestedDays
+    cards: Sequence[LayerCard]
+    papers: Mapping[int, Paper]
+    linked: frozenset[int]
+    sites: Mapping[str, Site]
+    boundaries: Sequence[SiteBoundary]
+    designations: Sequence[SiteDesignation]
+    determinations: Sequence[Determination]
+    children: Sequence[Specimen]
+    overrides: Sequence[Override]
+    searches: Sequence[Search]
+    history: Sequence[HistoryEntry]
+    pending: Sequence[Touch] = field(default_factory=list)
+
+    @cached_property
+    def open_cards(self) -> list[LayerCard]:
+        """The layers that need a look, after decisions of people."""
+        return [card for card in self.cards if card.cell.needs_a_look]
+
+    @property
+    def settled_cards(self) -> list[LayerCard]:
+        """Layers on which a person decided beside a verdict that needed a look."""
+        return [card for card in self.cards if card.override]
+
+    @property
+    def remarked_cards(self) -> list[LayerCard]:
+        """Covered layers that stand on a stated weakness."""
+        return [card for card in self.cards if not card.cell.needs_a_look and card.remarks]
+
+    @property
+    def worst(self) -> Cell | None:
+        """The worst of its layers, after decisions."""
+        return max((card.cell for card in self.cards), key=lambda cell: cell.verdict, default=None)
+
+    @property
+    def house(self) -> HouseRules | None:
+        """The house rules that its verdicts were reached by."""
+        return house_of_run(self.standing) if self.standing else None
+
+
+def specimen_page(specimen: Specimen) -> SpecimenPage:
+    """The page of a specimen that ``page_specimen`` found."""
+    standing: Standing | None = getattr(specimen, "standing", None)
+    layers = _layers(standing)
+    linked = _linked_papers(specimen)
+    used = {row.paper_id for layer in layers for row in layer.outcome.papers.all()}
+    papers = _papers(used | linked)
+    days = tested_days(specimen.event, specimen.delivery)
+    overrides = _overrides(specimen)
+    return SpecimenPage(
+        specimen=specimen,
+        standing=standing,
+        days=days,
+        cards=_cards(standing, layers, papers, days, overrides),
+        papers=papers,
+        linked=linked,
+        sites=_sites_of_places(papers.values()),
+        boundaries=_boundaries(specimen),
+        designations=_designations(specimen),
+        determinations=list(specimen.determinations.select_related("name")),
+        children=list(specimen.children.select_related("name", "standing")),
+        overrides=overrides,
+        searches=_searches(specimen),
+        history=verdict_history(specimen.pk),
+        pending=_pending(specimen, linked),
+    )
+
+
+def page_specimen(pk: int) -> Specimen | None:
+    """The specimen with all that it points at. One query."""
+    return (
+        Specimen.objects.filter(pk=pk)
+        .select_related(
+            "accession__source", "part", "delivery", "event__site", "name__taxon", "parent", "standing__ruling",
+            "standing__run", "standing__event", "standing__name",
+        )
+        .first()
+    )  # fmt: skip
+
+
+def house_of_run(standing: Standing) -> HouseRules:
+    """The house rules that the run of a standing kept; the defaults where an early run kept none."""
+    kept = standing.run.house
+    defaults = HouseRules()
+    return HouseRules(
+        kept.get("assumed_radius_m", defaults.assumed_radius_m),
+        kept.get("datum_allowance_m", defaults.datum_allowance_m),
+    )
+
+
+def _layers(standing: Standing | None) -> list[RulingLayer]:
+    """The nine outcomes that stand, with papers and findings. Three queries."""
+    if standing is None:
+        return []
+    papers = Prefetch("outcome__papers", OutcomePaper.objects.order_by("position"))
+    findings = Prefetch("outcome__findings", OutcomeFinding.objects.order_by("position"))
+    found = RulingLayer.objects.filter(ruling=standing.ruling_id).select_related("outcome")
+    return list(found.prefetch_related(papers, findings).order_by("layer"))
+
+
+def linked_to(specimen: Specimen) -> Q:
+    """The links that speak for a specimen: its own, of its part, accession, event (by number), site, or all."""
+    event = specimen.event
+    condition = Q(specimen=specimen.pk) | Q(accession=specimen.accession_id) | Q(all_accessions=True)
+    condition |= Q(event__number=event.number) if event.number else Q(event=event.pk)
+    if specimen.part_id:
+        condition |= Q(part=specimen.part_id)
+    if event.site_id:
+        condition |= Q(site=event.site_id)
+    return condition
+
+
+def _linked_papers(specimen: Specimen) -> frozenset[int]:
+    links = PaperLink.objects.filter(linked_to(specimen), unlinked_at__isnull=True)
+    return frozenset(links.values_list("paper", flat=True))
+
+
+def _papers(keys: Iterable[int]) -> dict[int, Paper]:
+    """Papers with states, versions and terms. Nine queries."""
+    found = Paper.objects.filter(pk__in=set(keys)).prefetch_related(
+        "statuses", "versions", *(f"versions__{term}" for term in _TERMS)
+    )
+    return {paper.pk: paper for paper in found}
+
+
+def _overrides(specimen: Specimen) -> list[Override]:
+    return list(specimen.overrides.select_related("decided_by", "withdrawn_by").order_by("-decided_at", "-pk"))
+
+
+def _cards(
+    standing: Standing | None,
+    layers: Sequence[RulingLayer],
+    papers: Mapping[int, Paper],
+    days: TestedDays,
+    overrides: Sequence[Override],
+) -> list[LayerCard]:
+    if standing is None:
+        return []
+    words = words_of(standing.event, standing.name, house_of_run(standing))
+    stands = {override.layer: override for override in overrides if override.withdrawn_at is None}
+    cards = []
+    for row in layers:
+        used = [_used(named, papers[named.paper_id]) for named in row.outcome.papers.all()]
+        versions = [version for one in used for version in one.versions]
+        day = days.of_layer(Layer(row.layer), tuple(one.paper.kind for one in used))
+        findings = [shown_finding(finding, words, day, versions) for finding in row.outcome.findings.all()]
+        cards.append(
+            LayerCard(Layer(row.layer), row.outcome, used, findings, day, stands.get(row.layer), 0, limits_of(versions))
+        )
+    _count_others(standing, cards)
+    return cards
+
+
+def _count_others(standing: Standing, cards: Sequence[LayerCard]) -> None:
+    """How many other specimens share the reason of each layer that needs a look."""
+    asked: list[Outcome] = [card.outcome for card in cards if card.computed.needs_a_look]
+    counts = shared_by(asked, without=standing.pk)
+    for card in cards:
+        card.others = counts.get(card.layer, 0)
+
+
+def _used(named: OutcomePaper, paper: Paper) -> PaperUsed:
+    """The versions that were tested, by their start days, numbered in the order of their starts."""
+    starts = set(named.versions)
+    numbered = [
+        (f"v{n}", version)
+        for n, version in enumerate(paper.versions.all(), start=1)
+        if (version.in_force_from.isoformat() if version.in_force_from else None) in starts
+    ]
+    return PaperUsed(paper, [version for _, version in numbered], ", ".join(number for number, _ in numbered))
+
+
+def _sites_of_places(papers: Iterable[Paper]) -> dict[str, Site]:
+    """The registered sites that versions name without mapping them, by the text of the paper. Two queries."""
+    texts = {
+        place.site
+        for paper in papers
+        for version in paper.versions.all()
+        for place in version.versionplaces.all()
+        if place.site and not place.geojson and place.longitude_deg is None
+    }
+    if not texts:
+        return {}
+    keys = {fold(text) for text in texts}
+    found = Site.objects.filter(Q(code_key__in=keys) | Q(name_key__in=keys)).prefetch_related("boundaries")
+    of_key = {key: site for site in found for key in (site.name_key, site.code_key)}
+    return {text: of_key[fold(text)] for text in texts if fold(text) in of_key}
+
+
+def _boundaries(specimen: Specimen) -> list[SiteBoundary]:
+    site = specimen.event.site_id
+    return list(SiteBoundary.objects.filter(site=site)) if site else []
+
+
+def _designations(specimen: Specimen) -> list[SiteDesignation]:
+    site = specimen.event.site_id
+    return list(SiteDesignation.objects.filter(site=site)) if site else []
+
+
+def _searches(specimen: Specimen) -> list[Search]:
+    """The searches that count for it, the newest first."""
+    scope = Q(part__isnull=True) | Q(part=specimen.part_id) if specimen.part_id else Q(part__isnull=True)
+    return list(Search.objects.filter(scope, accession=specimen.accession_id).order_by("-searched_on", "-pk"))
+
+
+def _pending(specimen: Specimen, linked: Iterable[int]) -> list[Touch]:
+    """Marks of changes whose verdicts are not worked out yet and that may concern it, oldest first."""
+    scope, event = Touch.Scope, specimen.event
+    condition = Q(scope__in=[scope.ALL, scope.COUNTRY, scope.NAMES]) | Q(scope=scope.SPECIMEN, key=specimen.pk)
+    keys = {
+        scope.ACCESSION: specimen.accession_id, scope.PART: specimen.part_id, scope.EVENT: event.pk,
+        scope.DELIVERY: specimen.delivery_id, scope.SITE: event.site_id,
+    }  # fmt: skip
+    for name, key in keys.items():
+        if key is not None:
+            condition |= Q(scope=name, key=key)
+    condition |= Q(scope=scope.PAPER, key__in=set(linked))
+    return list(Touch.objects.filter(condition).select_related("by")[:20])
+
+
+def versions_on_the_map(page: SpecimenPage) -> list[tuple[Paper, PaperVersion, str]]:
+    """The versions that were tested where a place matters, each once, with its number."""
+    found: dict[int, tuple[Paper, PaperVersion, str]] = {}
+    for card in page.cards:
+        for used in card.papers if card.layer <= Layer.EXPORT else ():
+            for version in used.versions:
+                found.setdefault(version.pk, (used.paper, version, used.numbers))
+    return list(found.values())

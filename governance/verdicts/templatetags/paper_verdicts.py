@@ -1,0 +1,112 @@
+"""Verdicts on pages of papers: the template puts the two rooms together, the papers room knows nothing of verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import template
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from governance.engine.tables import Verdict
+from governance.papers.drawing import Happening, MapPoint, TimeRow
+from governance.papers.models import Paper
+from governance.papers.queries.one_paper import PaperPage
+from governance.verdicts.cells import Cell
+from governance.verdicts.queries.paper_verdicts import (
+    Counts,
+    PaperVerdicts,
+    counts_of_papers,
+    event_places,
+    paper_verdicts,
+    target_rows,
+)
+
+register = template.Library()
+
+
+@register.simple_tag
+def verdicts_of_paper(paper: Paper) -> PaperVerdicts:
+    """What the stored verdicts say of the paper: ``{% verdicts_of_paper paper as found %}``."""
+    return paper_verdicts(paper.pk)
+
+
+@register.simple_tag
+def verdicts_of_papers(papers: Sequence[int]) -> dict[int, Counts]:
+    """The same for a list, by key."""
+    return counts_of_papers(papers)
+
+
+@register.filter
+def of_paper(counts: dict[int, Counts], pk: int) -> Counts:
+    """The counts of one paper of the list."""
+    return counts.get(pk, Counts())
+
+
+@register.filter
+def covers_words(found: PaperVerdicts) -> str:
+    """``It covers 907 specimens of one accession; 118 more were taken after it ended.``"""
+    if not found.counts.covered and not found.counts.open:
+        return ""
+    accessions = ngettext("one accession", "%(n)s accessions", len(found.accessions)) % {
+        "n": f"{len(found.accessions):,}"
+    }
+    covered = ngettext("%(n)s specimen", "%(n)s specimens", found.counts.covered) % {"n": f"{found.counts.covered:,}"}
+    said = _("It covers %(specimens)s of %(accessions)s") % {"specimens": covered, "accessions": accessions}
+    rest = _rest(found)
+    return f"{said}; {rest}." if rest else f"{said}."
+
+
+def _rest(found: PaperVerdicts) -> str:
+    told = [
+        (found.codes.get("after-end", 0), _("were taken after it ended")),
+        (found.codes.get("before-start", 0), _("were taken before it began")),
+    ]
+    others = found.counts.open - sum(number for number, _words in told)
+    parts = [f"{number:,} {words}" for number, words in told if number]
+    if others:
+        parts.append(ngettext("%(n)s needs a look", "%(n)s need a look", others) % {"n": f"{others:,}"})
+    if not parts:
+        return ""
+    first = parts[0].split(" ", 1)
+    return ", ".join([f"{first[0]} {_('more')} {first[1]}", *parts[1:]])
+
+
+@register.inclusion_tag("verdicts/_linked_to.html", takes_context=True)
+def linked_to(context: Any, page: PaperPage, found: PaperVerdicts) -> dict[str, Any]:
+    """The table of what a paper is linked to, with how the specimens behind each link stand under it."""
+    return {
+        "page": page, "paper": page.paper, "rows": target_rows(page.links.links, found),
+        "user": context["user"],
+    }  # fmt: skip
+
+
+@register.simple_tag
+def with_collecting_days(rows: Sequence[TimeRow], found: PaperVerdicts) -> list[TimeRow]:
+    """The rows of the timeline, and one with the days on which the specimens were taken."""
+    if not found.days:
+        return list(rows)
+    largest = max((number for *_days, number, is_open in found.days if is_open), default=0)
+    happenings = []
+    for first, last, number, is_open in found.days:
+        label = ""
+        if is_open and number == largest:
+            label = ngettext("%(n)s specimen", "%(n)s specimens", number) % {"n": f"{number:,}"}
+            largest = -1
+        happenings.append(Happening(first, last, label, is_open))
+    return [*rows, TimeRow(label=str(_("Collecting days")), happenings=happenings)]
+
+
+@register.simple_tag
+def places_taken(paper: Paper) -> list[MapPoint]:
+    """Where the specimens were taken that name the paper in a layer."""
+    look, fine = Cell(Verdict.OUTSIDE), Cell(Verdict.COVERED)
+    return [
+        MapPoint(
+            place["longitude_deg"], place["latitude_deg"], place["radius_m"],
+            look.data_v if place["needs_look"] else fine.data_v,
+            str(_("Needs a look")) if place["needs_look"] else fine.word, place["number"], place["count"],
+        )
+        for place in event_places(paper.pk)
+    ]  # fmt: skip

@@ -1,0 +1,67 @@
+"""The page of a specimen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from accessions.people.access import Verb, requires
+from governance.verdicts.forms.specimen_filters import SpecimenFilterForm
+from governance.verdicts.queries.layer_cards import TESTS
+from governance.verdicts.queries.recorded import facts_of, written_columns
+from governance.verdicts.queries.specimen_drawings import drops, map_areas, map_points, time_rows, window_of
+from governance.verdicts.queries.specimen_page import SpecimenPage, page_specimen, specimen_page
+from governance.verdicts.queries.specimens import neighbours
+
+
+@require_safe
+@requires(Verb.READ)
+def specimen(request: HttpRequest, pk: int) -> HttpResponse:
+    """Verdicts, reasons, map, papers around the day, facts, history."""
+    page = _found(pk)
+    return render(request, "verdicts/specimen.html", _context(page) | _way(request, page))
+
+
+@require_safe
+@requires(Verb.READ)
+def specimen_map(request: HttpRequest, pk: int) -> HttpResponse:
+    """The map on a page of its own, with its content in a table."""
+    page = _found(pk)
+    context = {"page": page, "specimen": page.specimen, "areas": map_areas(page), "points": map_points(page)}
+    return render(request, "verdicts/specimen_map.html", context)
+
+
+def _found(pk: int) -> SpecimenPage:
+    found = page_specimen(pk)
+    if found is None:
+        raise Http404
+    return specimen_page(found)
+
+
+def _context(page: SpecimenPage) -> dict[str, Any]:
+    first, last = window_of(page)
+    return {
+        "page": page,
+        "specimen": page.specimen,
+        "tests": TESTS,
+        "facts": facts_of(page.specimen, page.days, page.house),
+        "written": written_columns(page.specimen),
+        "areas": map_areas(page),
+        "points": map_points(page),
+        "time_rows": time_rows(page),
+        "drops": drops(page),
+        "axis_first": first,
+        "axis_last": last,
+        "today": timezone.localdate(),
+    }
+
+
+def _way(request: HttpRequest, page: SpecimenPage) -> dict[str, Any]:
+    """The specimens beside this one in the list that the page was opened from."""
+    form = SpecimenFilterForm(request.GET)
+    before, after = neighbours(form.found().filters, form.sort, page.specimen.pk)
+    return {"before": before, "after": after, "asked": request.GET.urlencode()}

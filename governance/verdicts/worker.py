@@ -1,0 +1,58 @@
+"""The worker in the serving process: small houses need no second service. Others run ``manage.py db_worker``."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from typing import Final
+
+from django.conf import settings
+from django.db import close_old_connections, connection
+
+_log = logging.getLogger("governance.verdicts")
+_INTERVAL_S: Final = 2.0
+_started = threading.Lock()
+
+
+def start_embedded() -> None:
+    """Start the thread once a process, if the settings want it and tasks wait in the database."""
+    backend = settings.TASKS["default"]["BACKEND"]
+    if settings.FIELDWRIT_WORKER != "embedded" or not backend.startswith("django_tasks_db."):
+        return
+    if _started.acquire(blocking=False):
+        threading.Thread(target=_work, name="fieldwrit-worker", daemon=True).start()
+
+
+def _work() -> None:
+    """Work off the queue for ever; a fault is written to the log, and the next turn tries again."""
+    pause = threading.Event()
+    is_first = True
+    while True:
+        try:
+            close_old_connections()
+            if is_first:
+                _take_up_left()
+                is_first = False
+            _work_off()
+        except Exception:
+            _log.exception("The worker in this process failed; it tries again.")
+        finally:
+            connection.close()
+        pause.wait(_INTERVAL_S)
+
+
+def _take_up_left() -> None:
+    """Marks that a process left when it was killed."""
+    from governance.verdicts.actions import take_up
+
+    take_up(by=None)
+
+
+def _work_off() -> None:
+    """Every task in the queue, one after the other."""
+    from django_tasks_db.management.commands.db_worker import Worker
+
+    Worker(
+        queue_names=["default"], interval=0, batch=True, backend_name="default", startup_delay=False, max_tasks=None,
+        worker_id=f"embedded-{threading.get_ident()}", excluded_queue_names=[],
+    ).run()  # fmt: skip

@@ -1,0 +1,193 @@
+"""Rules that every room of the register keeps, whoever wrote it: swept over all models, modules and templates."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.apps import apps
+from django.db import models
+
+PROJECT = Path(__file__).resolve().parents[2]
+ROOMS = ("people", "names", "sites", "material", "intake", "papers", "verdicts")
+
+WITHOUT_HISTORY = {
+    "people.SignInFailure": "counts wrong passwords and is gone after some minutes",
+    "names.WrittenName": "known by the hash of its content, never changed",
+    "material.Touch": "a mark that goes away when it is taken up",
+    "intake.ColumnChoice": "a convenience for the next file; says itself by whom and when",
+    "papers.PaperLink": "dated by itself: who linked and when, who took it off and when; never deleted",
+    "verdicts.Run": "never changed once done; the runs are the history of verdicts",
+    "verdicts.Outcome": "known by the hash of its content, never changed",
+    "verdicts.OutcomePaper": "part of an outcome",
+    "verdicts.OutcomeFinding": "part of an outcome",
+    "verdicts.Ruling": "known by the hash of its content, never changed",
+    "verdicts.RulingLayer": "part of a ruling",
+    "verdicts.Result": "appended, never changed",
+    "verdicts.Standing": "repeats the newest result for lists",
+}
+
+TIMES_OF_NOBODY = {
+    "people.SignInFailure.failed_at": "nobody is signed in when it happens",
+    "verdicts.Run.asked_at": "its person is ``by``",
+    "verdicts.Run.started_at": "set by the machine",
+    "verdicts.Run.finished_at": "set by the machine",
+    "verdicts.Search.recorded_at": "set by the machine; ``searched_by`` says who searched, the history who typed it",
+}
+"""Columns ``*_at`` without a ``*_by``, each with the reason."""
+
+
+def models_of_the_register() -> dict[str, type[models.Model]]:
+    return {
+        model._meta.label: model
+        for model in apps.get_models()
+        if model._meta.app_label in ROOMS and not model.__name__.startswith("Historical")
+    }
+
+
+def test_every_model_keeps_its_history() -> None:
+    """Or is on the list with the reason; a model on the list keeps none."""
+    without = {label for label, model in models_of_the_register().items() if not hasattr(model, "history")}
+    assert "papers.Paper" in models_of_the_register()
+    assert without == set(WITHOUT_HISTORY)
+
+
+def test_every_time_has_its_person() -> None:
+    """``linked_at`` goes with ``linked_by``: nobody does something without a name."""
+    lonely = set()
+    for label, model in models_of_the_register().items():
+        names = {field.name for field in model._meta.concrete_fields}
+        lonely |= {
+            f"{label}.{name}"
+            for name in names
+            if name.endswith("_at") and f"{name.removesuffix('_at')}_by" not in names
+        }
+    assert lonely == set(TIMES_OF_NOBODY)
+
+
+def test_every_constraint_is_named_after_its_model() -> None:
+    """So that an error of the database says where to look."""
+    strangers = [
+        f"{model._meta.label}: {one.name}"
+        for model in models_of_the_register().values()
+        for one in model._meta.constraints
+        if not one.name.startswith((model._meta.model_name or "", "event_"))
+    ]
+    assert strangers == []
+
+
+def modules(*parts: str) -> list[Path]:
+    """Python files of the rooms of which a folder or the name is one of these; all of them without names."""
+    found = [path for half in ("accessions", "governance") for path in (PROJECT / half).rglob("*.py")]
+    return [path for path in found if not parts or {*path.parts, path.stem} & set(parts)]
+
+
+def shown(path: Path) -> str:
+    return str(path.relative_to(PROJECT))
+
+
+def calls(path: Path) -> Iterator[tuple[int, str]]:
+    """Line and dotted end of every call: ``Agent.objects.create(...)`` gives "objects.create"."""
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            before = node.func.value
+            owner = before.attr if isinstance(before, ast.Attribute) else getattr(before, "id", "")
+            yield node.lineno, f"{owner}.{node.func.attr}"
+
+
+WRITES = re.compile(
+    r"\.(save|delete|bulk_create|bulk_update)$|^objects\.(create|update|get_or_create|update_or_create)$"
+)
+
+
+def test_views_write_nothing() -> None:
+    """Actions alone write: they check the right, keep the history and leave the marks."""
+    views = modules("views")
+    found = [f"{shown(path)}:{line} {name}" for path in views for line, name in calls(path) if WRITES.search(name)]
+    assert len(views) > 5
+    assert found == []
+
+
+def test_queries_write_nothing() -> None:
+    queries = modules("queries")
+    found = [f"{shown(path)}:{line} {name}" for path in queries for line, name in calls(path) if WRITES.search(name)]
+    assert len(queries) > 3
+    assert found == []
+
+
+def test_no_room_listens_to_signals() -> None:
+    """What follows from a change is called by the action, where a reader sees it."""
+    found = []
+    for path in modules():
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import | ast.ImportFrom) else []
+            module = getattr(node, "module", "") or ""
+            if any("signals" in name.split(".") for name in [module, *names]) or "receiver" in names:
+                found.append(shown(path))
+    assert found == []
+
+
+def templates() -> list[Path]:
+    return sorted((PROJECT / "templates").rglob("*.html"))
+
+
+def is_whole_page(path: Path) -> bool:
+    """Components and parts of pages are in ``_`` folders or start with ``_``."""
+    return not any(part.startswith("_") for part in path.relative_to(PROJECT / "templates").parts)
+
+
+@pytest.mark.parametrize("path", templates(), ids=lambda path: str(path.relative_to(PROJECT / "templates")))
+class TestTemplates:
+    """One parametrized case a file, so that a failure names it."""
+
+    def test_page_has_the_frame(self, path: Path) -> None:
+        if is_whole_page(path) and path.name != "base.html":
+            text = path.read_text("utf-8")
+            assert re.match(r'\{% extends "[a-z_/]+\.html" %\}', text), "a page extends base.html or a page that does"
+            assert "{% block title %}" in text or '{% extends "base.html" %}' not in text
+
+    def test_nothing_inline(self, path: Path) -> None:
+        """The content security policy refuses it, so it would work for nobody."""
+        text = path.read_text("utf-8")
+        assert not re.search(r"\sstyle\s*=", text), "geometry goes into SVG attributes, looks into pages.css"
+        assert not re.search(r"<style\b", text)
+        assert not re.search(r"<script\b(?![^>]*\bsrc=)", text), "scripts are static files"
+        assert not re.search(r"\son[a-z]+\s*=\s*[\"']", text), "handlers are set by a static script"
+        assert "javascript:" not in text
+
+    def test_nothing_from_afar(self, path: Path) -> None:
+        assert not re.search(r"(src|href)=[\"']?(https?:)?//", path.read_text("utf-8"))
+
+    def test_no_markup_is_trusted(self, path: Path) -> None:
+        """What people and files wrote is escaped; drawings are made safe in Python, where tests see it."""
+        assert not re.search(r"\|\s*safe\b|\{%\s*autoescape off", path.read_text("utf-8"))
+
+    def test_forms_that_change_are_protected(self, path: Path) -> None:
+        text = path.read_text("utf-8")
+        for form in re.findall(r"<form\b[^>]*method=[\"']post[\"'].*?</form>", text, re.DOTALL | re.IGNORECASE):
+            assert "{% csrf_token %}" in form, form[:120]
+
+    def test_words_are_for_translation(self, path: Path) -> None:
+        """Text between tags is wrapped: what stays after tags, comments and variables are gone has no two letters."""
+        assert plain_words(path.read_text("utf-8")) == []
+
+
+NOT_TRANSLATED = {"Fieldwrit"}
+
+
+def plain_words(text: str) -> list[str]:
+    """Words of a template that no translation tag holds."""
+    text = re.sub(r"\{% comment %\}.*?\{% endcomment %\}|\{#.*?#\}", " ", text, flags=re.DOTALL)
+    text = re.sub(r"\{% (block(?:translate|trans))\b.*?\{% end\1 %\}", " ", text, flags=re.DOTALL)
+    text = re.sub(r"\{%.*?%\}|\{\{.*?\}\}|<!--.*?-->", " ", text, flags=re.DOTALL)
+    text = re.sub(r"<[^>]*>", " ", text)
+    text = re.sub(r"&[a-z]+;", " ", text)
+    return [word for word in re.findall(r"[A-Za-zÀ-ž]{2,}", text) if word not in NOT_TRANSLATED]
+
+
+def test_plain_words_are_seen() -> None:
+    assert plain_words("<p>Save {% translate 'this' %} {{ name }} now</p>") == ["Save", "now"]
+    assert plain_words("<a href=\"{% url 'x' %}\">{% blocktranslate %}Go on{% endblocktranslate %}</a>") == []

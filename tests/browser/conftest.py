@@ -1,0 +1,163 @@
+"""A real browser before a real server: the demo in a file of its own, served by a process of its own.
+
+The demo is made once for all; every server works on a copy, so that no test sees what another changed.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import sqlite3
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+import yaml
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+PROJECT = Path(__file__).resolve().parents[2]
+REGISTER = yaml.safe_load((PROJECT / "fixtures" / "lindmark_register.yaml").read_text("utf-8"))
+PASSWORD: str = REGISTER["password"]
+ACCOUNT_OF_ROLE: dict[str, str] = {role: name for name, (_, _, role, _) in REGISTER["accounts"].items()}
+NAMES_OF_CHROMIUM = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+DESK, TABLET = {"width": 1440, "height": 900}, {"width": 820, "height": 1180}
+
+HERE = Path(__file__).resolve().parent
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Everything here needs Chromium and takes its time."""
+    for item in items:
+        if HERE in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+            item.add_marker(pytest.mark.slow)
+
+
+@dataclass(frozen=True)
+class Server:
+    """A server of the demo, and the file in which its register stands."""
+
+    address: str
+    database: Path
+
+    def key(self, table: str, condition: str = "1 = 1") -> int:
+        """The primary key of the first row that meets a condition."""
+        with closing(sqlite3.connect(self.database)) as connection:
+            row = connection.execute(f"SELECT id FROM {table} WHERE {condition} ORDER BY id").fetchone()
+        assert row, f"the demo has no row in {table} where {condition}"
+        return int(row[0])
+
+
+def environment(database: Path) -> dict[str, str]:
+    return os.environ | {"DATABASE_URL": f"sqlite:///{database}", "FIELDWRIT_SECRET_KEY": "browser tests " * 5}
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The browser of the system."""
+    found = next(filter(None, map(shutil.which, NAMES_OF_CHROMIUM)), None)
+    if found is None:
+        pytest.skip(f"no Chromium on this machine (looked for {', '.join(NAMES_OF_CHROMIUM)})")
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
+        yield running
+        running.close()
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The hand-written part of the demo, made by the command."""
+    database = tmp_path_factory.mktemp("demo") / "demo.sqlite3"
+    made = subprocess.run(
+        [sys.executable, "manage.py", "demo", "--small", "--no-serve"],
+        cwd=PROJECT, env=environment(database), capture_output=True, text=True, timeout=300,
+    )  # fmt: skip
+    assert made.returncode == 0, made.stdout + made.stderr
+    return database
+
+
+@contextmanager
+def serving(demo_file: Path, folder: Path) -> Iterator[Server]:
+    """A server on a copy of the demo, ended at the end."""
+    database = folder / "served.sqlite3"
+    with closing(sqlite3.connect(demo_file)) as source, closing(sqlite3.connect(database)) as copy:
+        source.backup(copy)
+    with closing(socket.socket()) as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    with (folder / "server.log").open("w") as log:
+        process = subprocess.Popen(
+            [sys.executable, "manage.py", "runserver", "--noreload", "--skip-checks", f"127.0.0.1:{port}"],
+            cwd=PROJECT, env=environment(database), stdout=log, stderr=subprocess.STDOUT,
+        )  # fmt: skip
+        try:
+            _wait_for(port, process)
+            yield Server(f"http://127.0.0.1:{port}", database)
+        finally:
+            process.terminate()
+            process.wait(timeout=20)
+
+
+def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
+    for _ in range(240):
+        assert process.poll() is None, "the server ended"
+        with closing(socket.socket()) as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                return
+        time.sleep(0.25)
+    raise AssertionError("the server did not come up within a minute")
+
+
+@pytest.fixture(scope="session")
+def reading_server(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """A server for tests that change nothing."""
+    with serving(demo_file, tmp_path_factory.mktemp("reading")) as server:
+        yield server
+
+
+@pytest.fixture
+def server(demo_file: Path, tmp_path: Path) -> Iterator[Server]:
+    """A server of the test's own."""
+    with serving(demo_file, tmp_path) as server:
+        yield server
+
+
+def sign_in(page: Page, address: str, role: str) -> None:
+    """Sign in by the labels of the page."""
+    page.goto(f"{address}/sign-in/")
+    page.get_by_label("Name", exact=False).first.fill(ACCOUNT_OF_ROLE[role])
+    page.get_by_label("Password", exact=False).first.fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url(lambda url: "/sign-in/" not in url)
+
+
+Opened = Callable[..., Page]
+
+
+@pytest.fixture
+def opened(browser: Browser, server: Server) -> Iterator[Opened]:
+    """Open a page of the test's own server, signed in as a role; ``script=False`` without JavaScript."""
+    contexts: list[BrowserContext] = []
+
+    def open_as(role: str, *, script: bool = True, size: dict[str, int] = DESK) -> Page:
+        context = browser.new_context(java_script_enabled=script, viewport=size, accept_downloads=True)
+        contexts.append(context)
+        page = context.new_page()
+        page.set_default_timeout(15_000)
+        sign_in(page, server.address, role)
+        return page
+
+    yield open_as
+    for context in contexts:
+        context.close()

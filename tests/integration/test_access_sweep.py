@@ -1,0 +1,382 @@
+"""Every address and every action against every role: nobody gets further than the table of roles says.
+
+The addresses are read from the URLconf and the actions from their modules, so that what is new is swept, too. What this
+cannot show: that a page asks for the right verb. The table of actions is written out by hand for that reason.
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import inspect
+import pkgutil
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import AnonymousUser
+from django.db import transaction
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+import accessions
+import governance
+from accessions.intake.models import Batch
+from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
+from accessions.people.models import Role
+from accessions.sites.models import SiteDesignation, SiteTenure
+from governance.papers.models import PaperStatus
+from governance.verdicts.models import HouseRuleSet, Override, Run
+from tests.factories import register
+
+PROJECT = Path(__file__).resolve().parents[2]
+
+OPEN_TO_STRANGERS = {
+    "people:sign-in": "it is where a stranger is sent",
+    "people:sign-out": "whoever is signed out already lands in the same place",
+}
+"""Addresses without a verb, each with the reason."""
+
+
+# Addresses ------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Address:
+    """One entry of the URLconf: ``name`` is "room:name", ``parameters`` those of its route."""
+
+    name: str
+    callback: Callable[..., Any]
+    parameters: tuple[str, ...]
+
+
+def addresses() -> list[Address]:
+    return list(_walk(get_resolver().url_patterns, ""))
+
+
+def _walk(patterns: list[URLPattern | URLResolver], room: str) -> Iterator[Address]:
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from _walk(pattern.url_patterns, pattern.app_name or room)
+        else:
+            names = re.findall(r"<(?:\w+:)?(\w+)>", str(pattern.pattern))
+            yield Address(f"{room}:{pattern.name}", pattern.callback, tuple(names))
+
+
+def guarded() -> list[Address]:
+    return [address for address in addresses() if address.name not in OPEN_TO_STRANGERS]
+
+
+WORDS = {"form": "csv", "layer": "La", "format": "csv", "kind": "boundaries", "kind_of_file": "csv"}
+"""What stands in an address for a parameter that is no key."""
+
+
+@dataclass
+class Rows:
+    """One row of everything that an address may name."""
+
+    keys: dict[str, int]
+
+    def of(self, address: Address) -> dict[str, Any]:
+        """The parameters of an address: the key of the row that the address is of, and fixed words.
+
+        Raises:
+            LookupError: the name of the address says nothing of what it is of; ``KEYS`` wants another line.
+        """
+        return {name: self._value(address, name) for name in address.parameters}
+
+    def _value(self, address: Address, parameter: str) -> Any:
+        if parameter in WORDS:
+            return WORDS[parameter]
+        if parameter != "pk":
+            return self.keys[parameter.removesuffix("_pk")]
+        for prefix, kind in KEYS.items():
+            if address.name.startswith(prefix):
+                return self.keys[kind]
+        raise LookupError(f"{address.name}: of which row is it? Add its beginning to KEYS.")
+
+
+KEYS = {
+    "people:person": "person",
+    "people:agent": "agent",
+    "sites:boundary-new": "site",
+    "sites:tenure-new": "site",
+    "sites:designation-new": "site",
+    "sites:boundary": "boundary",
+    "sites:tenure": "tenure",
+    "sites:designation": "designation",
+    "sites:site": "site",
+    "material:part-new": "accession",
+    "material:delivery-new": "accession",
+    "material:part": "part",
+    "material:delivery": "delivery",
+    "material:specimens": "accession",
+    "material:specimen": "specimen",
+    "material:": "accession",
+    "intake:batch": "batch",
+    "papers:": "paper",
+    "verdicts:specimen": "specimen",
+    "verdicts:overrule": "specimen",
+    "verdicts:override": "specimen",
+    "verdicts:country": "country",
+    "verdicts:rule": "rule",
+    "verdicts:run": "run",
+    "verdicts:accession": "accession",
+}
+"""Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
+
+
+@pytest.fixture
+def rows(db: None) -> Rows:
+    """A small register with one row of everything."""
+    curator = register.person()
+    site, agent, accession = register.site(), register.agent(), register.accession()
+    specimen = register.specimen(accession=accession, event=register.event(site=site))
+    paper = register.paper()
+    sheet = register.sheet()
+    HouseRuleSet.objects.get_or_create(pk=1)
+    made: dict[str, Any] = {
+        "person": register.person(username="somebody"),
+        "agent": agent,
+        "form": agent.names.get(),
+        "site": site,
+        "boundary": register.boundary(site),
+        "tenure": SiteTenure.objects.create(site=site, agent=agent),
+        "designation": SiteDesignation.objects.create(site=site, name="Nazvri reserve"),
+        "accession": accession,
+        "part": register.part(accession),
+        "delivery": register.delivery(accession),
+        "specimen": specimen,
+        "batch": Batch.objects.create(
+            file_name="june.csv", data=b"catalogNumber\nLMN-FW-0000001\n", sha256="0" * 64, received_by=curator
+        ),
+        "paper": paper,
+        "version": register.version(paper),
+        "status": PaperStatus.objects.create(paper=paper, state="granted", from_on="2024-05-01"),
+        "link": register.link(paper, by=curator, accession=accession),
+        "country": sheet,
+        "sheet": sheet,
+        "rule": register.rule(sheet),
+        "run": Run.objects.create(engine_version="1", scope="all", why="asked", by=curator),
+        "override": Override.objects.create(
+            specimen=specimen, layer=1, computed=2, decided=0, reason="letter of 1998", decided_by=curator
+        ),
+    }
+    return Rows({kind: row.pk for kind, row in made.items()})
+
+
+every_address = pytest.mark.parametrize("address", guarded(), ids=lambda address: address.name)
+
+
+def test_there_is_something_to_sweep() -> None:
+    """Names by which other rooms and the documents know the pages."""
+    names = {address.name for address in addresses()}
+    assert {"verdicts:today", "verdicts:specimen", "papers:paper", "material:accession", "sites:site"} <= names
+    assert {"intake:batch", "people:account", "people:people", "people:agents", "people:sign-in"} <= names
+    assert len(names) == len(addresses()), "two addresses of one name"
+
+
+@every_address
+def test_address_asks_for_a_verb(address: Address) -> None:
+    verb = getattr(address.callback, "required_verb", None)
+    assert isinstance(verb, Verb), "decorate the view with @requires(Verb...), or list it in OPEN_TO_STRANGERS"
+
+
+def test_what_is_open_is_there() -> None:
+    assert set(OPEN_TO_STRANGERS) <= {address.name for address in addresses()}
+
+
+def visit(client: Client, path: str, method: str) -> HttpResponse:
+    """One request, undone afterwards: what a page changes must not reach the next."""
+    with transaction.atomic():
+        answer: HttpResponse = getattr(client, method)(path)
+        if answer.streaming:
+            b"".join(answer)  # type: ignore[call-overload]  # it may fail only when it is read
+        transaction.set_rollback(True)
+    return answer
+
+
+@every_address
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_stranger_is_sent_to_sign_in(address: Address, method: str, rows: Rows) -> None:
+    path = reverse(address.name, kwargs=rows.of(address))
+    answer = visit(Client(), path, method)
+    if answer.status_code != 405:
+        assert answer.status_code == 302
+        assert answer["Location"].startswith(reverse("people:sign-in") + "?next=/")
+
+
+@every_address
+def test_some_method_is_taken(address: Address, rows: Rows) -> None:
+    """So that "405 for a stranger" above cannot hide a page: of GET and POST at least one is answered."""
+    path = reverse(address.name, kwargs=rows.of(address))
+    assert {visit(Client(), path, method).status_code for method in ("get", "post")} - {405}
+
+
+@every_address
+def test_deactivated_person_is_a_stranger(address: Address, rows: Rows) -> None:
+    """Their session may still be open."""
+    gone = register.person(Role.ADMINISTRATOR, username="gone", is_active=False)
+    client = Client()
+    client.force_login(gone)
+    path = reverse(address.name, kwargs=rows.of(address))
+    assert {visit(client, path, method).status_code for method in ("get", "post")} <= {302, 405}
+
+
+@every_address
+@pytest.mark.parametrize("role", Role.values)
+def test_role_gets_as_far_as_its_verbs(address: Address, role: str, rows: Rows) -> None:
+    """Without the verb: 403 for reading and sending. With it: no refusal and no failure, even without data."""
+    path = reverse(address.name, kwargs=rows.of(address))
+    client = Client()
+    client.force_login(register.person(role, username=f"sweeping-{role}"))
+    answers = [visit(client, path, method) for method in ("get", "post")]
+    codes = {answer.status_code for answer in answers} - {405}
+    if address.callback.required_verb in VERBS_OF_ROLE[role]:  # type: ignore[attr-defined]
+        assert codes
+        assert not codes & {401, 403, 404, 500}, f"{codes} for {role}"
+        assert not any(is_sent_to_sign_in(answer) for answer in answers)
+    else:
+        assert codes == {403}, f"{codes} for {role}"
+
+
+def is_sent_to_sign_in(answer: HttpResponse) -> bool:
+    return answer.status_code == 302 and answer["Location"].startswith(reverse("people:sign-in"))
+
+
+@every_address
+def test_page_has_its_frame(address: Address, rows: Rows) -> None:
+    """One heading of the first rank, a title of its own, and an answer before all detail."""
+    role = next(role for role in Role if address.callback.required_verb in VERBS_OF_ROLE[role])  # type: ignore[attr-defined]
+    client = Client()
+    client.force_login(register.person(role, username=f"sweeping-{role}"))
+    answer = visit(client, reverse(address.name, kwargs=rows.of(address)), "get")
+    if answer.status_code != 200 or not answer["Content-Type"].startswith("text/html"):
+        return
+    text = answer.content.decode()
+    assert len(re.findall(r"<h1\b", text)) == 1
+    assert re.search(r"<title>\s*[^\s·].*? · Fieldwrit</title>", text)
+    assert re.search(r'class="[^"]*\banswer\b', text)
+    assert len(ids := re.findall(r'\sid="([^"]*)"', text)) == len(set(ids)), sorted(i for i in ids if ids.count(i) > 1)
+    assert answer["Content-Security-Policy"].startswith("default-src 'self'")
+
+
+# Actions --------------------------------------------------------------------------------------------------------------
+
+
+ACTIONS: dict[str, Verb] = {
+    "people.add_person": Verb.MANAGE_PEOPLE,
+    "people.edit_person": Verb.MANAGE_PEOPLE,
+    "people.change_role": Verb.MANAGE_PEOPLE,
+    "people.deactivate": Verb.MANAGE_PEOPLE,
+    "people.reactivate": Verb.MANAGE_PEOPLE,
+    "people.set_password": Verb.MANAGE_PEOPLE,
+    "people.change_own_password": Verb.READ,
+    "people.add_agent": Verb.ENTER_FACTS,
+    "people.edit_agent": Verb.ENTER_FACTS,
+    "people.add_name_form": Verb.ENTER_FACTS,
+    "people.remove_name_form": Verb.ENTER_FACTS,
+}
+"""Whose right each action asks for. An action that is new is written down here, by hand."""
+
+INNER: dict[str, str] = {}
+"""Functions with ``by`` that ask for nothing, each with the reason; no page and no command may call them."""
+
+
+def modules_of_actions() -> Iterator[str]:
+    for half in (accessions, governance):
+        for module in pkgutil.walk_packages(half.__path__, f"{half.__name__}."):
+            if "actions" in module.name.split("."):
+                yield module.name
+
+
+def discovered() -> dict[str, Callable[..., Any]]:
+    """Public functions with ``by`` of the modules of actions: {"room.name": function}."""
+    found = {}
+    for module in modules_of_actions():
+        for name, value in vars(importlib.import_module(module)).items():
+            if not inspect.isfunction(value) or name.startswith("_") or value.__module__ != module:
+                continue
+            if "by" in inspect.signature(value).parameters:
+                found[f"{module.split('.')[1]}.{name}"] = value
+    return found
+
+
+def test_every_action_is_listed() -> None:
+    """With its verb, or with the reason why it asks for none."""
+    assert sorted(discovered()) == sorted({**ACTIONS, **INNER})
+
+
+class Anything:
+    """Stands for every argument: an action has to ask for the right before it looks at any."""
+
+
+def call(action: Callable[..., Any], by: Any) -> None:
+    """Call an action with nothing useful, and undo whatever it did."""
+    positional, named = [], {}
+    for name, parameter in inspect.signature(action).parameters.items():
+        if parameter.default is not parameter.empty or parameter.kind is parameter.VAR_KEYWORD:
+            continue
+        value = by if name == "by" else ("a reason" if name == "why" else Anything())
+        if parameter.kind is parameter.KEYWORD_ONLY:
+            named[name] = value
+        else:
+            positional.append(value)
+    with transaction.atomic():
+        try:
+            action(*positional, **named)
+        finally:
+            transaction.set_rollback(True)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", sorted(ACTIONS))
+def test_action_refuses_who_may_not(name: str) -> None:
+    """Each role without the verb, a deactivated person with it, a stranger, and nobody."""
+    verb = ACTIONS[name]
+    action = discovered()[name]
+    allowed = next(role for role in Role if verb in VERBS_OF_ROLE[role])
+    refused = [register.person(role) for role in Role if verb not in VERBS_OF_ROLE[role]]
+    refused += [register.person(allowed, username="gone", is_active=False), AnonymousUser(), None]
+    for by in refused:
+        with pytest.raises(NotAllowedError):
+            call(action, by)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", sorted(ACTIONS))
+def test_action_lets_in_who_may(name: str) -> None:
+    """It may fail on the nothing that it is given, but not for want of a right."""
+    for role in Role:
+        if ACTIONS[name] in VERBS_OF_ROLE[role]:
+            try:
+                call(discovered()[name], register.person(role))
+            except NotAllowedError:
+                pytest.fail(f"{role} was refused")
+            except Exception:
+                continue
+
+
+def test_pages_call_no_inner_action() -> None:
+    """What asks for no right is called by an action that did."""
+    inner = {name.split(".")[1] for name in INNER}
+    callers = [
+        path
+        for half in ("accessions", "governance")
+        for path in (PROJECT / half).rglob("*.py")
+        if {"views", "management", "templatetags"} & {*path.parts, path.stem}
+    ]
+    found = [
+        f"{path.relative_to(PROJECT)}: {alias.name}"
+        for path in callers
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.ImportFrom) and "actions" in (node.module or "").split(".")
+        for alias in node.names
+        if alias.name in inner
+    ]
+    assert callers
+    assert found == []

@@ -1,0 +1,381 @@
+"""What the register must never hold, tried past the forms: the database itself refuses it, by the constraint's name.
+
+What this cannot show: that the constraints are the right ones. That every constraint is tried at all is shown by
+``test_every_constraint_is_tried``, that people read words by ``test_words_of_a_form``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, connection, models, transaction
+from django.utils import timezone
+
+from accessions.intake.models import Batch
+from accessions.material.models import Accession, Delivery, Determination, Part, SamplingEvent, Specimen, Touch
+from accessions.names.models import Taxon
+from accessions.people.models import Agent, AgentName, User
+from accessions.sites.models import Site, SiteBoundary, SiteDesignation, SiteTenure
+from governance.engine.tables import Layer
+from governance.papers.models import (
+    Condition,
+    Paper,
+    PaperLink,
+    PaperStatus,
+    PaperVersion,
+    VersionCap,
+    VersionPerson,
+    VersionPlace,
+    VersionSeason,
+    VersionTaxon,
+    VersionWord,
+)
+from governance.verdicts.models import (
+    CountrySheet,
+    HouseRuleSet,
+    Outcome,
+    OutcomeFinding,
+    OutcomePaper,
+    Override,
+    Ruling,
+    RulingLayer,
+    Run,
+    Search,
+    SheetRule,
+)
+from tests.factories import register
+
+pytestmark = pytest.mark.django_db
+
+ROOMS = ("people", "names", "sites", "material", "intake", "papers", "verdicts")
+LATER, EARLIER = date(2024, 6, 17), date(2024, 6, 16)
+
+Row = Callable[[], models.Model]
+
+
+def _site_row() -> Site:
+    return register.site()
+
+
+def _twice(make: Row) -> Row:
+    """The same row two times: the second is the one too many."""
+
+    def second() -> models.Model:
+        _write(make())
+        return make()
+
+    return second
+
+
+def _boundary(**fields: Any) -> Row:
+    disc = {"longitude_deg": 43.9, "latitude_deg": 42.0, "radius_m": 500.0}
+    return lambda: SiteBoundary(site=_kept(Site, register.site), **(disc | fields))
+
+
+def _kept(model: type[models.Model], make: Callable[[], Any]) -> Any:
+    """The one row of this kind in the test, made when it is first asked for."""
+    return model._default_manager.first() or make()
+
+
+def _accession() -> Accession:
+    kept: Accession = _kept(Accession, register.accession)
+    return kept
+
+
+def _paper() -> Paper:
+    kept: Paper = _kept(Paper, register.paper)
+    return kept
+
+
+def _version() -> PaperVersion:
+    kept: PaperVersion = _kept(PaperVersion, lambda: register.version(_paper()))
+    return kept
+
+
+def _specimen() -> Specimen:
+    kept: Specimen = _kept(Specimen, register.specimen)
+    return kept
+
+
+def _sheet() -> CountrySheet:
+    kept: CountrySheet = _kept(CountrySheet, register.sheet)
+    return kept
+
+
+def _somebody() -> User:
+    return register.person()
+
+
+def _event(**fields: Any) -> Row:
+    read = {"reading": "run", "earliest_on": EARLIER, "latest_on": LATER}
+    return lambda: SamplingEvent(digest=register.digest_of(str(fields)), **(read | fields))
+
+
+def _specimen_row(**fields: Any) -> Row:
+    def make() -> Specimen:
+        event = register.event()
+        return Specimen(accession=_accession(), event=event, name=register.written_name(), **fields)
+
+    return make
+
+
+def _own_parent() -> Specimen:
+    """A row can only name itself once it is there."""
+    specimen = register.specimen()
+    specimen.parent = specimen
+    return specimen
+
+
+def _link(*targets: str, **fields: Any) -> Row:
+    makers: dict[str, Callable[[], Any]] = {
+        "specimen": _specimen,
+        "part": lambda: _kept(Part, lambda: register.part(_accession())),
+        "accession": _accession,
+        "event": lambda: _kept(SamplingEvent, register.event),
+        "site": lambda: _kept(Site, register.site),
+    }
+    return lambda: PaperLink(paper=_paper(), **{name: makers[name]() for name in targets}, **fields)
+
+
+def _override(**fields: Any) -> Row:
+    values = {"layer": 0, "computed": 2, "decided": 0, "reason": "the letter of 1998 is in the file"} | fields
+    return lambda: Override(specimen=_specimen(), decided_by=_somebody(), **values)
+
+
+def _batch(**fields: Any) -> Row:
+    return lambda: Batch(file_name="june.csv", data=b"", sha256="0" * 64, received_by=_somebody(), **fields)
+
+
+def _outcome() -> Outcome:
+    kept: Outcome = _kept(Outcome, lambda: Outcome.objects.create(digest="0" * 64, layer=0, verdict=0))
+    return kept
+
+
+def _ruling() -> Ruling:
+    kept: Ruling = _kept(Ruling, lambda: Ruling.objects.create(digest="0" * 64, strip="0" * 9, worst=0))
+    return kept
+
+
+def _place(**fields: Any) -> Row:
+    return lambda: VersionPlace(version=_version(), **fields)
+
+
+def _season(**fields: Any) -> Row:
+    days = {"from_month": 3, "from_day": 1, "to_month": 7, "to_day": 31} | fields
+    return lambda: VersionSeason(version=_version(), **days)
+
+
+def _rule(**fields: Any) -> Row:
+    values = {"layer": 1, "required": True, "source": "invented rule, section 1"} | fields
+    return lambda: SheetRule(sheet=_sheet(), **values)
+
+
+def _search(**fields: Any) -> Row:
+    values = {"layer": 1, "state": 1, "searched_on": LATER, "searched_by": "Vera Lund"} | fields
+    return lambda: Search(accession=_accession(), **values)
+
+
+REFUSED: dict[str, Row] = {
+    # people
+    "agent_kind_known": lambda: Agent(name="J. Ek", kind="animal"),
+    "agent_named": lambda: Agent(name=""),
+    "agentname_once": _twice(
+        lambda: AgentName(agent=_kept(Agent, lambda: Agent.objects.create(name="J. Ek")), form="J Ek", key="jek")
+    ),
+    "user_role_known": lambda: User(username="nora", role="owner"),
+    # names
+    "taxon_rank_known": lambda: Taxon(name="Odonata", key="odonata", lineage="odonata|", rank="sort"),
+    "taxon_named": lambda: Taxon(name="", key="", lineage="|"),
+    # sites
+    "site_code_once": _twice(lambda: Site(code="GE-NAZ-1", code_key="ge-naz-1", name_key="")),
+    "site_has_code": lambda: Site(code="", code_key="", name_key=""),
+    "site_country_form": lambda: Site(code="A", code_key="a", name_key="", country="se"),
+    "site_subdivision_form": lambda: Site(code="A", code_key="a", name_key="", subdivision="CR-a"),
+    "siteboundary_period": _boundary(held_from=LATER, held_to=EARLIER),
+    "siteboundary_start_once": _twice(_boundary()),
+    "siteboundary_polygon_or_disc": _boundary(polygon='{"type": "Polygon"}'),
+    "siteboundary_on_earth": _boundary(longitude_deg=180.5),
+    "siteboundary_error_positive": _boundary(error_m=-1.0),
+    "sitetenure_period": lambda: SiteTenure(site=_site_row(), agent=register.agent(), held_from=LATER, held_to=EARLIER),
+    "sitetenure_kind_known": lambda: SiteTenure(site=_site_row(), agent=register.agent(), kind="guest"),
+    "sitedesignation_period": lambda: SiteDesignation(
+        site=_site_row(), name="Nazvri reserve", held_from=LATER, held_to=EARLIER
+    ),
+    "sitedesignation_category_known": lambda: SiteDesignation(site=_site_row(), name="Reserve", category="VII"),
+    # material
+    "accession_numbered": lambda: Accession(number=""),
+    "accession_received_first": lambda: Accession(number="1", received_on=LATER, accessioned_on=EARLIER),
+    "accession_total_kind_known": lambda: Accession(number="1", total_kind="about"),
+    "part_letter_once": _twice(lambda: Part(accession=_accession(), letter="A")),
+    "part_lettered": lambda: Part(accession=_accession(), letter=""),
+    "delivery_number_once": _twice(lambda: Delivery(accession=_accession(), number=1)),
+    "delivery_quarantine_order": lambda: Delivery(
+        accession=_accession(), number=1, quarantine_in_on=LATER, quarantine_out_on=EARLIER
+    ),
+    "event_period": _event(earliest_on=LATER, latest_on=EARLIER),
+    "event_days_only_if_read": _event(reading="unreadable"),
+    "event_on_earth": _event(longitude_deg=0.0, latitude_deg=-90.5),
+    "event_radius_positive": _event(radius_m=0.0),
+    "specimen_number_once": _twice(_specimen_row(catalog_number="LMN-FW-0000001")),
+    "specimen_count_range": _specimen_row(count_low=2, count_high=1),
+    "specimen_not_own_parent": _own_parent,
+    "specimen_part_has_parent": _specimen_row(kind="part"),
+    "specimen_kind_known": _specimen_row(kind="herd"),
+    "determination_one_current": lambda: Determination(specimen=_specimen(), name=register.written_name()),
+    "touch_scope_known": lambda: Touch(scope="room", why="changed"),
+    # intake
+    "batch_state_known": _batch(state="lost"),
+    "batch_committed_by_somebody": _batch(state="committed"),
+    # papers
+    "paper_has_reference": lambda: Paper(reference="", kind="other", layers=1),
+    "paper_serves_a_layer": lambda: Paper(reference="A", kind="other", layers=0),
+    "paper_kind_known": lambda: Paper(reference="A", kind="letter", layers=1),
+    "paperstatus_period": lambda: PaperStatus(paper=_paper(), state="granted", from_on=EARLIER, to_on=LATER),
+    "paperstatus_state_known": lambda: PaperStatus(paper=_paper(), state="lost", from_on=EARLIER),
+    "paperstatus_ends_once": _twice(lambda: PaperStatus(paper=_paper(), state="revoked", from_on=EARLIER)),
+    "paperversion_start_once": _twice(lambda: PaperVersion(paper=_paper())),
+    "paperversion_period": lambda: PaperVersion(paper=_paper(), in_force_from=LATER, in_force_to=EARLIER),
+    "paperversion_assistants_known": lambda: PaperVersion(paper=_paper(), assistants="some"),
+    "versionplace_says_something": _place(),
+    "versionplace_whole_disc": _place(longitude_deg=43.9, latitude_deg=42.0),
+    "versionplace_error_positive": _place(country="GE", boundary_error_m=-1.0),
+    "versiontaxon_named": lambda: VersionTaxon(version=_version(), name=""),
+    "versionword_written": lambda: VersionWord(version=_version(), subject="methods", word=""),
+    "versionword_subject_known": lambda: VersionWord(version=_version(), subject="colours", word="blue"),
+    "versionperson_named": lambda: VersionPerson(version=_version(), name=""),
+    "versionseason_in_calendar": _season(to_month=13),
+    "versioncap_words_known": lambda: VersionCap(version=_version(), limit=10, per="week"),
+    "condition_written": lambda: Condition(version=_version(), text=""),
+    "condition_page_from_one": lambda: Condition(version=_version(), text="Report by May.", page=0),
+    "paperlink_one_target": _link("accession", "site"),
+    "paperlink_end_has_time": lambda: _link("site", unlinked_by=_somebody())(),
+    "paperlink_specimen_once": _twice(_link("specimen")),
+    "paperlink_part_once": _twice(_link("part")),
+    "paperlink_accession_once": _twice(_link("accession")),
+    "paperlink_event_once": _twice(_link("event")),
+    "paperlink_site_once": _twice(_link("site")),
+    "paperlink_all_once": _twice(_link(all_accessions=True)),
+    # verdicts
+    "countrysheet_country_form": lambda: CountrySheet(country="g1"),
+    "countrysheet_who_and_when": lambda: CountrySheet(country="GE", checked_by="Vera Lund"),
+    "sheetrule_period": _rule(from_on=LATER, to_on=EARLIER),
+    "sheetrule_sourced": _rule(source=""),
+    "sheetrule_layer_known": _rule(layer=len(Layer)),
+    "sheetrule_start_once": _twice(_rule()),
+    "houseruleset_one_row": lambda: HouseRuleSet(id=2),
+    "houseruleset_radius_positive": lambda: HouseRuleSet(id=1, assumed_radius_m=0.0),
+    "houseruleset_allowance_positive": lambda: HouseRuleSet(id=1, datum_allowance_m=-1.0),
+    "houseruleset_percent": lambda: HouseRuleSet(id=1, approximate_count_percent=100),
+    "search_layer_known": _search(layer=len(Layer)),
+    "search_state_known": _search(state=3),
+    "search_has_person": _search(searched_by=""),
+    "run_state_known": lambda: Run(state="lost", engine_version="1", scope="all", why="asked"),
+    "run_done_has_times": lambda: _done_run(),
+    "outcomepaper_order": _twice(
+        lambda: OutcomePaper(outcome=_outcome(), position=0, paper=_paper(), reference="COL-2024-052")
+    ),
+    "outcomefinding_order": _twice(lambda: OutcomeFinding(outcome=_outcome(), position=0, sentence="It is so.")),
+    "ruling_strip_form": lambda: Ruling(digest="1" * 64, strip="000000006", worst=0),
+    "ruling_worst_known": lambda: Ruling(digest="1" * 64, strip="0" * 9, worst=6),
+    "rulinglayer_once": _twice(lambda: RulingLayer(ruling=_ruling(), outcome=_outcome(), layer=0)),
+    "override_reasoned": _override(reason=""),
+    "override_words_known": _override(decided=6),
+    "override_withdrawal_whole": _override(withdrawn_at=timezone.now()),
+    "override_one_stands": _twice(_override()),
+}
+"""For each constraint a row that only it refuses; where one row is not enough, the earlier ones are saved before."""
+
+HALF_MISSING: list[tuple[str, Row]] = [
+    ("event_on_earth", _event(longitude_deg=43.9)),
+    ("siteboundary_polygon_or_disc", _boundary(radius_m=None)),
+    ("siteboundary_polygon_or_disc", _boundary(latitude_deg=None)),
+    ("versionplace_whole_disc", _place(longitude_deg=43.9, radius_m=30.0)),
+    ("versionplace_whole_disc", _place(country="GE", radius_m=30.0)),
+    ("delivery_quarantine_order", lambda: Delivery(accession=_accession(), number=1, quarantine_out_on=EARLIER)),
+    ("countrysheet_who_and_when", lambda: CountrySheet(country="GE", checked_on=LATER)),
+    ("run_done_has_times", lambda: _done_run(started_at=timezone.now())),
+    ("override_withdrawal_whole", lambda: _override(withdrawn_by=_somebody())()),
+    ("batch_committed_by_somebody", _batch(state="committed", committed_at=timezone.now())),
+    ("batch_committed_by_somebody", _batch(committed_at=timezone.now())),
+]
+"""Rows with a part missing: SQL takes "unknown" for good in a check, so a comparison with nothing must be ruled out."""
+
+
+def _done_run(**fields: Any) -> Run:
+    return Run(state="done", engine_version="1", scope="all", why="asked", **fields)
+
+
+def models_of_the_register() -> Iterator[type[models.Model]]:
+    """All models of our rooms but the copies that keep the history."""
+    for model in apps.get_models():
+        if model._meta.app_label in ROOMS and not model.__name__.startswith("Historical"):
+            yield model
+
+
+def constraints() -> dict[str, models.BaseConstraint]:
+    return {one.name: one for model in models_of_the_register() for one in model._meta.constraints}
+
+
+def owner_of(name: str) -> type[models.Model]:
+    return next(m for m in models_of_the_register() if name in {one.name for one in m._meta.constraints})
+
+
+def test_every_constraint_is_tried() -> None:
+    """A new constraint gets its line above, an old one that goes takes its line along."""
+    assert len(constraints()) > 80
+    assert sorted(REFUSED) == sorted(constraints())
+
+
+@pytest.mark.parametrize("name", sorted(REFUSED))
+def test_the_database_refuses(name: str) -> None:
+    refuse(name, REFUSED[name]())
+
+
+@pytest.mark.parametrize(("name", "make"), HALF_MISSING, ids=[f"{n}-{i}" for i, (n, _) in enumerate(HALF_MISSING)])
+def test_the_database_refuses_half_of_it(name: str, make: Row) -> None:
+    refuse(name, make())
+
+
+def refuse(name: str, row: models.Model) -> None:
+    with pytest.raises(IntegrityError) as refusal, transaction.atomic():
+        _write(row)
+    assert_names(str(refusal.value), constraints()[name], type(row))
+
+
+def _write(row: models.Model) -> None:
+    """Past forms and ``save``: one statement."""
+    model = type(row)
+    if row.pk and model._default_manager.filter(pk=row.pk).exists():
+        values = {field.attname: getattr(row, field.attname) for field in model._meta.concrete_fields}
+        values.pop(model._meta.pk.attname)
+        model._default_manager.filter(pk=row.pk).update(**values)
+    else:
+        model._default_manager.bulk_create([row])
+
+
+def assert_names(text: str, constraint: models.BaseConstraint, model: type[models.Model]) -> None:
+    """PostgreSQL names every constraint; SQLite names checks, and of a unique one its columns."""
+    if connection.vendor == "sqlite" and isinstance(constraint, models.UniqueConstraint):
+        columns = [f"{model._meta.db_table}.{model._meta.get_field(field).column}" for field in constraint.fields]
+        assert text == "UNIQUE constraint failed: " + ", ".join(columns)
+    else:
+        assert constraint.name in text
+
+
+def with_words() -> list[str]:
+    default = models.BaseConstraint.default_violation_error_message
+    return sorted(name for name, one in constraints().items() if str(one.violation_error_message) != str(default))
+
+
+@pytest.mark.parametrize("name", with_words())
+def test_words_of_a_form(name: str) -> None:
+    """What a form says is the sentence that stands beside the constraint."""
+    row = REFUSED[name]()
+    with pytest.raises(ValidationError) as refusal:
+        row.validate_constraints()
+    assert str(constraints()[name].violation_error_message) in refusal.value.messages
