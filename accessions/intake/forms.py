@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.intake import limits
 from accessions.intake.kept import KEPT
-from accessions.intake.label_dates import PLAIN, DateColumn
+from accessions.intake.label_dates import AS_WRITTEN, PLAIN, DateColumn
 from accessions.material.models import Accession
 from accessions.people.entry_forms import Form
 from accessions.values.label_forms import DateOrder
@@ -134,12 +134,12 @@ class DatesForm(forms.Form):
 
     @property
     def answers(self) -> dict[str, str]:
-        """Term to answer, "" for a column that stays as written."""
-        return {term: "" if answer == "as-written" else answer for term, answer in self.cleaned_data.items()}
+        """Term to answer."""
+        return dict(self.cleaned_data)
 
 
 def _date_choices(column: DateColumn) -> list[tuple[str, Any]]:
-    as_written = ("as-written", _("Leave the column as it is written; these dates then cannot be judged"))
+    as_written = (AS_WRITTEN, _("Leave the column as it is written; these dates then cannot be judged"))
     if not column.has_open_order:
         return [(PLAIN, _("Use the standard form")), as_written]
     return [

@@ -14,6 +14,8 @@ from accessions.values.label_forms import DateOrder, is_in_either_order, standar
 DATE_TERMS: Final = ("eventDate", "exportedOn", "importedOn", "transferredOn")
 PLAIN: Final = "plain"
 """The answer for a column without dates that could be either way round."""
+AS_WRITTEN: Final = "as-written"
+"""The answer that leaves a column as it is."""
 _EXAMPLES: Final = 6
 
 
@@ -84,11 +86,11 @@ def with_standard_dates(rows: FileRows, answers: Mapping[str, str]) -> FileRows:
     """The rows with the confirmed columns in standard form; a date of collecting as written goes to verbatimEventDate.
 
     Args:
-        answers: term to ``PLAIN`` or a ``DateOrder``; columns without an answer stay as written.
+        answers: term to ``PLAIN``, ``AS_WRITTEN`` or a ``DateOrder``; columns without an answer stay as written.
     """
     columns = dict(rows.columns)
     for term, answer in answers.items():
-        if term in DATE_TERMS and term in columns:
+        if term in DATE_TERMS and term in columns and answer != AS_WRITTEN:
             before = columns[term]
             columns[term] = _converted(before, answer)
             if term == "eventDate":

@@ -13,7 +13,8 @@ from accessions.material.reading import read_event
 from accessions.names.placing import read_written
 from accessions.values import read_count, read_event_date
 
-_KEPT_AS_WRITTEN = "It is kept as written."
+_KEPT_AS_WRITTEN = ""
+"""Nothing to add: the page says of every warning that the cell is kept as written."""
 
 
 def warnings_of(plan: Plan) -> list[RowProblem]:

@@ -15,12 +15,13 @@ from accessions.intake.actions.arrange import KEEP, TAKE
 from accessions.intake.columns import recognise
 from accessions.intake.forms import MappingForm
 from accessions.intake.grid import TextTable
+from accessions.intake.label_dates import date_columns
 from accessions.intake.models import Batch
 from accessions.intake.oddities import warnings_of
 from accessions.intake.plan import Difference, Plan, RowState
 from accessions.intake.queries import Forecast, forecast
 from accessions.intake.rows import RowProblem
-from accessions.intake.stored import plan_of
+from accessions.intake.stored import plan_of, rows_as_written
 
 _SAMPLES: Final = 3
 _LONGEST_SAMPLE: Final = 60
@@ -40,9 +41,13 @@ class ColumnView:
     field: Any
     is_recognised: bool
 
+    @property
+    def is_aside(self) -> bool:
+        return not self.field.value()
+
 
 def columns_of(table: TextTable, form: MappingForm, mapping: Mapping[str, str]) -> list[ColumnView]:
-    """The columns of a file, in its order."""
+    """The columns of a file: first those that are left aside, since they need a look; each group in its order."""
     recognised = {table.columns[index]: term for term, index in recognise(table.columns).by_term.items()}
     views = []
     for index, header in enumerate(table.columns):
@@ -50,7 +55,7 @@ def columns_of(table: TextTable, form: MappingForm, mapping: Mapping[str, str]) 
         samples = tuple(text[:_LONGEST_SAMPLE] for text in islice(dict.fromkeys(texts), _SAMPLES))
         by_itself = bool(mapping.get(header)) and recognised.get(header) == mapping.get(header)
         views.append(ColumnView(header, samples, len(texts), form[f"column-{index}"], by_itself))
-    return views
+    return sorted(views, key=lambda view: bool(mapping.get(view.header)))
 
 
 @dataclass(frozen=True)
@@ -61,6 +66,8 @@ class Preview:
     forecast: Forecast
     warnings: Sequence[RowProblem]
     open_changes: int
+    open_dates: int
+    """Rows whose dates could be put into standard form and about which nobody has said anything."""
 
     @property
     def rows(self) -> int:
@@ -115,7 +122,12 @@ class Preview:
 def preview_of(batch: Batch) -> Preview:
     """Read the stored file and hold it against the register. It queries."""
     plan = plan_of(batch)
-    return Preview(plan, forecast(plan), warnings_of(plan), _open_changes(plan, batch.changes))
+    return Preview(plan, forecast(plan), warnings_of(plan), _open_changes(plan, batch.changes), _open_dates(batch))
+
+
+def _open_dates(batch: Batch) -> int:
+    columns = date_columns(rows_as_written(batch))
+    return sum(column.offered_rows for column in columns if column.term not in batch.dates)
 
 
 def _answer(plan: Plan, row: int, answers: Mapping[str, Any]) -> str:

@@ -33,7 +33,7 @@ class RowProblem:
         return self.severity == "error"
 
     def __str__(self) -> str:
-        return f"{self.found}. {self.expected}"
+        return f"{self.found}. {self.expected}".strip()
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
+from operator import itemgetter
 from typing import Any, Final
 
 from accessions.intake.holders import place_accessions, place_deliveries, place_parts
@@ -47,8 +48,13 @@ class Writer:
         self._plan, self._by, self._why = plan, by, why
         self._sites = Sites()
         self._touched: list[int] = []
-        self._accessions: set[int] = set()
+        self._accessions: dict[str, int] = {}
         self.counts: Counter[str] = Counter()
+
+    @property
+    def accessions(self) -> list[tuple[int, str]]:
+        """Primary key and number of every accession that was written to, by number."""
+        return sorted(((key, number) for number, key in self._accessions.items()), key=itemgetter(1))
 
     def write(self, taken: Collection[int] = ()) -> None:
         """Write the new rows, and of the changed rows those that a person wants taken (indexes)."""
@@ -139,7 +145,7 @@ class Writer:
 
     def _accession_keys(self, numbers: Sequence[str]) -> list[int]:
         keys, made = place_accessions(numbers, by=self._by, why=self._why)
-        self._accessions |= set(keys.values())
+        self._accessions |= keys
         self.counts["accessions"] += made
         return [keys[number] for number in numbers]
 
@@ -188,7 +194,7 @@ class Writer:
         if len(self._touched) <= _FEW:
             touch(Scope.SPECIMEN, self._touched, by=self._by, why=self._why)
         else:
-            touch(Scope.ACCESSION, sorted(self._accessions), by=self._by, why=self._why)
+            touch(Scope.ACCESSION, sorted(self._accessions.values()), by=self._by, why=self._why)
         if self.counts["names"]:
             touch(Scope.NAMES, by=self._by, why=self._why)
 

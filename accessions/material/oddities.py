@@ -36,8 +36,6 @@ def _about_event(event: SamplingEvent) -> Iterator[str]:
         yield _("The trap ran for %(weeks)s weeks, from %(first)s to %(last)s; runs over six weeks are rare.") % {
             "weeks": weeks, "first": _day(first), "last": _day(last)
         }  # fmt: skip
-    if event.longitude_deg == 0 and event.latitude_deg == 0:
-        yield _("The position is 0, 0, in the Gulf of Guinea: often a sign of blank columns.")
 
 
 def _about_receipt(specimen: Specimen) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from accessions.material.views import accessions, belongings, specimens
+from accessions.material.views import accessions, belongings, siting, specimens
 
 app_name = "material"
 urlpatterns = [
@@ -17,6 +17,7 @@ urlpatterns = [
     path("<int:pk>/move/", belongings.specimens_move, name="specimens-move"),
     path("<int:pk>/deliveries/new/", belongings.delivery_new, name="delivery-new"),
     path("deliveries/<int:pk>/edit/", belongings.delivery_edit, name="delivery-edit"),
+    path("sites/<int:pk>/attach/", siting.site_attach, name="site-attach"),
     path("<int:pk>/labels/", specimens.label_new, name="label-new"),
     path("specimens/<int:pk>/edit/", specimens.specimen_edit, name="specimen-edit"),
     path("specimens/<int:pk>/event/", specimens.specimen_event, name="specimen-event"),

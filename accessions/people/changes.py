@@ -38,13 +38,17 @@ class Change:
     fields: tuple[FieldChange, ...]
 
 
-def changes_of(model: type[models.Model], **where: Any) -> list[Change]:
-    """The changes of the rows that match, newest first: one query, whatever the number of rows."""
+def changes_of(model: type[models.Model], called: str = "", **where: Any) -> list[Change]:
+    """The changes of the rows that match, newest first: one query, whatever the number of rows.
+
+    called: what the page calls such a row; "": as the model does.
+    """
     history = model.history  # type: ignore[attr-defined]
     rows = list(
         history.filter(**where).select_related("history_user").order_by("-history_date", "-history_id")[:MOST_CHANGES]
     )
-    return [_change(model, row, before) for row, before in _with_the_one_before(rows)]
+    shown = called or str(model._meta.verbose_name)
+    return [_change(model, shown, row, before) for row, before in _with_the_one_before(rows)]
 
 
 def newest_first(*lists: list[Change]) -> list[Change]:
@@ -62,22 +66,24 @@ def _with_the_one_before(rows: list[Any]) -> Iterator[tuple[Any, Any]]:
         yield row, (older[0] if older else None)
 
 
-def _change(model: type[models.Model], row: Any, before: Any) -> Change:
+def _change(model: type[models.Model], called: str, row: Any, before: Any) -> Change:
     did = {CREATED: _("added"), CHANGED: _("changed"), DELETED: _("removed")}[row.history_type]
     return Change(
         at=row.history_date,
         by=row.history_user.shown_name if row.history_user else _("the register"),
         did=did,
-        what=_name_of(model, row),
+        what=_name_of(called, row),
         why=row.history_change_reason or "",
         fields=_differences(model, row, before) if row.history_type == CHANGED and before else (),
     )
 
 
-def _name_of(model: type[models.Model], row: Any) -> str:
+def _name_of(called: str, row: Any) -> str:
     shown = next((str(getattr(row, name)) for name in ("number", "letter", "catalog_number", "code", "name")
                   if getattr(row, name, "") not in ("", None) and not hasattr(getattr(row, name), "pk")), "")  # fmt: skip
-    return f"{model._meta.verbose_name} {shown}".strip()
+    if not shown and hasattr(row, "get_layer_display"):
+        shown = str(row.get_layer_display())
+    return f"{called[:1].upper()}{called[1:]} {shown}".strip()
 
 
 def _differences(model: type[models.Model], row: Any, before: Any) -> tuple[FieldChange, ...]:

@@ -1,4 +1,4 @@
-"""What was read from a version, in lines a person compares with the paper: days, places, taxa, methods, people, caps."""
+"""What was read from a version, in lines that a person compares with the paper."""
 
 from __future__ import annotations
 
@@ -29,7 +29,11 @@ class Reading:
 
 def readings(version: PaperVersion) -> list[Reading]:
     """All lines of a version; reads its prefetched lines. What the paper does not limit is said to be without limit."""
-    places, taxa, words = list(version.versionplaces.all()), list(version.versiontaxons.all()), version.versionwords.all()
+    places, taxa, words = (
+        list(version.versionplaces.all()),
+        list(version.versiontaxons.all()),
+        version.versionwords.all(),
+    )
     no_limit = _("No limit")
     lines = [
         Reading(_("Valid"), validity_words(version.in_force_from, version.in_force_to)),
@@ -46,7 +50,9 @@ def readings(version: PaperVersion) -> list[Reading]:
     seasons = _joined(season_words(season) for season in version.versionseasons.all())
     if seasons:
         lines.append(Reading(_("Closed season"), seasons))
-    lines.append(Reading(_("Numbers"), _joined((cap_words(cap) for cap in version.versioncaps.all()), "; ") or no_limit))
+    lines.append(
+        Reading(_("Numbers"), _joined((cap_words(cap) for cap in version.versioncaps.all()), "; ") or no_limit)
+    )
     return lines
 
 

@@ -14,9 +14,11 @@ from django.utils.translation import ngettext
 from governance.jurisdictions.codes import country_name
 from governance.papers.models import Paper
 from governance.verdicts.queries.today import Arrival, CountryTally, EndingPaper, Upkeep
+from governance.verdicts.shown_days import short_day
 
 SOON_DAYS = 3
-_MOST_OF_A_KIND = 4
+_MOST_OF_A_KIND = 3
+_MOST_NAMED = 6
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,7 @@ class Item:
 
 
 def agenda(
-    *, ending: Sequence[EndingPaper], arrivals: Sequence[Arrival], unread: Sequence[Paper],
+    *, ending: Sequence[EndingPaper], arrivals: Sequence[Arrival], arrivals_count: int, unread: Sequence[Paper],
     countries: Sequence[CountryTally], unchecked: int, waiting: Upkeep,
 ) -> list[Item]:  # fmt: skip
     """All lines, in the order of the page."""
@@ -51,7 +53,7 @@ def agenda(
         *sorted(dated, key=lambda item: item.on or date.max),
         *_files(waiting),
         *_verdicts(unchecked, waiting),
-        *(_arrival(arrival) for arrival in arrivals[:_MOST_OF_A_KIND]),
+        *_arrivals(arrivals, arrivals_count),
         *_unread(unread),
         *_sheets(countries),
     ]
@@ -98,38 +100,58 @@ def _count(amount: int, unit: str) -> dict[str, str]:
     return {"amount": number_format(amount, force_grouping=True), "unit": unit}
 
 
-def _arrival(arrival: Arrival) -> Item:
-    accession = arrival.accession
-    when = _("received %(day)s") % {"day": accession.received_on.isoformat()} if accession.received_on else ""
-    return Item(
-        _("Arrival"), _("%(accession)s has a layer without a paper on file") % {"accession": accession.number},
-        ", ".join(filter(None, (accession.title, when))),
-        f"{reverse('verdicts:specimens')}?accession={accession.pk}&verdict=missing", _("Look"),
-        **_count(arrival.specimens, ngettext("specimen", "specimens", arrival.specimens)),
-    )  # fmt: skip
+def _arrivals(arrivals: Sequence[Arrival], count: int) -> Iterator[Item]:
+    """The latest few, and a line for the rest."""
+    listed = f"{reverse('verdicts:specimens')}?verdict=missing"
+    for arrival in arrivals[:_MOST_OF_A_KIND]:
+        accession = arrival.accession
+        when = _("received %(day)s") % {"day": short_day(accession.received_on)} if accession.received_on else ""
+        yield Item(
+            _("Arrival"), _("%(accession)s has a layer without a paper on file") % {"accession": accession.number},
+            ", ".join(filter(None, (accession.title, when))), f"{listed}&accession={accession.pk}", _("Look"),
+            **_count(arrival.specimens, ngettext("specimen", "specimens", arrival.specimens)),
+        )  # fmt: skip
+    more = count - len(arrivals[:_MOST_OF_A_KIND])
+    if more > 0:
+        yield Item(
+            _("Arrival"), ngettext("%(n)d more accession has a layer without a paper on file",
+                                   "%(n)d more accessions have a layer without a paper on file", more) % {"n": more},
+            "", listed, _("See all"), **_count(more, ngettext("accession", "accessions", more)),
+        )  # fmt: skip
 
 
 def _unread(papers: Sequence[Paper]) -> Iterator[Item]:
-    for paper in papers[:_MOST_OF_A_KIND]:
-        yield Item(
-            _("Paper"), _("%(paper)s is on file but not read yet") % {"paper": paper.reference},
-            _("Until its terms are entered, what relies on it cannot be told."),
-            reverse("papers:paper", args=[paper.pk]), _("Read it"), amount="1", unit=_("paper"),
-        )  # fmt: skip
-    more = len(papers) - _MOST_OF_A_KIND
-    if more > 0:
-        yield Item(
-            _("Paper"), ngettext("%(n)d more paper is not read yet", "%(n)d more papers are not read yet", more)
-            % {"n": more}, "", reverse("papers:papers"), _("See papers"), **_count(more, _("papers")),
-        )  # fmt: skip
+    """One line for all papers that are not read yet."""
+    if not papers:
+        return
+    named = ", ".join(paper.reference for paper in papers[:_MOST_NAMED])
+    more = len(papers) - _MOST_NAMED
+    one = papers[0] if len(papers) == 1 else None
+    yield Item(
+        _("Paper"),
+        ngettext("%(named)s is on file but not read yet", "%(n)d papers are on file but not read yet", len(papers))
+        % {"named": named, "n": len(papers)},
+        _("What relies on it cannot be told until its terms are entered.") if one else _and_more(named, more),
+        reverse("papers:paper", args=[one.pk]) if one else f"{reverse('papers:papers')}?standing=unread",
+        _("Read it") if one else _("See papers"), **_count(len(papers), ngettext("paper", "papers", len(papers))),
+    )  # fmt: skip
 
 
 def _sheets(countries: Sequence[CountryTally]) -> Iterator[Item]:
+    """One line for all countries without a sheet."""
     without = [country for country in countries if not country.has_sheet and country.code]
-    for country in without[:_MOST_OF_A_KIND]:
-        yield Item(
-            _("Country"), _("%(country)s has no country sheet") % {"country": country_name(country.code)},
-            _("What it requires is not written down, so nothing of it is taken as covered without a paper."),
-            reverse("verdicts:countries"), _("Write it"),
-            **_count(country.specimens, ngettext("specimen", "specimens", country.specimens)),
-        )  # fmt: skip
+    if not without:
+        return
+    named = ", ".join(country_name(country.code) for country in without[:_MOST_NAMED])
+    specimens = sum(country.specimens for country in without)
+    yield Item(
+        _("Country"), ngettext("%(n)d country has no sheet that says what it requires",
+                               "%(n)d countries have no sheet that says what they require", len(without))
+        % {"n": len(without)},
+        _and_more(named, len(without) - _MOST_NAMED), reverse("verdicts:countries"), _("Write one"),
+        **_count(specimens, ngettext("specimen", "specimens", specimens)),
+    )  # fmt: skip
+
+
+def _and_more(named: str, more: int) -> str:
+    return _("%(named)s and %(more)d more") % {"named": named, "more": more} if more > 0 else named

@@ -17,6 +17,7 @@ _DAYS_AFTER = frozenset({"after-end", "revoked"})
 _DAYS_BETWEEN = frozenset({"suspended", "closed-season", "between-versions"})
 _PART_OF_DAYS = frozenset({"straddles", "date-vague"})
 _EXCLUSIONS = frozenset({"excluded-area", "exclusion-edge"})
+_NO_PAPER = frozenset({"not-searched", "known-not-located", "none-found"})
 _NO_RADIUS = frozenset({"at-sea"})
 """What ``at-sea`` was held against is no radius but how far the waters of a state may reach."""
 
@@ -71,7 +72,11 @@ def gauge_of(finding: Finding, *, edge: str = "", specimen: str = "") -> Gauge:
 
 
 def _without_measure(code: str, specimen: str) -> Gauge:
-    """Beside the frame where a test said no; inside a broken frame where it could not tell."""
+    """No frame where there is no paper; beside the frame for no; in a broken frame for what cannot be told."""
+    if code in _NO_PAPER:
+        return Gauge(dot=50, texts=_words((specimen, 50, "strong m")))
+    if code in _EXCLUSIONS:
+        return Gauge(excluded=[(26, 48)], edges=[26, 74], dot=50, texts=_words((specimen, 50, "strong m")))
     if says_no(code):
         return Gauge(terms=[(0, 56)], edges=[56], reach=(56, 76), dot=78, texts=_words((specimen, 78, "strong m")))
     return Gauge(whisk=(0.5, 99), dot=50, texts=_words((specimen, 50, "strong m")))

@@ -19,14 +19,15 @@ from pathlib import Path
 
 import pytest
 import yaml
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
 
 PROJECT = Path(__file__).resolve().parents[2]
 REGISTER = yaml.safe_load((PROJECT / "fixtures" / "lindmark_register.yaml").read_text("utf-8"))
 PASSWORD: str = REGISTER["password"]
 ACCOUNT_OF_ROLE: dict[str, str] = {role: name for name, (_, _, role, _) in REGISTER["accounts"].items()}
 NAMES_OF_CHROMIUM = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-DESK, TABLET = {"width": 1440, "height": 900}, {"width": 820, "height": 1180}
+DESK: ViewportSize = {"width": 1440, "height": 900}
+TABLET: ViewportSize = {"width": 820, "height": 1180}
 
 HERE = Path(__file__).resolve().parent
 
@@ -150,7 +151,7 @@ def opened(browser: Browser, server: Server) -> Iterator[Opened]:
     """Open a page of the test's own server, signed in as a role; ``script=False`` without JavaScript."""
     contexts: list[BrowserContext] = []
 
-    def open_as(role: str, *, script: bool = True, size: dict[str, int] = DESK) -> Page:
+    def open_as(role: str, *, script: bool = True, size: ViewportSize = DESK) -> Page:
         context = browser.new_context(java_script_enabled=script, viewport=size, accept_downloads=True)
         contexts.append(context)
         page = context.new_page()

@@ -9,11 +9,15 @@ from __future__ import annotations
 import hashlib
 import itertools
 from datetime import date
+from functools import lru_cache
 from typing import Any
+
+from django.contrib.auth.hashers import make_password
 
 from accessions.material.models import Accession, Delivery, Determination, Part, SamplingEvent, Specimen
 from accessions.names.models import WrittenName
 from accessions.people.models import Agent, AgentName, Role, User
+from accessions.people.name_keys import fold_name
 from accessions.sites.models import Site, SiteBoundary
 from governance.engine.tables import Layer
 from governance.papers.models import Paper, PaperLink, PaperVersion
@@ -30,6 +34,12 @@ def digest_of(*texts: str) -> str:
     return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()
 
 
+@lru_cache
+def _hash_of_password() -> str:
+    """Made once: it is slow on purpose, and tests make many people."""
+    return make_password(PASSWORD)
+
+
 def person(role: str = Role.CURATOR, **fields: Any) -> User:
     """Somebody who can sign in with ``PASSWORD``; one for each role and name."""
     username = fields.pop("username", f"{role}")
@@ -37,7 +47,7 @@ def person(role: str = Role.CURATOR, **fields: Any) -> User:
     if found:
         return found
     user = User(username=username, role=role, **{"first_name": "Nora", "last_name": str(role).title(), **fields})
-    user.set_password(PASSWORD)
+    user.password = _hash_of_password()
     user.save()
     return user
 
@@ -45,7 +55,7 @@ def person(role: str = Role.CURATOR, **fields: Any) -> User:
 def agent(name: str = "J. Ek", **fields: Any) -> Agent:
     """A person with the one form of the name."""
     made = Agent.objects.create(name=name, **fields)
-    AgentName.objects.create(agent=made, form=name, key=" ".join(name.split()).casefold())
+    AgentName.objects.create(agent=made, form=name, key=fold_name(name))
     return made
 
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from accessions.intake.actions.errors import IntakeError
 from accessions.intake.actions.receive import check_mapping
 from accessions.intake.columns import header_key, recognise
-from accessions.intake.label_dates import DATE_TERMS, PLAIN
+from accessions.intake.label_dates import AS_WRITTEN, DATE_TERMS, PLAIN
 from accessions.intake.models import Batch, ColumnChoice
 from accessions.intake.stored import table_of
 from accessions.material.models import Accession
@@ -69,17 +69,17 @@ def confirm_dates(*, batch: Batch, answers: Mapping[str, str], by: Any, why: str
     """Say how the dates of whole columns are to be read.
 
     Args:
-        answers: term to ``PLAIN``, a ``DateOrder``, or "" to leave the column as it is written.
+        answers: term to ``PLAIN``, ``AS_WRITTEN`` or a ``DateOrder``.
 
     Raises:
         NotAllowedError: the person may not prepare intake.
         IntakeError: no column of dates, or no such answer; or the file is no longer open.
     """
-    known = {PLAIN, "", *DateOrder}
+    known = {PLAIN, AS_WRITTEN, *DateOrder}
     if set(answers) - set(DATE_TERMS) or set(answers.values()) - known:
         raise IntakeError(_("Choose day first, month first, or leave the column as it is written."))
     with _open_batch(batch, by) as locked:
-        locked.dates = {term: answer for term, answer in (locked.dates | dict(answers)).items() if answer}
+        locked.dates = locked.dates | dict(answers)
         record(locked, by=by, why=why, fields=["dates"])
     return locked
 

@@ -22,6 +22,8 @@ from accessions.material.models import Accession
 from accessions.people.access import Verb, check
 from accessions.people.history import record
 
+_ACCESSIONS_NAMED = 30
+"""Accessions that the summary of a batch names; the rest is counted."""
 _INTAKE_LOCK = 0x4657_494E
 """PostgreSQL: one commit at a time, so that two files cannot both make the same event or name."""
 
@@ -112,7 +114,7 @@ def taken_rows(plan: Plan, answers: Mapping[str, Any]) -> Collection[int]:
     return taken
 
 
-def _summary(plan: Plan, writer: Writer) -> dict[str, int]:
+def _summary(plan: Plan, writer: Writer) -> dict[str, Any]:
     counts = plan.counts
     kept = counts[RowState.CHANGED] - writer.counts["changed"]
     return {
@@ -120,6 +122,7 @@ def _summary(plan: Plan, writer: Writer) -> dict[str, int]:
         "changed": writer.counts["changed"], "kept": kept, "errors": counts[RowState.ERROR],
         **{kind: writer.counts[kind] for kind in ("accessions", "events", "names", "sites", "deliveries",
                                                   "determinations")},
+        "into": writer.accessions[:_ACCESSIONS_NAMED], "into_count": len(writer.accessions),
     }  # fmt: skip
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -52,9 +53,9 @@ def batch_file(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _download(name: str, media_type: str, data: bytes) -> HttpResponse:
     answer = HttpResponse(data, content_type=media_type)
-    answer.headers["Content-Disposition"] = FileResponse(as_attachment=True, filename=name).headers[
-        "Content-Disposition"
-    ]
+    answer.headers["Content-Disposition"] = (
+        content_disposition_header(as_attachment=True, filename=name) or "attachment"
+    )
     answer.headers["X-Content-Type-Options"] = "nosniff"
     return answer
 

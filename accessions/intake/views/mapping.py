@@ -35,10 +35,12 @@ def batch(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("intake:batch", pk)
         has_dates = bool(date_columns(rows_as_written(found)))
         return redirect("intake:batch-dates" if has_dates else "intake:batch-preview", pk)
+    columns = columns_of(table, form, found.mapping)
+    aside = sum(column.is_aside for column in columns)
     return render(
         request,
         "intake/mapping.html",
-        {"batch": found, "form": form, "columns": columns_of(table, form, found.mapping), "table": table},
+        {"batch": found, "form": form, "columns": columns, "table": table, "aside": aside},
         status=422 if form.errors else 200,
     )
 

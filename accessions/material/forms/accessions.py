@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.material.models import Accession, Delivery, Part
 from accessions.material.queries.accessions import AccessionFilter, years_received
-from accessions.material.queries.specimens import NumberRangeError, number_range
+from accessions.material.queries.specimens import EventGroup, NumberRangeError, number_range
 from accessions.people.entry_forms import Form, RecordForm
 from accessions.values import read_event_date
 
@@ -95,19 +95,20 @@ class MoveForm(Form):
     last = forms.CharField(label=_("to"), required=False, max_length=200)
     why = forms.CharField(label=_("Reason"), max_length=100, help_text=_("Kept in the history with your name"))
 
-    def __init__(self, *args: Any, parts: list[Part], events: list[Any], **more: Any) -> None:
+    def __init__(self, *args: Any, parts: list[Part], events: list[EventGroup], **more: Any) -> None:
         super().__init__(*args, **more)
         self.fields["target"].choices = [
             *((str(part.pk), f"{part.letter} {part.title}".strip()) for part in parts),
             ("0", _("No part")),
         ]
-        self.fields["events"].choices = [(str(event.pk), _event_label(event)) for event in events]
+        self.fields["events"].choices = [(_joined(event), _event_label(event)) for event in events]
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         first, last = cleaned.get("first", ""), cleaned.get("last", "")
         if not cleaned.get("events") and not (first or last):
             raise forms.ValidationError(_("Choose events, or give a first and a last number."))
+        cleaned["event_keys"] = [int(key) for joined in cleaned.get("events", ()) for key in joined.split("-")]
         if first or last:
             cleaned["range"] = self._range(first, last or first)
         return cleaned
@@ -127,8 +128,10 @@ _RANGE_WORDS = {
 }
 
 
-def _event_label(event: Any) -> str:
-    when = event.event_date or event.verbatim_event_date
-    where = event.site_name or event.location_id or event.locality
-    parts = [part for part in (event.number, when, where) if part]
-    return f"{', '.join(parts) or _('Event without words')} ({event.specimen_count})"
+def _joined(event: EventGroup) -> str:
+    return "-".join(map(str, event.keys))
+
+
+def _event_label(event: EventGroup) -> str:
+    words = ", ".join(part for part in (event.number, event.when, event.where) if part)
+    return f"{words or _('Event without words')} ({event.specimens})"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any, Final
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from accessions.material.models import Accession, SamplingEvent, Specimen
+from accessions.material.models import Accession, Delivery, Part, SamplingEvent, Specimen
 from accessions.material.reading import read_event
 from accessions.people.entry_forms import Form, RecordForm, why_field
 
@@ -46,11 +46,11 @@ NAME_LABELS: Final = {
     "family": _("Family"), "genus": _("Genus"), "kingdom": _("Kingdom"),
 }  # fmt: skip
 
-_LONG: Final = {"footprintWKT", "locality", "dataGeneralizations", "informationWithheld"}
+_LONG: Final = {"footprintWKT", "dataGeneralizations", "informationWithheld"}
 
 
 def _written(term: str, label: Any) -> forms.CharField:
-    area = forms.Textarea(attrs={"lines": 2}) if term in _LONG else forms.TextInput(attrs={"autocomplete": "off"})
+    area = forms.Textarea(attrs={"rows": 2}) if term in _LONG else forms.TextInput(attrs={"autocomplete": "off"})
     return forms.CharField(label=label, required=False, max_length=1_000_000 if term in _LONG else 1000, widget=area)
 
 
@@ -112,8 +112,8 @@ class SpecimenForm(RecordForm):
 
     def __init__(self, *args: Any, accession: Accession, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["part"].queryset = accession.parts.all()
-        self.fields["delivery"].queryset = accession.deliveries.all()
+        _choose_from(self.fields["part"], accession.parts.all(), _part_label)
+        _choose_from(self.fields["delivery"], accession.deliveries.all(), _delivery_label)
         parent = self.instance.parent if self.instance.parent_id else None
         self.fields["taken_from"].initial = parent.catalog_number if parent else ""
 
@@ -187,7 +187,7 @@ class LabelForm(EventFields):
 
     def __init__(self, *args: Any, accession: Accession, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["part"].queryset = accession.parts.all()
+        _choose_from(self.fields["part"], accession.parts.all(), _part_label)
         self.fields["catalog_number"].widget.attrs["autofocus"] = True
 
     def clean_taken_from(self) -> Specimen | None:
@@ -217,6 +217,21 @@ def copied_down(last: Specimen | None) -> dict[str, Any]:
         return {}
     event = {term: getattr(last.event, SamplingEvent.COLUMN_OF_TERM[term]) for term in LabelForm.shown}
     return event | {"part": last.part_id, "kind": last.kind if last.parent_id is None else Specimen.Kind.SPECIMEN}
+
+
+def _choose_from(field: Any, rows: Any, label: Callable[[Any], str]) -> None:
+    """Offer the rows of one accession, without its number before each."""
+    field.queryset = rows
+    field.label_from_instance = label
+
+
+def _part_label(part: Part) -> str:
+    return f"{part.letter} {part.title}".strip()
+
+
+def _delivery_label(delivery: Delivery) -> str:
+    received = delivery.received_on.isoformat() if delivery.received_on else delivery.imported_on
+    return f"{delivery.number}, {received}" if received else str(delivery.number)
 
 
 def _specimen_numbered(number: str) -> Specimen | None:

@@ -7,6 +7,7 @@ from datetime import date
 
 from django.db.models import Count, Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce, ExtractYear
+from django.utils.translation import gettext as _
 
 from accessions.material.models import Accession, Delivery, Part, Specimen
 from accessions.people.changes import Change, changes_of, newest_first
@@ -139,7 +140,7 @@ def changes_of_accession(accession: Accession) -> list[Change]:
     """The history of an accession, its parts and deliveries; specimens have theirs on their own pages."""
     return newest_first(
         changes_of(Accession, id=accession.pk),
-        changes_of(Part, accession_id=accession.pk),
+        changes_of(Part, _("part"), accession_id=accession.pk),
         changes_of(Delivery, accession_id=accession.pk),
     )
 

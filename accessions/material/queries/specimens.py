@@ -6,9 +6,13 @@ import re
 from dataclasses import dataclass
 from typing import Any, Final
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count
 
 from accessions.material.models import Accession, Determination, SamplingEvent, Specimen
+from accessions.people.history import CREATED
+
+TYPED: Final = "typed from the label"
+"""The reason in the history of specimens that were typed one by one; not translated, since it is looked for."""
 
 MOST_EVENTS: Final = 200
 """Events that a page offers to choose from."""
@@ -64,13 +68,29 @@ def specimens_in_range(accession: Accession, wanted: NumberRange) -> list[int]:
     return [pk for pk, number in rows.values_list("pk", "catalog_number") if wanted.holds(number)]
 
 
-def events_of(accession: Accession) -> QuerySet[SamplingEvent]:
-    """The events of an accession with ``specimen_count``, by day."""
-    return (
-        SamplingEvent.objects.filter(specimens__accession=accession)
-        .annotate(specimen_count=Count("specimens"))
-        .order_by("earliest_on", "number", "pk")[:MOST_EVENTS]
-    )
+@dataclass(frozen=True)
+class EventGroup:
+    """Statements of one act of taking: the same number, date and place, whatever else differs between records."""
+
+    number: str
+    when: str
+    where: str
+    keys: tuple[int, ...]
+    specimens: int
+
+
+def events_of(accession: Accession) -> list[EventGroup]:
+    """The events of an accession by day, up to ``MOST_EVENTS``: one query."""
+    counted = SamplingEvent.objects.filter(specimens__accession=accession).annotate(specimen_count=Count("specimens"))
+    groups: dict[tuple[str, str, str], list[SamplingEvent]] = {}
+    for event in counted.order_by("earliest_on", "number", "pk"):
+        when = event.event_date or event.verbatim_event_date
+        where = event.site_name or event.location_id or event.locality
+        groups.setdefault((event.number, when, where), []).append(event)
+    return [
+        EventGroup(*words, tuple(event.pk for event in events), sum(event.specimen_count for event in events))  # type: ignore[attr-defined]
+        for words, events in list(groups.items())[:MOST_EVENTS]
+    ]
 
 
 def specimens_of_events(accession: Accession, events: list[int]) -> list[int]:
@@ -102,7 +122,9 @@ def facts_of(pk: int) -> SpecimenFacts | None:
 
 
 def last_typed(accession: Accession, person: Any) -> Specimen | None:
-    """The specimen of an accession that a person entered last: what the next label copies from."""
-    entered = Specimen.history.filter(accession_id=accession.pk, history_user=person, history_type="+")  # type: ignore[attr-defined]
+    """The specimen of an accession that a person typed last: what the next label copies from."""
+    entered = Specimen.history.filter(  # type: ignore[attr-defined]
+        accession_id=accession.pk, history_user=person, history_type=CREATED, history_change_reason=TYPED
+    )
     newest = entered.order_by("-history_date", "-history_id").values_list("id", flat=True).first()
     return Specimen.objects.select_related("event", "name", "part", "delivery").filter(pk=newest).first()

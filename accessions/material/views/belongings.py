@@ -96,7 +96,7 @@ def delivery_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def specimens_move(request: HttpRequest, pk: int) -> HttpResponse:
     """Choose specimens and a part, see how many that are, and only then move them."""
     accession = get_object_or_404(Accession, pk=pk)
-    parts, events = list(accession.parts.all()), list(events_of(accession))
+    parts, events = list(accession.parts.all()), events_of(accession)
     form = MoveForm(request.POST or None, parts=parts, events=events)
     context: dict[str, Any] = {"form": form, "accession": accession, "parts": parts, "events": events}
     if request.method == "POST" and form.is_valid():
@@ -109,7 +109,7 @@ def specimens_move(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _chosen(accession: Accession, form: MoveForm) -> list[int]:
-    events = [int(pk) for pk in form.cleaned_data["events"]]
+    events = form.cleaned_data["event_keys"]
     chosen = specimens_of_events(accession, events) if events else []
     wanted = form.cleaned_data.get("range")
     return sorted({*chosen, *(specimens_in_range(accession, wanted) if wanted else [])})

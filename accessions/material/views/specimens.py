@@ -16,7 +16,7 @@ from accessions.material.actions.specimens import change_event, change_specimen,
 from accessions.material.forms.specimens import DeterminationForm, EventForm, LabelForm, SpecimenForm, copied_down
 from accessions.material.models import Accession, Specimen
 from accessions.material.oddities import oddities_of
-from accessions.material.queries.specimens import SpecimenFacts, facts_of, last_typed
+from accessions.material.queries.specimens import TYPED, SpecimenFacts, facts_of, last_typed
 from accessions.material.statements import written_event, written_name
 from accessions.material.views.accessions import saved_words
 from accessions.people.access import Verb, requires
@@ -137,6 +137,6 @@ def _entered(request: HttpRequest, accession: Accession, form: LabelForm) -> Spe
         {"scientificName": form.cleaned_data["scientificName"]},
         identified_by=form.cleaned_data["identified_by"],
         by=request.user,
-        why=str(_("typed from the label")),
+        why=TYPED,
         **form.values(),
     )

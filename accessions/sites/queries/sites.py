@@ -8,6 +8,7 @@ from datetime import date
 
 from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from accessions.people.changes import Change, changes_of, newest_first
 from accessions.sites.keys import folded
@@ -90,7 +91,9 @@ def changes_of_site(site: Site) -> list[Change]:
     """The history of a site and of all that belongs to it."""
     return newest_first(
         changes_of(Site, id=site.pk),
-        *(changes_of(model, site_id=site.pk) for model in (SiteBoundary, SiteTenure, SiteDesignation)),
+        changes_of(SiteBoundary, _("boundary"), site_id=site.pk),
+        changes_of(SiteTenure, site_id=site.pk),
+        changes_of(SiteDesignation, site_id=site.pk),
     )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -51,7 +52,7 @@ def _csv_rows(rows: Any) -> Iterator[tuple[Any, ...]]:
 def site_page(request: HttpRequest, pk: int) -> HttpResponse:
     """One site: where it is, since when, whose."""
     site = get_object_or_404(Site, pk=pk)
-    context = {"site": site, "periods": periods_of(site), "changes": changes_of_site(site)}
+    context = {"site": site, "periods": periods_of(site), "changes": changes_of_site(site), "today": timezone.localdate()}
     return render(request, "sites/site.html", context)
 
 

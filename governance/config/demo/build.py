@@ -78,7 +78,7 @@ def _enter_holdings(source: dict[str, Any], staff: dict[str, User], step: Step, 
     for name in _PAPERS:
         import_papers((FIXTURES / name).read_bytes(), name, by=registrar, why=WHY, on_unknown="leave-out")
     holdings.link_parts(source, by=registrar)
-    decisions.record_searches(source["searches"], by=registrar)
+    decisions.search_all(source["searches"], by=registrar)
 
 
 def _load_seasons(registrar: User, step: Step) -> None:

@@ -7,10 +7,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from accessions.people.history import record
 from accessions.people.models import User
 from governance.engine import Layer, Rule
-from governance.verdicts.models import CountrySheet, SheetRule
+from governance.verdicts.actions.sheets import add_rule, change_sheet, stamp_sheet, start_sheet
+from governance.verdicts.models import CountrySheet
 
 WHY = "demo"
 
@@ -33,19 +33,17 @@ def add_sheets(source: dict[str, Any], rules: Path, *, by: User) -> None:
     """A sheet for each country that the rules speak of, and one for everywhere."""
     sheets = {}
     for country, (authority, contact, remarks, checked_by, checked_on) in source["sheets"].items():
-        sheets[country] = CountrySheet(
-            country=country, authority=authority, contact=contact, remarks=remarks, checked_by=checked_by,
-            checked_on=checked_on,
-        )  # fmt: skip
-        record(sheets[country], by=by, why=WHY)
+        sheet = sheets[country] = start_sheet(country, by=by, why=WHY, today=checked_on)
+        words = f"{remarks} Everything on this sheet is invented for the demo; nothing here is law.".strip()
+        change_sheet(sheet, by=by, why=WHY, authority=authority, contact=contact, remarks=words)
+        stamp_sheet(sheet, checked_by=checked_by, checked_on=checked_on, by=by, why=WHY)
     for row in json.loads(rules.read_text(encoding="utf-8")):
         _add_rule(sheets[row["country"]], row, source["lead_days"], by=by)
 
 
 def _add_rule(sheet: CountrySheet, row: dict[str, Any], lead_days: dict[str, int], *, by: User) -> None:
     first, last = (date.fromisoformat(day) if day else None for day in (row["from"], row["to"]))
-    rule = SheetRule(
-        sheet=sheet, layer=Layer.from_code(row["layer"]), required=row["required"], from_on=first, to_on=last,
-        source=row["source"], lead_days=lead_days[row["layer"]] if row["required"] else None,
+    add_rule(
+        sheet, by=by, why=WHY, layer=Layer.from_code(row["layer"]), required=row["required"], from_on=first,
+        to_on=last, source=row["source"], lead_days=lead_days[row["layer"]] if row["required"] else None,
     )  # fmt: skip
-    record(rule, by=by, why=WHY)

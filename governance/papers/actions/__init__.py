@@ -1,6 +1,12 @@
 """What people do with papers: register, correct, link, take from a file."""
 
-from governance.papers.actions.importing import ImportOutcome, import_papers, preview_import
+from governance.papers.actions.importing import (
+    ImportOutcome,
+    import_papers,
+    preview_import,
+    receive_file,
+    take_file,
+)
 from governance.papers.actions.linking import Targets, link, unlink
 from governance.papers.actions.locking import ChangedMeanwhileError
 from governance.papers.actions.registering import (
@@ -24,8 +30,10 @@ __all__ = [
     "import_papers",
     "link",
     "preview_import",
+    "receive_file",
     "register",
     "remove_status",
     "remove_version",
+    "take_file",
     "unlink",
 ]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from django.db import transaction
 from django.db.models import Q
+from django.utils import timezone
 
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
@@ -15,7 +17,7 @@ from governance.papers.actions.checking import checked_value
 from governance.papers.actions.linking import Targets, add_links, end_links
 from governance.papers.actions.storing import store_changes, store_new
 from governance.papers.json_text import read_json
-from governance.papers.models import Paper
+from governance.papers.models import Paper, ReceivedFile
 from governance.papers.queries.import_plan import ImportPlan, PaperPlan, plan_import
 from governance.papers.queries.links import Links, standing
 
@@ -84,6 +86,38 @@ def import_papers(
     return ImportOutcome(
         plan, True, tuple(p.reference for p in plan.new), tuple(p.reference for p in taken), kept
     )  # fmt: skip
+
+
+def receive_file(data: bytes, file: str, *, by: Any) -> ReceivedFile:
+    """Keep a file that can be read, so that a person can look at what it would change before taking it.
+
+    Raises:
+        FileProblems: with every problem of the file; it is not kept.
+    """
+    check(by, Verb.REGISTER_PAPERS)
+    checked_value(read_json(data, file), file)
+    return ReceivedFile.objects.create(
+        file_name=file[-255:], data=data, sha256=hashlib.sha256(data).hexdigest(), received_by=by
+    )
+
+
+def take_file(
+    received: ReceivedFile, *, by: Any, why: str, on_unknown: UnknownAnswer = "ask",
+    answers: Mapping[str, Answer] | None = None,
+) -> ImportOutcome:  # fmt: skip
+    """``import_papers`` for a kept file, and what came of it written beside the file in the same transaction."""
+    with transaction.atomic():
+        outcome = import_papers(
+            bytes(received.data), received.file_name, by=by, why=why, on_unknown=on_unknown, answers=answers
+        )
+        if outcome.is_saved:
+            received.taken_at, received.taken_by = timezone.now(), by
+            received.summary = {
+                "added": list(outcome.added), "taken": list(outcome.taken), "kept": list(outcome.kept),
+                "left out": [[lost.reference, lost.kind, list(lost.names)] for lost in outcome.plan.unknown],
+            }  # fmt: skip
+            received.save(update_fields=["taken_at", "taken_by", "summary"])
+    return outcome
 
 
 def _save(new: list[PaperPlan], taken: list[PaperPlan], *, by: Any, why: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -71,7 +71,10 @@ class VerdictKey:
 
 @dataclass(frozen=True)
 class AreaMap:
-    """All that the template of a map needs. empty: there was nothing to draw."""
+    """All that the template of a map needs.
+
+    empty: there was nothing to draw. everywhere: labels of areas that hold all of the map, and so are not drawn.
+    """
 
     width: int
     height: int
@@ -89,7 +92,8 @@ class AreaMap:
     has_circles: bool = False
     span_m: tuple[float, float] = (0.0, 0.0)
     empty: bool = False
-    specimens: int = field(default=0)
+    specimens: int = 0
+    everywhere: Sequence[str] = ()
 
 
 def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: str = "side") -> AreaMap:
@@ -109,6 +113,8 @@ def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: 
     view = view_of(framing, points, width, height)
     if view is None:
         return AreaMap(width, height, empty=True)
+    everywhere = [area for area in areas if not area.frames and _holds_all(area, view)]
+    areas = [area for area in areas if area not in everywhere]
     lands = countries_in(view)
     close = view.m_per_unit * width < ORIENTATION_SPAN_M
     shapes = [view.project(area.shape) for area in areas]
@@ -129,7 +135,13 @@ def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: 
         has_circles=any(point.radius_m for point in points),
         span_m=(view.m_per_unit * width, view.m_per_unit * height),
         specimens=sum(point.count for point in points),
+        everywhere=[area.label for area in everywhere if area.label],
     )  # fmt: skip
+
+
+def _holds_all(area: Area, view: View) -> bool:
+    """Whether an area holds the whole window, so that no edge of it would be seen."""
+    return bool(shapely.area(shapely.difference(view.box(), shapely.clip_by_rect(area.shape, *view.box().bounds))) == 0)
 
 
 def _drawn(point: MapPoint, view: View) -> DrawnPoint:

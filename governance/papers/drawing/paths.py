@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import numpy.typing as npt
 import shapely
@@ -27,10 +29,11 @@ def _ring(corners: npt.NDArray[np.float64]) -> str:
     steps = steps[np.r_[True, np.any(np.diff(steps, axis=0) != 0, axis=1)]]
     if len(steps) < 4:
         return ""
-    start, *moves = [f"{_number(x)} {_number(y)}" for x, y in np.diff(steps[:-1], axis=0, prepend=0).tolist()]
-    return f"M{start}l{' '.join(moves)}z"
+    words = [_number(step) for step in np.diff(steps[:-1], axis=0, prepend=0).ravel().tolist()]
+    return f"M{words[0]} {words[1]}l{' '.join(words[2:])}z"
 
 
+@lru_cache(maxsize=16_384)
 def _number(steps: int) -> str:
     """Steps as units, without a needless zero.
 

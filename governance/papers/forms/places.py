@@ -23,7 +23,9 @@ from governance.jurisdictions.codes import country_name, is_country, is_subdivis
 
 LONGEST_AREA: Final = 2_000_000
 _IN_BRACKETS: Final = re.compile(r".*\((?P<code>[A-Z]{2}(?:-[A-Z0-9]{1,3})?)\)")
-_DECIMALS: Final = re.compile(r"(?P<lat>[+-]?\d+(?:\.\d+)?(?:e-?\d+)?)\s*[,; ]\s*(?P<lon>[+-]?\d+(?:\.\d+)?(?:e-?\d+)?)")
+_DECIMALS: Final = re.compile(
+    r"(?P<lat>[+-]?\d+(?:\.\d+)?(?:e-?\d+)?)\s*[,; ]\s*(?P<lon>[+-]?\d+(?:\.\d+)?(?:e-?\d+)?)"
+)
 _LENGTH: Final = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>m|km)?", re.IGNORECASE)
 
 

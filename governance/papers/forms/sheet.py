@@ -71,10 +71,11 @@ class TermsSheet:
 
     def keep_files(self) -> None:
         """A browser forgets a chosen file when the page comes back: what was read of it stays as text in the box."""
-        for row in self.places.forms if self.is_bound else ():
+        rows: list[Any] = list(self.places.forms) if self.is_bound else []
+        for row in rows:
             read = getattr(row, "cleaned_data", {}).get("object") or {}
             if row.files.get(row.add_prefix("area_file")) and "geojson" in read:
-                row.data[row.add_prefix("area")] = json.dumps(read["geojson"])
+                row.data[row.add_prefix("area")] = json.dumps(read["geojson"])  # a copy of what was sent
 
     def take(self, path: str, words: str) -> bool:
         """Put a problem beside the box that it is about; False if it is about none of them."""
@@ -146,5 +147,3 @@ def _places(value: Mapping[str, Any]) -> list[dict[str, Any]]:
         for key, excluded in (("include", False), ("exclude", True))
         for place in places.get(key, ())
     ]
-
-

@@ -27,7 +27,9 @@ class VersionForm(Form):
         label=_("Valid from"), required=False, help_text=_("Blank: not known; the day of issue is never taken for it")
     )
     in_force_to = forms.DateField(label=_("Valid to"), required=False, help_text=_("Blank: until told otherwise"))
-    note = forms.CharField(label=_("What changed"), required=False, max_length=300, help_text=_("Such as: adds light trap"))
+    note = forms.CharField(
+        label=_("What changed"), required=False, max_length=300, help_text=_("Such as: adds light trap")
+    )
     taxa = _lines(_("Taxa"), _("One a line, any rank. “not Cordulegastridae” is excluded. Blank: all"))
     methods = _lines(_("Methods"), _("One a line. “not electrofishing” is forbidden. Blank: all"))
     people = _lines(_("People"), _("One a line, as on the paper; the holder counts as named. Blank: anybody"))

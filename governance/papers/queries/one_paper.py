@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from django.db.models import Count, Prefetch
@@ -25,6 +25,7 @@ from governance.papers.queries.links import standing
 from governance.papers.readings import Reading, readings
 
 _MOST_LINKS = 200
+_TOGETHER = timedelta(seconds=10)
 
 
 @dataclass(frozen=True)
@@ -101,13 +102,19 @@ def _timeline(versions: Sequence[PaperVersion], turns: Sequence[PaperStatus]) ->
     ended_on = min((t.from_on for t in turns if t.state in ("revoked", "surrendered")), default=None)
     rows = []
     for number, version in enumerate(versions, 1):
-        following = versions[number : number + 1]
-        days = [_days_of(version, number), *(_days_of(later, number + 1) for later in following)]
-        mine = [band for band in validity_bands(days[:1], pauses, _superseded(ended_on, following))]
+        superseded = _superseded(ended_on, versions[number : number + 1])
+        mine = validity_bands([_days_of(version, number)], pauses, superseded)
         name = _("Version %(number)d") % {"number": number}
-        since = _("as issued") if number == 1 else (version.in_force_from and date_format(version.in_force_from, "j M Y"))
+        since = (
+            _("as issued") if number == 1 else (version.in_force_from and date_format(version.in_force_from, "j M Y"))
+        )
         rows.append(TimeRow(label=f"{name}, {since}", bands=mine))
     return rows
+
+
+def _since(version: PaperVersion, number: int) -> str:
+    first = version.in_force_from
+    return _("as issued") if number == 1 or first is None else date_format(first, "j M Y")
 
 
 def _superseded(ended_on: date | None, following: Sequence[PaperVersion]) -> date | None:
@@ -159,9 +166,21 @@ def _links(paper: Paper) -> LinkList:
 def changes_of_paper(paper: Paper) -> list[Change]:
     """The history of the face, the turns, the versions and their lines; newest first."""
     versions = PaperVersion.history.filter(paper_id=paper.pk).values("id")
-    lists = [
-        changes_of(Paper, id=paper.pk), changes_of(PaperStatus, paper_id=paper.pk),
+    wholes = newest_first(
+        changes_of(Paper, id=paper.pk),
+        changes_of(PaperStatus, paper_id=paper.pk),
         changes_of(PaperVersion, paper_id=paper.pk),
-        *(changes_of(table, version_id__in=versions) for table in TERMS),
-    ]  # fmt: skip
-    return newest_first(*lists)
+    )
+    lines = newest_first(*(changes_of(table, version_id__in=versions) for table in TERMS))
+    return newest_first(wholes, _later_lines(lines, wholes))
+
+
+def _later_lines(lines: Sequence[Change], wholes: Sequence[Change]) -> list[Change]:
+    """Lines that came with their version say nothing of their own: a paper of forty lines is one entry."""
+    added = _("added")
+    entered = [(whole.at, whole.why) for whole in wholes if whole.did == added]
+    return [
+        line
+        for line in lines
+        if line.did != added or not any(line.why == why and abs(line.at - at) < _TOGETHER for at, why in entered)
+    ]

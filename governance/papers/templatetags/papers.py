@@ -60,11 +60,15 @@ def _sentences(life: Lifetime) -> str:
 
 def _in_force(life: Lifetime) -> str:
     if life.until is None:
-        return _("In force since %(since)s, until told otherwise.") if life.since else _("In force, from an unknown day.")
+        return (
+            _("In force since %(since)s, until told otherwise.") if life.since else _("In force, from an unknown day.")
+        )
     left = life.days_left or 0
     if left == 0:
         return _("In force for the last day: it ends on %(until)s.")
-    ends = ngettext("In force for %(n)s more day, until", "In force for %(n)s more days, until", left) % {"n": f"{left:,}"}
+    ends = ngettext("In force for %(n)s more day, until", "In force for %(n)s more days, until", left) % {
+        "n": f"{left:,}"
+    }
     return f"{ends} %(until)s."
 
 
@@ -111,7 +115,7 @@ def target_words(link: PaperLink) -> str:
     """What a link leads to: ``LMN-2024-038, part A``."""
     if link.all_accessions:
         return str(_("Every accession"))
-    if link.part_id:
+    if link.part is not None:
         return _("%(accession)s, part %(part)s") % {"accession": link.part.accession.number, "part": link.part.letter}
     return str(link.accession or link.site or link.event or link.specimen)
 
@@ -119,5 +123,11 @@ def target_words(link: PaperLink) -> str:
 @register.filter
 def target_kind(link: PaperLink) -> str:
     """``Accession``, ``Part``, ``Site``, ``Event``, ``Specimen``."""
-    kinds = {"accession": _("Accession"), "part": _("Part"), "site": _("Site"), "event": _("Event"), "specimen": _("Specimen")}  # noqa: E501
+    kinds = {
+        "accession": _("Accession"),
+        "part": _("Part"),
+        "site": _("Site"),
+        "event": _("Event"),
+        "specimen": _("Specimen"),
+    }
     return next((str(word) for kind, word in kinds.items() if getattr(link, f"{kind}_id")), str(_("All")))

@@ -21,8 +21,7 @@ from governance.papers.forms.sheet import PaperSheet, ReasonForm, TermsSheet, di
 from governance.papers.models import Paper, PaperVersion
 from governance.papers.queries.exchange_objects import exchange_object, stamp
 from governance.papers.queries.pick_lists import pick_lists
-
-_REFUSED = 422
+from governance.papers.views.answers import status_of
 
 
 @require_http_methods(["GET", "POST"])
@@ -129,7 +128,11 @@ def _terms_page(
     if asked:
         without_errors([*terms.forms, reason])
     context = {
-        "terms": terms, "reason": reason, "paper": paper, "version": version, "all_forms": [*terms.forms, reason]
+        "terms": terms,
+        "reason": reason,
+        "paper": paper,
+        "version": version,
+        "all_forms": [*terms.forms, reason],
     }
     return _page(request, "papers/version_form.html", context, refused=not asked)
 
@@ -146,5 +149,5 @@ def _tell_conflict(form: Any, error: ChangedMeanwhileError, value: dict[str, Any
 
 
 def _page(request: HttpRequest, template: str, context: dict[str, Any], *, refused: bool = True) -> HttpResponse:
-    status = _REFUSED if refused and any(form.errors for form in context["all_forms"] if form.is_bound) else 200
+    status = status_of(*context["all_forms"]) if refused else 200
     return render(request, template, context | {"picks": pick_lists()}, status=status)

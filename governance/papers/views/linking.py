@@ -11,13 +11,13 @@ from django.views.decorators.http import require_http_methods
 
 from accessions.material.models import Accession
 from accessions.people.access import Verb, requires
-from accessions.people.pages import status_of
 from governance.papers import actions
 from governance.papers.forms.linking import LinkPageForm, UnlinkForm
 from governance.papers.models import Paper
 from governance.papers.queries.linkable import linkable
 from governance.papers.queries.links import standing_links
 from governance.papers.templatetags.papers import target_kind, target_words
+from governance.papers.views.answers import status_of
 
 _MOST_ACCESSIONS = 1000
 

@@ -10,13 +10,13 @@ from django.views.decorators.http import require_http_methods
 
 from accessions.intake.problems import FileProblems
 from accessions.people.access import Verb, requires
-from accessions.people.pages import status_of
 from governance.papers import actions
 from governance.papers.actions import ChangedMeanwhileError
 from governance.papers.forms.face import StatusForm
 from governance.papers.forms.sheet import ReasonForm
 from governance.papers.models import Paper, PaperStatus, PaperVersion
 from governance.papers.queries.exchange_objects import exchange_object, stamp
+from governance.papers.views.answers import status_of
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,4 +1,4 @@
-"""A person's decision beside the computed verdict of a layer: made with a reason, withdrawn with a reason, never erased."""
+"""A person's decision beside the computed verdict of a layer: made and withdrawn with a reason, never erased."""
 
 from __future__ import annotations
 
@@ -35,8 +35,8 @@ def overrule(
 
     Raises:
         NotAllowedError: the person may not overrule.
-        OverrideError: there is no verdict, it changed meanwhile, it is the decided one already, a decision stands, or the
-            reason is no sentence.
+        OverrideError: there is no verdict, it changed meanwhile, it is the decided one already, a decision stands, or
+            the reason is no sentence.
     """
     check(by, Verb.OVERRULE)
     reason = _sentence(reason)
@@ -87,9 +87,7 @@ def _computed(specimen: Specimen, layer: Layer) -> int:
     return int(standing.ruling.strip[layer])
 
 
-def _check_decision(
-    specimen: Specimen, layer: Layer, computed: int, decided: Verdict, expected: int | None
-) -> None:
+def _check_decision(specimen: Specimen, layer: Layer, computed: int, decided: Verdict, expected: int | None) -> None:
     if expected is not None and expected != computed:
         raise OverrideError(_("The computed verdict changed while you were deciding. Please look at it again."))
     if computed == decided:

@@ -21,8 +21,9 @@ from governance.papers.models import LAYER_NAMES, Paper
 from governance.verdicts.cells import Cell
 from governance.verdicts.models import VERDICT_NAMES, Outcome
 from governance.verdicts.queries.filters import Filters
+from governance.verdicts.queries.list_order import DEFAULT_SORT, SORTS
 from governance.verdicts.queries.search_words import Found, understand
-from governance.verdicts.queries.specimens import DEFAULT_SORT, SORTS, Place
+from governance.verdicts.queries.specimens import Place
 from governance.verdicts.reason_words import REASON_WORDS
 
 SIZES = (25, 100)
@@ -95,7 +96,7 @@ class SpecimenFilterForm(forms.Form):
     sort = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: QueryDict) -> None:
-        super().__init__(data, auto_id="f_%s")
+        super().__init__(_completed(data), auto_id="f_%s")
         for field in self.fields.values():
             if isinstance(field.widget, forms.TextInput | forms.NumberInput | forms.Select):
                 field.widget.attrs.setdefault("class", "in s")
@@ -170,6 +171,16 @@ class SpecimenFilterForm(forms.Form):
     def place(self) -> Place:
         after, before = (_number(self.data.get(name)) for name in ("after", "before"))
         return Place(_number(self.data.get("page")) or 1, after, before if after is None else None)
+
+
+def _completed(data: QueryDict) -> QueryDict:
+    """``any=1`` of other pages' links is the layer "any"."""
+    if "any" not in data:
+        return data
+    completed = data.copy()
+    completed.pop("any")
+    completed.setlistdefault("layer").append(ANY_LAYER)
+    return completed
 
 
 @dataclass(frozen=True)

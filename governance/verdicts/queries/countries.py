@@ -204,4 +204,4 @@ def _nagoya_words(status: NagoyaStatus, since: date | None, state: NagoyaState |
 
 def changes_of_sheet(sheet: CountrySheet) -> list[Change]:
     """The history of a sheet and its rules."""
-    return newest_first(changes_of(CountrySheet, id=sheet.pk), changes_of(SheetRule, sheet_id=sheet.pk))
+    return newest_first(changes_of(CountrySheet, id=sheet.pk), changes_of(SheetRule, _("rule"), sheet_id=sheet.pk))

@@ -12,6 +12,7 @@ from governance.papers.models import LAYER_NAMES
 from governance.verdicts.models import OutcomePaper, RulingLayer
 from governance.verdicts.queries.selected import slices
 from governance.verdicts.queries.specimen_rows import SpecimenRow, specimen_rows
+from governance.verdicts.row_sentences import SentenceFiller
 
 Cells = list[Any]
 
@@ -28,8 +29,9 @@ def header() -> list[str]:
 
 def export_rows(keys: Sequence[int]) -> Iterator[Cells]:
     """A row a specimen, in the order of the keys. At most five queries for each 2,000."""
+    filler = SentenceFiller()
     for some in slices(keys):
-        rows = specimen_rows(some)
+        rows = specimen_rows(some, filler=filler)
         papers = _papers_of({row.specimen.standing.ruling_id for row in rows if row.is_checked})
         yield from (_cells(row, papers) for row in rows)
 

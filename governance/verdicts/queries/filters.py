@@ -67,6 +67,11 @@ class Filters:
         return self.unchecked and not self.verdicts
 
     @property
+    def focus(self) -> tuple[int, ...]:
+        """The layers that are asked for; rows show these first."""
+        return self.layers or ((self.reason.layer,) if self.reason else ())
+
+    @property
     def lineages(self) -> tuple[str, ...]:
         return (self.taxon.lineage,) if self.taxon else self.taxa
 
@@ -167,8 +172,8 @@ def _outcomes(filters: Filters) -> QuerySet[Outcome]:
         found = found.filter(pk__in=OutcomePaper.objects.filter(paper=filters.paper).values("outcome"))
     if filters.layers:
         found = found.filter(layer__in=filters.layers)
-    if filters.verdicts and (filters.layers or filters.any_layer):
-        found = found.filter(verdict__in=filters.verdicts)
+    if filters.layers or filters.any_layer:
+        found = found.filter(verdict__in=filters.verdicts or OPEN_VERDICTS)
     return found
 
 

@@ -87,7 +87,10 @@ class ShownFinding:
 
 @dataclass(frozen=True)
 class TestAnswer:
-    """The answer of one test of the nearest paper: ``yes``, ``no``, ``unk`` (classes of the stylesheet) in words."""
+    """The answer of one test of the nearest paper: ``yes``, ``no``, ``unk`` (classes of the stylesheet) in words.
+
+    style ``none``: the paper sets no limit to it.
+    """
 
     style: str
     text: str
@@ -156,7 +159,7 @@ class LayerCard:
     def _answer(self, test: Test) -> TestAnswer:
         found = next((f for f in self.findings if f.code and f.advice.test is test), None)
         if found is None:
-            return TestAnswer("yes", _("yes") if test in self.limits else _("no limit"))
+            return TestAnswer("yes", _("yes")) if test in self.limits else TestAnswer("none", "")
         if found.is_remark and self.outcome.verdict == Verdict.COVERED:
             return TestAnswer("yes", _("yes, %(remark)s") % {"remark": found.advice.caption})
         word = _("no") if says_no(found.code) else _("cannot tell")

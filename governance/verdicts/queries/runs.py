@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.db import connection
@@ -52,9 +52,10 @@ class Move:
 
 @dataclass(frozen=True)
 class RunChanges:
-    """What a run changed. moves: most specimens first. reasons_only: specimens whose verdicts stayed with other reasons.
+    """What a run changed.
 
-    first_verdicts: specimens that had none before. is_compared: False where so many changed that nobody counted.
+    moves: most specimens first. first_verdicts: specimens that had none before. reasons_only: specimens whose verdicts
+    stayed, with other reasons or facts. is_compared: False where so many changed that nobody counted.
     """
 
     moves: Sequence[Move]
@@ -69,6 +70,11 @@ class UsedPaper:
 
     paper: Paper | None
     starts: Sequence[Any]
+
+    @property
+    def days(self) -> list[date | None]:
+        """The start days; a run keeps them as day numbers, None for an unknown start."""
+        return [date.fromordinal(start) if isinstance(start, int) else None for start in self.starts]
 
 
 def runs() -> QuerySet[Run]:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from django.urls import reverse
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 from shapely.geometry.base import BaseGeometry
 
 from accessions.sites.models import Site, SiteBoundary
@@ -145,7 +146,9 @@ def _paper_row(paper: Paper, layers: Sequence[Layer], window: tuple[date, date])
 
 
 def paper_bands(paper: Paper, window: tuple[date, date] | None = None) -> list[Band]:
-    """The validity of a paper with its versions, seasons and states loaded; nothing for an unread one."""
+    """The validity of a paper with its versions, seasons and states loaded; a broken bar for an unread one."""
+    if not paper.versions.all():
+        return [Band(BandKind.PLANNED, None, None, _("on file, not read yet"))]
     versions = [
         VersionDays(
             version.in_force_from,

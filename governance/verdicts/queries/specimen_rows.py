@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,15 +15,9 @@ from governance.papers.models import LAYER_NAMES
 from governance.verdicts.cells import Cell, strip_cells
 from governance.verdicts.models import OutcomeFinding, RulingLayer
 from governance.verdicts.queries.filters import OPEN_VERDICTS
-from governance.verdicts.row_sentences import row_sentence
+from governance.verdicts.row_sentences import SentenceFiller
 from governance.verdicts.shown_days import event_day
 from governance.verdicts.standing_columns import strip_of
-
-_EVENT = (
-    "event_date", "verbatim_event_date", "locality", "site_name", "location_id", "country", "recorded_by",
-    "sampling_protocol", "earliest_on", "latest_on", "radius_m", "decimal_latitude", "decimal_longitude", "country_code",
-)  # fmt: skip
-
 
 @dataclass(frozen=True)
 class Reason:
@@ -37,10 +31,12 @@ class Reason:
 
 @dataclass
 class SpecimenRow:
-    """One specimen as the list shows it."""
+    """One specimen as the list shows it. focus: the layers that the list is narrowed to; none: all."""
 
     specimen: Specimen
     reasons: Sequence[Reason]
+    filler: SentenceFiller
+    focus: Collection[int] = ()
 
     @cached_property
     def strip(self) -> str:
@@ -62,31 +58,33 @@ class SpecimenRow:
 
     @cached_property
     def worst(self) -> Cell | None:
-        """The first of the worst layers."""
-        return max(self.cells, key=lambda cell: cell.verdict, default=None)
+        """The first of the worst layers; of those that the list is narrowed to."""
+        cells = [cell for cell in self.cells if not self.focus or cell.layer in self.focus]
+        return max(cells, key=lambda cell: cell.verdict, default=None)
 
     @property
     def where(self) -> str:
-        """The worst layer in words, and how many more need a look."""
-        if not self.worst or not self.worst.needs_a_look:
+        """The layer in words, and how many more need a look."""
+        if not self.worst or not (self.worst.needs_a_look or self.focus):
             return ""
-        more = sum(cell.needs_a_look for cell in self.cells) - 1
+        more = sum(cell.needs_a_look for cell in self.cells if cell is not self.worst)
         name = self.worst.layer_name if self.worst.layer in _NAMES_AS_WRITTEN else self.worst.layer_name.lower()
         return _("%(layer)s, and %(n)d more") % {"layer": name, "n": more} if more else name
 
     @cached_property
     def sentence(self) -> str:
-        """The first finding of the worst layer; "" where nothing needs a look."""
+        """The first finding of that layer; "" where it needs no look."""
         worst = self.worst
-        reason = next((r for r in self.reasons if worst and r.layer == worst.layer), None)
-        return row_sentence(reason.sentence, self.specimen) if reason else ""
+        reason = next((r for r in self.reasons if worst and worst.needs_a_look and r.layer == worst.layer), None)
+        return self.filler.fill(reason.sentence, self.specimen.standing) if reason else ""
 
     @property
     def all_sentences(self) -> str:
         """The first finding of every layer that needs a look, with its name."""
         looked_at = {cell.layer for cell in self.cells if cell.needs_a_look}
+        fill, standing = self.filler.fill, self.specimen.standing if self.reasons else None
         return " ".join(
-            f"{layer_name(r.layer)}: {row_sentence(r.sentence, self.specimen)}" for r in self.reasons if r.layer in looked_at
+            f"{layer_name(r.layer)}: {fill(r.sentence, standing)}" for r in self.reasons if standing and r.layer in looked_at
         )
 
     @property
@@ -112,22 +110,24 @@ class SpecimenRow:
 _NAMES_AS_WRITTEN = {Layer.CITES, Layer.ACCESS}
 
 
-def specimen_rows(keys: Sequence[int]) -> list[SpecimenRow]:
-    """The rows of these specimens, in the order of the keys. Two queries, and one if any needs a look."""
+def specimen_rows(
+    keys: Sequence[int], focus: Collection[int] = (), filler: SentenceFiller | None = None
+) -> list[SpecimenRow]:
+    """The rows of these specimens, in the order of the keys. Three queries."""
     found = (
         Specimen.objects.filter(pk__in=keys)
-        .select_related("event__site", "name", "accession", "part", "standing__ruling")
-        .only(
-            "catalog_number", "kind", "sex", "life_stage", "individual_count", "accession__number", "part__letter",
-            "name__shown", "name__scientific_name", "name__rank",
-            *(f"event__{column}" for column in _EVENT), "event__site__name", "event__site__code",
-            "standing__cells", "standing__worst", "standing__is_overruled", "standing__ruling__strip",
-        )
+        .select_related("event__site", "name", "accession", "part", "standing__ruling", "standing__event",
+                        "standing__name", "standing__run")
+        .defer("remarks", "accession__description", "event__footprint_wkt", "standing__run__papers")
         .in_bulk(keys)
     )  # fmt: skip
     specimens = [found[key] for key in keys if key in found]
     reasons = reasons_of(s.standing.ruling_id for s in specimens if hasattr(s, "standing"))
-    return [SpecimenRow(s, reasons.get(s.standing.ruling_id, []) if hasattr(s, "standing") else []) for s in specimens]
+    filler = filler or SentenceFiller()
+    return [
+        SpecimenRow(s, reasons.get(s.standing.ruling_id, []) if hasattr(s, "standing") else [], filler, focus)
+        for s in specimens
+    ]
 
 
 def reasons_of(rulings: Iterable[int]) -> Mapping[int, list[Reason]]:

@@ -47,10 +47,14 @@ class CodeMeaning:
 def verdict_meanings() -> list[Meaning]:
     """The six verdicts, best first, which is the order everywhere."""
     texts = {
-        Verdict.COVERED: _("A paper on file covers it: every test of the paper says yes. A remark may name a weakness."),
+        Verdict.COVERED: _(
+            "A paper on file covers it: every test of the paper says yes. A remark may name a weakness."
+        ),
         Verdict.NOT_REQUIRED: _("A sourced rule says that this paper was not needed on that day."),
         Verdict.CANNOT_TELL: _("Something is not known well enough to say yes or no. The finding says what."),
-        Verdict.STRADDLES: _("The days of collecting cross an end or a gap of the paper: some are inside, some are not."),
+        Verdict.STRADDLES: _(
+            "The days of collecting cross an end or a gap of the paper: some are inside, some are not."
+        ),
         Verdict.OUTSIDE: _("A test of the paper says no: day, place, taxon, method, person or number."),
         Verdict.MISSING: _("No paper of this layer is linked to the specimen, its event, its site or its accession."),
     }

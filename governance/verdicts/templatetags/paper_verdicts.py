@@ -60,17 +60,22 @@ def covers_words(found: PaperVerdicts) -> str:
 
 def _rest(found: PaperVerdicts) -> str:
     told = [
-        (found.codes.get("after-end", 0), _("were taken after it ended")),
-        (found.codes.get("before-start", 0), _("were taken before it began")),
+        (found.codes.get("after-end", 0), _("%(n)s more were taken after it ended")),
+        (found.codes.get("before-start", 0), _("%(n)s more were taken before it began")),
     ]
     others = found.counts.open - sum(number for number, _words in told)
-    parts = [f"{number:,} {words}" for number, words in told if number]
+    parts = [words % {"n": f"{number:,}"} for number, words in told if number]
     if others:
-        parts.append(ngettext("%(n)s needs a look", "%(n)s need a look", others) % {"n": f"{others:,}"})
-    if not parts:
-        return ""
-    first = parts[0].split(" ", 1)
-    return ", ".join([f"{first[0]} {_('more')} {first[1]}", *parts[1:]])
+        parts.append(_others(others, alone=not parts))
+    return ", ".join(parts)
+
+
+def _others(number: int, *, alone: bool) -> str:
+    if alone:
+        words = ngettext("%(n)s more needs a look", "%(n)s more need a look", number)
+    else:
+        words = ngettext("%(n)s other needs a look", "%(n)s others need a look", number)
+    return words % {"n": f"{number:,}"}
 
 
 @register.inclusion_tag("verdicts/_linked_to.html", takes_context=True)
@@ -106,7 +111,7 @@ def places_taken(paper: Paper) -> list[MapPoint]:
         MapPoint(
             place["longitude_deg"], place["latitude_deg"], place["radius_m"],
             look.data_v if place["needs_look"] else fine.data_v,
-            str(_("Needs a look")) if place["needs_look"] else fine.word, place["number"], place["count"],
+            str(_("Needs a look")) if place["needs_look"] else fine.word, place["number"] if place["needs_look"] else "", place["count"],
         )
         for place in event_places(paper.pk)
     ]  # fmt: skip

@@ -29,7 +29,7 @@ def with_links(sentence: str, papers: Iterable[PaperUsed]) -> SafeString:
         text = text.replace(str(escape(used.reference)), f"\0{number}\0", 1)
     for number, used in enumerate(sorted(papers, key=lambda used: -len(used.reference))):
         text = text.replace(f"\0{number}\0", str(paper_link(used)))
-    return mark_safe(text)  # noqa: S308  (escaped above; the links are made by format_html)
+    return mark_safe(text)  # escaped above; the links are made by format_html
 
 
 @register.filter

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -40,9 +40,9 @@ def _found(pk: int, layer: str) -> tuple[Specimen, LayerCard]:
         wanted = Layer.from_code(layer)
     except EngineError:
         raise Http404 from None
-    get_object_or_404(Specimen.objects.only("pk"), pk=pk)
     found = page_specimen(pk)
-    assert found is not None  # noqa: S101  (looked up in the line above)
+    if found is None:
+        raise Http404
     card = next((card for card in specimen_page(found).cards if card.layer is wanted), None)
     if card is None:
         raise Http404

@@ -37,7 +37,7 @@ def specimen_list(request: HttpRequest) -> HttpResponse:
 def _list(request: HttpRequest, form: SpecimenFilterForm, found: Found, page: ListPage) -> dict[str, Any]:
     return _shared(request, form, found) | {
         "page": page,
-        "rows": specimen_rows(page.keys),
+        "rows": specimen_rows(page.keys, found.filters.focus),
         "open": None if page.tallies is None else open_count(page.tallies),
         "distribution": distribution(page.tallies) if page.tallies and page.is_exact else None,
         "verdict_options": verdict_options(form, _facets(page, found)),

@@ -51,7 +51,7 @@ def _today(tallies: dict[int, int], specimens: int) -> dict[str, Any]:
     reasons, reason_count = shared_reasons(Filters(), REASONS_SHOWN)
     unchecked = specimens - sum(tallies.values())
     return {
-        "items": agenda(ending=ending, arrivals=arrivals, unread=unread, countries=countries, unchecked=unchecked,
+        "items": agenda(ending=ending, arrivals=arrivals, arrivals_count=arrivals_count, unread=unread, countries=countries, unchecked=unchecked,
                         waiting=waiting),
         "open": open_count(tallies), "unchecked": unchecked, "ending": ending, "arrivals_count": arrivals_count,
         "reasons": reasons, "reason_count": reason_count,
@@ -73,7 +73,7 @@ def _on_the_map(countries: list[reads.CountryTally]) -> list[CountryCount]:
     """Open specimens by country, in the colour of the worst."""
     return [
         CountryCount(c.code, country_name(c.code), c.open, Cell(c.worst).data_v, _list_of(c.code))
-        for c in countries if c.code and c.open
+        for c in sorted(countries, key=lambda c: -c.open) if c.code and c.open
     ]  # fmt: skip
 
 

@@ -1,0 +1,5 @@
+// Shows the buttons that print the page: without script the browser's own menu prints it just as well.
+for (const button of document.querySelectorAll("button[data-print]")) {
+  button.hidden = false;
+  button.addEventListener("click", () => window.print());
+}

@@ -1,0 +1,90 @@
+"""The map, the timeline, the papers and the verdicts of a site; the room of sites knows none of them.
+
+``{% site_areas periods.boundaries as areas %}``, ``{% site_rows periods as rows %}``, ``{% site_verdicts site as verdicts %}``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any
+
+import shapely
+from django import template
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from accessions.sites.models import Site, SiteBoundary
+from governance.jurisdictions.codes import country_name, subdivision_name
+from governance.papers.drawing import Area, AreaKind, Band, BandKind, MapPoint, TimeRow
+from governance.verdicts.queries import site_verdicts as reads
+
+register = template.Library()
+
+
+@register.simple_tag
+def site_verdicts(site: Site) -> reads.SiteVerdicts:
+    """Papers and worst verdicts of a site."""
+    return reads.site_verdicts(site)
+
+
+@register.filter
+def in_words(code: str) -> str:
+    """The name of a country or a subdivision."""
+    return subdivision_name(code) if "-" in code else country_name(code)
+
+
+@register.simple_tag
+def site_areas(boundaries: Sequence[SiteBoundary]) -> list[Area]:
+    """The boundaries on a map, each with its days; the newest last, so that it lies on top."""
+    return [_area(boundary) for boundary in boundaries]
+
+
+@register.simple_tag
+def site_points(events: Iterable[Any]) -> list[MapPoint]:
+    """Where the newest events were, each with how well that is known."""
+    return [
+        MapPoint(event.longitude_deg, event.latitude_deg, event.radius_m, label=event.number, count=event.specimen_count)
+        for event in events
+        if event.longitude_deg is not None
+    ]
+
+
+def _area(boundary: SiteBoundary) -> Area:
+    label = _period_words(boundary.held_from, boundary.held_to)
+    if boundary.polygon:
+        return Area(AreaKind.SITE, shapely.from_geojson(boundary.polygon), label)
+    longitude, latitude, radius = boundary.longitude_deg or 0, boundary.latitude_deg or 0, boundary.radius_m or 0
+    return Area.disc(AreaKind.SITE, longitude, latitude, radius, label)
+
+
+def _period_words(first: date | None, last: date | None) -> str:
+    if first is None and last is None:
+        return ""
+    if last is None:
+        return _("from %(day)s") % {"day": date_format(first, "j M Y")}
+    if first is None:
+        return _("until %(day)s") % {"day": date_format(last, "j M Y")}
+    return f"{date_format(first, 'j M Y')} – {date_format(last, 'j M Y')}"
+
+
+@register.simple_tag
+def site_rows(periods: Any) -> list[TimeRow]:
+    """Boundaries, owners and designations as rows of a timeline; those without any day stand in the tables alone."""
+    rows = []
+    for label, found in (
+        (_("Boundary"), [("", boundary) for boundary in periods.boundaries]),
+        (_("Owner"), [(str(tenure.agent), tenure) for tenure in periods.tenures if tenure.kind == "owner"]),
+        (_("Occupier"), [(str(tenure.agent), tenure) for tenure in periods.tenures if tenure.kind == "occupier"]),
+        (_("Designation"), [(designation.name, designation) for designation in periods.designations]),
+    ):
+        bands = [_band(words, period) for words, period in found]
+        if any(band.first or band.last for band in bands):
+            rows.append(TimeRow(str(label), bands=bands))
+    return rows
+
+
+def _band(words: str, period: Any) -> Band:
+    ended = period.held_to is not None and period.held_to < timezone.localdate()
+    return Band(BandKind.ENDED if ended else BandKind.IN_FORCE, period.held_from, period.held_to, words)

@@ -1,0 +1,100 @@
+"""Every address of the site, from the URLconf, with rows of the demo for those that are of a row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from accessions.people.access import VERBS_OF_ROLE
+from tests.browser.conftest import Server
+
+_SPECIMEN = "catalog_number = 'LMN-FW-0241873'"
+_ACCESSION = "number = 'LMN-2024-038'"
+_PAPER = "reference = 'COL-2024-052'"
+
+ROWS: dict[str, tuple[str, str]] = {
+    "verdicts:accession": ("material_accession", _ACCESSION),
+    "verdicts:country": ("verdicts_countrysheet", "country = 'GE'"),
+    "verdicts:country-rule": ("verdicts_sheetrule", "1 = 1"),
+    "verdicts:override": ("material_specimen", _SPECIMEN),
+    "verdicts:specimen": ("material_specimen", _SPECIMEN),
+    "verdicts:run": ("verdicts_run", "1 = 1"),
+    "papers:": ("papers_paper", _PAPER),
+    "intake:": ("intake_batch", "1 = 1"),
+    "material:": ("material_accession", _ACCESSION),
+    "material:part": ("material_part", "letter = 'A'"),
+    "material:part-new": ("material_accession", _ACCESSION),
+    "material:delivery": ("material_delivery", "1 = 1"),
+    "material:delivery-new": ("material_accession", _ACCESSION),
+    "material:specimen-": ("material_specimen", _SPECIMEN),
+    "sites:": ("sites_site", "code = 'NA-KHO-2'"),
+    "sites:boundary-": ("sites_siteboundary", "1 = 1"),
+    "sites:tenure-": ("sites_sitetenure", "1 = 1"),
+    "sites:designation-": ("sites_sitedesignation", "1 = 1"),
+    "people:person": ("people_user", "username = 'maja.lind'"),
+    "people:agent": ("people_agent", "name = 'J. Ek'"),
+}
+"""Table and condition of the row behind ``pk``, by the start of the name; the longest start counts."""
+
+OF_SITE = {"sites:boundary-new", "sites:tenure-new", "sites:designation-new"}
+
+OTHER_KEYS: dict[str, tuple[str, str]] = {
+    "version_pk": ("papers_paperversion", "paper_id = {pk}"),
+    "turn_pk": ("papers_paperstatus", "paper_id = {pk}"),
+    "form_pk": ("people_agentname", "agent_id = {pk} AND form <> 'J. Ek'"),
+}
+WORDS = {"layer": "la", "code": "NO", "form": "csv"}
+
+
+@dataclass(frozen=True)
+class Address:
+    """One address: its name, the keys it wants, the verb it asks for ("" for none)."""
+
+    name: str
+    keys: tuple[str, ...]
+    verb: str
+
+    def path(self, server: Server) -> str:
+        """The address with rows of the demo."""
+        found: dict[str, int | str] = {}
+        for key in self.keys:
+            if key == "pk":
+                found[key] = server.key(*_row_of(self.name))
+            elif key in OTHER_KEYS:
+                table, condition = OTHER_KEYS[key]
+                found[key] = server.key(table, condition.format(**found))
+            else:
+                found[key] = WORDS[key]
+        return reverse(self.name, kwargs=found)
+
+    @property
+    def role(self) -> str:
+        """A role that may open it; the registrar where possible, who works with the register every day."""
+        if not self.verb:
+            return "registrar"
+        may = [role for role, verbs in VERBS_OF_ROLE.items() if self.verb in verbs]
+        return str("registrar" if "registrar" in may else may[0])
+
+
+def _row_of(name: str) -> tuple[str, str]:
+    if name in OF_SITE:
+        return ROWS["sites:"]
+    starts = [start for start in ROWS if name.startswith(start)]
+    assert starts, f"{name}: say in ROWS which row of the demo shows this page"
+    return ROWS[max(starts, key=len)]
+
+
+def addresses() -> list[Address]:
+    """All addresses of the site, by name."""
+    return sorted(_walk(get_resolver().url_patterns, ""), key=lambda address: address.name)
+
+
+def _walk(patterns: list[URLPattern | URLResolver], room: str) -> Iterator[Address]:
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from _walk(pattern.url_patterns, pattern.namespace or room)
+        else:
+            verb = getattr(pattern.callback, "required_verb", "")
+            yield Address(f"{room}:{pattern.name}", tuple(pattern.pattern.converters), str(verb))

@@ -1,0 +1,89 @@
+"""Every page of the site, at a desk and on a tablet: nothing that keeps people out, nothing that runs off the edge.
+
+axe-core finds what a machine can find of WCAG; whether the words help, only a person can say.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from tests.browser.conftest import DESK, TABLET, Server, sign_in
+from tests.browser.site_map import Address, addresses
+
+CAUTION = "no legal advice and no finding of an offence"
+SERIOUS = {"serious", "critical"}
+
+
+@pytest.fixture(scope="session")
+def signed_in(browser: Browser, reading_server: Server, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The cookies of each role."""
+    kept: dict[str, Path] = {}
+    for role in ("registrar", "compliance", "administrator"):
+        context = browser.new_context()
+        sign_in(context.new_page(), reading_server.address, role)
+        kept[role] = tmp_path_factory.mktemp("cookies") / f"{role}.json"
+        context.storage_state(path=kept[role])
+        context.close()
+    return kept
+
+
+@pytest.fixture
+def page(browser: Browser, signed_in: dict[str, Path], address: Address) -> Iterator[Page]:
+    context = browser.new_context(storage_state=signed_in[address.role], viewport=DESK)
+    opened = context.new_page()
+    opened.set_default_timeout(15_000)
+    yield opened
+    context.close()
+
+
+@pytest.mark.parametrize("address", addresses(), ids=lambda address: address.name)
+def test_page(page: Page, address: Address, reading_server: Server) -> None:
+    url = reading_server.address + address.path(reading_server)
+    answer = page.request.get(url, max_redirects=0)
+    if answer.status in (302, 405) or "text/html" not in answer.headers.get("content-type", ""):
+        assert answer.status in (200, 302, 405), f"{address.name}: {answer.status}"
+        return
+    assert answer.status == 200, f"{address.name}: {answer.status}"
+    faults: list[str] = []
+    page.on("console", lambda said: faults.append(f"console: {said.text}") if said.type == "error" else None)
+    page.on("pageerror", lambda error: faults.append(f"script: {error}"))
+    for size in (DESK, TABLET):
+        page.set_viewport_size(size)
+        page.goto(url)
+        faults += [f"at {size['width']}: {fault}" for fault in (*_axe(page), *_edges(page))]
+    faults += _head(page)
+    assert faults == []
+    assert page.pdf(format="A4")[:5] == b"%PDF-", "it prints"
+    page.emulate_media(media="print")
+    if address.name not in ("people:sign-in",):
+        assert page.get_by_text(CAUTION).count() >= 1
+
+
+def _axe(page: Page) -> list[str]:
+    violations = Axe().run(page).response["violations"]
+    return [
+        f"{found['id']}: {found['help']}: {json.dumps([node['html'][:160] for node in found['nodes'][:3]])}"
+        for found in violations
+        if found["impact"] in SERIOUS
+    ]
+
+
+def _edges(page: Page) -> list[str]:
+    """A page is as wide as its window; wide tables scroll inside their panel."""
+    wide, window = page.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]")
+    return [f"{wide} px wide in a window of {window}"] if wide > window else []
+
+
+def _head(page: Page) -> list[str]:
+    faults = []
+    if page.get_by_role("heading", level=1).count() != 1:
+        faults.append("not exactly one heading of level 1")
+    if page.title().startswith(" ·"):
+        faults.append("no title")
+    return faults
