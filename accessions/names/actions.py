@@ -44,13 +44,20 @@ def load_taxa(taxa: Sequence[ListedTaxon], *, name: str, source: str, checked_on
     _refuse(name, source, taxa)
     paths = _paths(taxa)
     with transaction.atomic():
-        taxon_list = TaxonList.objects.filter(name=name).first() or TaxonList(name=name)
-        taxon_list.source, taxon_list.checked_on = source, checked_on
-        record(taxon_list, by=by, why=why)
+        taxon_list = _list_named(name, source, checked_on, by=by, why=why)
         before = Taxon.objects.count()
         keys = place_paths(paths, by=by, why=why, taxon_list=taxon_list.pk)
         made = Taxon.objects.count() - before
     return LoadedList(taxon_list, made, len(keys) - made)
+
+
+def _list_named(name: str, source: str, checked_on: date | None, *, by: Any, why: str) -> TaxonList:
+    """The list of this name, its source and day brought up to date if they differ."""
+    found = TaxonList.objects.filter(name=name).first() or TaxonList(name=name)
+    if found.pk is None or (found.source, found.checked_on) != (source, checked_on):
+        found.source, found.checked_on = source, checked_on
+        record(found, by=by, why=why)
+    return found
 
 
 def _refuse(name: str, source: str, taxa: Sequence[ListedTaxon]) -> None:

@@ -12,7 +12,8 @@ from django.utils.translation import gettext_lazy as _
 from accessions.values.footprints import LONGEST_WKT, read_footprint
 
 _EXPECTED = _(
-    "Paste a Polygon or MultiPolygon as GeoJSON, or as WKT such as POLYGON ((13.0 57.0, 13.1 57.0, 13.1 57.1, 13.0 57.0))."
+    "Paste a Polygon or MultiPolygon as GeoJSON, or as WKT such as "
+    "POLYGON ((13.0 57.0, 13.1 57.0, 13.1 57.1, 13.0 57.0))."
 )
 
 

@@ -59,7 +59,7 @@ def gauge_of(finding: Finding, *, edge: str = "", specimen: str = "") -> Gauge:
         edge: words at the edge, such as the last day of the paper; specimen: words at the dot, such as the day.
     """
     measure, code = finding.measure, finding.code
-    if measure is None:
+    if measure is None or not finding.unit:
         return _without_measure(code, specimen)
     if code in _PART_OF_DAYS:
         return _part_of_days(measure, finding.against, specimen)

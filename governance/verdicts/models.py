@@ -300,14 +300,19 @@ class RulingLayer(models.Model):
 class Result(models.Model):
     """From this run on, until a later row, the verdict of a specimen is this ruling. Appended, never changed.
 
-    A run that finds what stood before appends nothing for that specimen. event, name: the facts that were judged.
+    A run that finds what stood before appends nothing for that specimen. event, name: the facts that were judged; the
+    database does not check them a second time, since the specimen pointed at them a moment before.
     """
 
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="results")
     specimen = models.ForeignKey(Specimen, on_delete=models.CASCADE, related_name="results")
     ruling = models.ForeignKey(Ruling, on_delete=models.PROTECT, related_name="results", db_index=False)
-    event = models.ForeignKey(SamplingEvent, on_delete=models.PROTECT, related_name="+", db_index=False)
-    name = models.ForeignKey(WrittenName, on_delete=models.PROTECT, related_name="+", db_index=False)
+    event = models.ForeignKey(
+        SamplingEvent, on_delete=models.PROTECT, related_name="+", db_index=False, db_constraint=False
+    )
+    name = models.ForeignKey(
+        WrittenName, on_delete=models.PROTECT, related_name="+", db_index=False, db_constraint=False
+    )
 
     class Meta:
         ordering = ["specimen", "-run"]

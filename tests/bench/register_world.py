@@ -19,7 +19,15 @@ from django.db import connection, transaction
 from accessions.material.models import Accession, Delivery, SamplingEvent, Specimen
 from accessions.names.models import WrittenName
 from governance.engine.tables import Layer
-from governance.papers.models import Paper, PaperLink, PaperVersion, VersionCap, VersionPerson, VersionPlace, VersionTaxon
+from governance.papers.models import (
+    Paper,
+    PaperLink,
+    PaperVersion,
+    VersionCap,
+    VersionPerson,
+    VersionPlace,
+    VersionTaxon,
+)
 from governance.verdicts.models import CountrySheet, SheetRule
 
 ACCESSIONS, EVENTS, NAMES, PAPERS = 200, 2_000, 5_000, 300
@@ -89,7 +97,10 @@ def _names() -> list[int]:
     made = []
     for n in range(NAMES):
         family, genus = n % _FAMILIES, n // 8
-        written = {"scientific_name": f"Genus{_letters(genus)} species{_letters(n)}", "family": f"F{_letters(family)}idae"}
+        written = {
+            "scientific_name": f"Genus{_letters(genus)} species{_letters(n)}",
+            "family": f"F{_letters(family)}idae",
+        }
         if n % 3:
             written |= {"order": f"Order{_letters(family % 12)}", "kingdom": "Animalia"}
         made.append(WrittenName(**written, shown=written["scientific_name"], digest=_digest("name", n)))

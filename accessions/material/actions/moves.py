@@ -20,9 +20,7 @@ class OtherAccessionError(ValueError):
     """The part or a specimen is of another accession."""
 
 
-def move_to_part(
-    accession: Accession, part: Part | None, specimens: Sequence[int], *, by: Any, why: str
-) -> int:
+def move_to_part(accession: Accession, part: Part | None, specimens: Sequence[int], *, by: Any, why: str) -> int:
     """Move specimens of an accession into one of its parts, or into none of them.
 
     Args:

@@ -99,7 +99,10 @@ class SpecimenForm(RecordForm):
     """The facts of one specimen beside event and name."""
 
     taken_from = forms.CharField(
-        label=_("Taken from"), required=False, max_length=200, help_text=_("Catalogue number of the specimen it is part of")
+        label=_("Taken from"),
+        required=False,
+        max_length=200,
+        help_text=_("Catalogue number of the specimen it is part of"),
     )
 
     class Meta:
@@ -201,7 +204,16 @@ class LabelForm(EventFields):
 
     def values(self) -> dict[str, Any]:
         """The fields of the specimen itself."""
-        names = ("catalog_number", "kind", "part", "individual_count", "count_range", "sex", "life_stage", "preparation")
+        names = (
+            "catalog_number",
+            "kind",
+            "part",
+            "individual_count",
+            "count_range",
+            "sex",
+            "life_stage",
+            "preparation",
+        )
         return {name: self.cleaned_data[name] for name in names} | {"parent": self.cleaned_data["taken_from"]}
 
     def specimen_fields(self) -> list[Any]:

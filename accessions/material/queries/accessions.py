@@ -103,7 +103,9 @@ class AccessionSummary:
     @property
     def in_quarantine(self) -> list[Delivery]:
         """Deliveries that went into quarantine and are not out."""
-        return [delivery for delivery in self.deliveries if delivery.quarantine_in_on and not delivery.quarantine_out_on]
+        return [
+            delivery for delivery in self.deliveries if delivery.quarantine_in_on and not delivery.quarantine_out_on
+        ]
 
 
 MOST_COLLECTORS = 6
@@ -113,9 +115,9 @@ def summary_of(accession: Accession) -> AccessionSummary:
     """Parts, deliveries and counts of an accession: four queries."""
     counted = {
         row["part"]: row
-        for row in accession.specimens.order_by().values("part").annotate(
-            n=Count("pk"), first_on=Min("event__earliest_on"), last_on=Max("event__latest_on")
-        )
+        for row in accession.specimens.order_by()
+        .values("part")
+        .annotate(n=Count("pk"), first_on=Min("event__earliest_on"), last_on=Max("event__latest_on"))
     }
     parts: list[Part | None] = [*accession.parts.all(), *([None] if None in counted else [])]
     return AccessionSummary(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from functools import reduce
+from operator import or_
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Q
 
 from accessions.material.models import SamplingEvent, Specimen
 from accessions.sites.keys import folded
@@ -39,9 +40,12 @@ def taken_at(site: Site) -> AtSite:
 
 def unattached_keys(site: Site) -> list[int]:
     """Events without a site whose words are the code or the name of this one, capitals and blanks aside."""
-    words: QuerySet[SamplingEvent, Any] = SamplingEvent.objects.filter(site__isnull=True).filter(
-        ~Q(location_id="") | ~Q(site_name="")
-    )
+    events = SamplingEvent.objects.filter(site__isnull=True).exclude(location_id="", site_name="").order_by()
     keys = {site.code_key, site.name_key} - {""}
-    pairs = words.order_by("pk").values_list("pk", "location_id", "site_name")
-    return [pk for pk, code, name in pairs.iterator() if folded(code or name) in keys]
+    pairs = [
+        pair for pair in events.values_list("location_id", "site_name").distinct() if folded(pair[0] or pair[1]) in keys
+    ]
+    if not pairs:
+        return []
+    named = reduce(or_, (Q(location_id=code, site_name=name) for code, name in pairs))
+    return list(events.filter(named).order_by("pk").values_list("pk", flat=True))

@@ -34,7 +34,9 @@ def part_new(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as error:
             form.refuse(error)
         else:
-            messages.success(request, _("Part %(part)s was entered. Now move specimens into it.") % {"part": part.letter})
+            messages.success(
+                request, _("Part %(part)s was entered. Now move specimens into it.") % {"part": part.letter}
+            )
             return redirect("material:specimens-move", accession.pk)
     return render(request, "material/part_form.html", {"form": form, "accession": accession})
 
@@ -115,9 +117,7 @@ def _chosen(accession: Accession, form: MoveForm) -> list[int]:
     return sorted({*chosen, *(specimens_in_range(accession, wanted) if wanted else [])})
 
 
-def _moved(
-    request: HttpRequest, accession: Accession, part: Part | None, chosen: list[int], why: str
-) -> HttpResponse:
+def _moved(request: HttpRequest, accession: Accession, part: Part | None, chosen: list[int], why: str) -> HttpResponse:
     moved = move_to_part(accession, part, chosen, by=request.user, why=why)
     where = _("part %(part)s") % {"part": part.letter} if part else _("no part")
     words = ngettext("%(n)s specimen is now in %(where)s.", "%(n)s specimens are now in %(where)s.", moved)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -40,16 +42,14 @@ class SiteFilter:
 
 
 def _in_force(on_day: date) -> Q:
-    return (Q(held_from__isnull=True) | Q(held_from__lte=on_day)) & (
-        Q(held_to__isnull=True) | Q(held_to__gte=on_day)
-    )
+    return (Q(held_from__isnull=True) | Q(held_from__lte=on_day)) & (Q(held_to__isnull=True) | Q(held_to__gte=on_day))
 
 
 def sites(narrowed: SiteFilter) -> QuerySet[Site]:
     """Sites with ``has_boundary``, ``event_count`` and the tenures of today as ``tenures_now``: two queries."""
     rows = Site.objects.annotate(
         has_boundary=Exists(SiteBoundary.objects.filter(site=OuterRef("pk"))),
-        event_count=Count("events", distinct=True),
+        event_count=Coalesce(Subquery(_events_of_site()), 0),
     )
     if narrowed.q:
         key = folded(narrowed.q)
@@ -62,6 +62,13 @@ def sites(narrowed: SiteFilter) -> QuerySet[Site]:
     return rows.order_by(*SORTS.get(narrowed.sort, SORTS["code"])).prefetch_related(
         Prefetch("tenures", queryset=held, to_attr="tenures_now")
     )
+
+
+def _events_of_site() -> QuerySet[Any, Any]:
+    """Events of one site, counted. They are of the room of material, above: reached by the relation that it adds."""
+    events = Site._meta.get_field("events").related_model
+    rows = events._default_manager.filter(site=OuterRef("pk")).order_by()  # type: ignore[union-attr]
+    return rows.values("site").annotate(n=Count("pk")).values("n")
 
 
 def countries_of_sites() -> list[str]:
@@ -105,4 +112,3 @@ def overlapping(boundary: SiteBoundary) -> SiteBoundary | None:
         (other for other in others if (other.held_from or date.min) <= last and (other.held_to or date.max) >= first),
         None,
     )
-

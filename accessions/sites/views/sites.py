@@ -27,8 +27,8 @@ CSV_HEADER = ("locationID", "siteName", "countryCode", "subdivision", "boundary"
 @requires(Verb.READ)
 def site_list(request: HttpRequest) -> HttpResponse:
     """All sites, narrowed and ordered as asked."""
-    form = SiteFilterForm(request.GET or None, initial=request.GET)
-    narrowed = form.narrowed() if form.is_bound else SiteFilterForm({}).narrowed()
+    form = SiteFilterForm(request.GET)
+    narrowed = form.narrowed()
     context = {"form": form, "narrowed": narrowed, "all_sites": Site.objects.count()}
     return render(request, "sites/sites.html", context | paged(request, sites(narrowed)))
 
@@ -52,7 +52,12 @@ def _csv_rows(rows: Any) -> Iterator[tuple[Any, ...]]:
 def site_page(request: HttpRequest, pk: int) -> HttpResponse:
     """One site: where it is, since when, whose."""
     site = get_object_or_404(Site, pk=pk)
-    context = {"site": site, "periods": periods_of(site), "changes": changes_of_site(site), "today": timezone.localdate()}
+    context = {
+        "site": site,
+        "periods": periods_of(site),
+        "changes": changes_of_site(site),
+        "today": timezone.localdate(),
+    }
     return render(request, "sites/site.html", context)
 
 

@@ -14,15 +14,16 @@ from django.utils import timezone
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
 from governance.papers.actions.checking import checked_value
-from governance.papers.actions.linking import Targets, add_links, end_links
+from governance.papers.actions.linking import Targets, add_links, end_links, new_links
 from governance.papers.actions.storing import store_changes, store_new
 from governance.papers.json_text import read_json
-from governance.papers.models import Paper, ReceivedFile
+from governance.papers.models import Paper, PaperLink, ReceivedFile
 from governance.papers.queries.import_plan import ImportPlan, PaperPlan, plan_import
 from governance.papers.queries.links import Links, standing
 
 Answer = Literal["ask", "take", "keep"]
 UnknownAnswer = Literal["ask", "leave-out"]
+_BATCH_ROWS = 5000
 
 
 @dataclass(frozen=True)
@@ -122,8 +123,12 @@ def take_file(
 
 def _save(new: list[PaperPlan], taken: list[PaperPlan], *, by: Any, why: str) -> None:
     papers = store_new([plan.value for plan in new], by=by, why=why)
-    for paper, plan in zip(papers, new, strict=True):
-        add_links(paper, _targets(plan.links), by=by, why=why)
+    links = [
+        link
+        for paper, plan in zip(papers, new, strict=True)
+        for link in new_links(paper, _targets(plan.links), Links(), by=by, why=why)
+    ]
+    PaperLink.objects.bulk_create(links, batch_size=_BATCH_ROWS)
     for plan in taken:
         if plan.standing is not None:
             store_changes(plan.standing, plan.value, by=by, why=why)

@@ -12,7 +12,7 @@ from django.utils import timezone
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
 from governance.papers.models import Paper, PaperLink
-from governance.papers.queries.links import links_of, standing
+from governance.papers.queries.links import Links, links_of, standing
 
 _BATCH_ROWS = 5000
 
@@ -59,22 +59,29 @@ def unlink(*, paper: Paper, links: Iterable[int], by: Any, why: str) -> int:
 
 def add_links(paper: Paper, targets: Targets, *, by: Any, why: str) -> int:
     """The links themselves, inside the transaction of an action; no touch."""
-    has = links_of([paper]).get(paper.pk)
+    if not targets:
+        return 0
+    rows = new_links(paper, targets, links_of([paper]).get(paper.pk, Links()), by=by, why=why)
+    PaperLink.objects.bulk_create(rows, batch_size=_BATCH_ROWS)
+    return len(rows)
+
+
+def new_links(paper: Paper, targets: Targets, has: Links, *, by: Any, why: str) -> list[PaperLink]:
+    """The rows that are missing, not saved."""
     rows = [
         PaperLink(paper=paper, linked_by=by, why=why[:200], **{f"{kind}_id": key})
         for kind, wanted, known in (
-            ("accession", targets.accessions, has.accessions if has else ()),
-            ("part", targets.parts, has.parts if has else ()),
-            ("site", targets.sites, has.sites if has else ()),
-            ("event", targets.events, has.events if has else ()),
-            ("specimen", targets.specimens, has.specimens if has else ()),
+            ("accession", targets.accessions, has.accessions),
+            ("part", targets.parts, has.parts),
+            ("site", targets.sites, has.sites),
+            ("event", targets.events, has.events),
+            ("specimen", targets.specimens, has.specimens),
         )
         for key in sorted(set(wanted) - set(known))
     ]
-    if targets.all_accessions and not (has and has.all_accessions):
+    if targets.all_accessions and not has.all_accessions:
         rows.append(PaperLink(paper=paper, linked_by=by, why=why[:200], all_accessions=True))
-    PaperLink.objects.bulk_create(rows, batch_size=_BATCH_ROWS)
-    return len(rows)
+    return rows
 
 
 def end_links(paper: Paper, links: Iterable[int], *, by: Any, why: str) -> int:

@@ -15,7 +15,10 @@ from governance.papers.drawing.axis import Axis, Tick
 
 ASSUMED_WIDTH = 620.0
 CHARACTER_PERCENT = 6.3 / ASSUMED_WIDTH * 100
-_DOT_PERCENT = 1.7
+_BESIDE_DOT, _BESIDE_BAR = 10.0, 6.0
+"""Pixels between a dot or a bar and its words."""
+
+_DOT_PERCENT = _BESIDE_DOT / ASSUMED_WIDTH * 100
 _SMALLEST_BAR = 0.4
 
 
@@ -182,7 +185,7 @@ def _draw_row(row: TimeRow, axis: Axis) -> DrawnRow:
         if band.kind not in (BandKind.PAUSE, BandKind.GAP):
             words.keep_free_for_others(drawn.x, drawn.x + drawn.width)
     for event, dot in zip(events, dots, strict=True):
-        words.beside(event.label, dot.left, dot.left + dot.width, "out" if event.needs_look else "", reach=_DOT_PERCENT)
+        words.beside(event.label, dot.left, dot.left + dot.width, "out" if event.needs_look else "", gap=_BESIDE_DOT)
     for band, drawn in zip(seen, bands, strict=True):
         words.on_band(band, drawn)
     return DrawnRow(row, _with_holes_below(bands), dots, words.texts, 2 if words.second_lane else 1)
@@ -242,20 +245,20 @@ class _Words:
             tone = {BandKind.PAUSE: "out", BandKind.GAP: "mis"}.get(band.kind, "")
             self.beside(band.label, drawn.x, drawn.x + drawn.width, tone)
 
-    def beside(self, text: str, left: float, right: float, tone: str, reach: float = 1.0) -> None:
+    def beside(self, text: str, left: float, right: float, tone: str, gap: float = _BESIDE_BAR) -> None:
         """After a stretch, or before it; on the second lane where neither is free; nowhere where that is full too."""
         if not text:
             return
         long = len(text) * CHARACTER_PERCENT
+        reach = gap / ASSUMED_WIDTH * 100
         after, before = (right + reach, right + reach + long), (left - reach - long, left - reach)
-        dx = 10 if reach == _DOT_PERCENT else 6
         taken = self._taken + self._bars
         for lane, y, used in ((1, 20.5, taken), (2, 44.5, self._below)):
             if after[1] <= 100 and self._free(after, used):
-                self._place(lane, after, DrawnText(text, round(right, 2), dx, y, tone))
+                self._place(lane, after, DrawnText(text, round(right, 2), gap, y, tone))
                 return
             if before[0] >= 0 and self._free(before, used):
-                self._place(lane, before, DrawnText(text, round(left, 2), -dx, y, f"{tone} e".strip()))
+                self._place(lane, before, DrawnText(text, round(left, 2), -gap, y, f"{tone} e".strip()))
                 return
 
     def _place(self, lane: int, stretch: tuple[float, float], text: DrawnText) -> None:

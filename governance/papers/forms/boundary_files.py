@@ -25,7 +25,9 @@ class BoundaryFileForm(Form):
     error_m = forms.FloatField(
         label=_("Error of the boundary (m)"), required=False, min_value=0, help_text=_("How well the line is known")
     )
-    source = forms.CharField(label=_("Source"), required=False, max_length=300, help_text=_("Such as the map and its year"))
+    source = forms.CharField(
+        label=_("Source"), required=False, max_length=300, help_text=_("Such as the map and its year")
+    )
 
     def clean_file(self) -> Any:
         upload = self.cleaned_data["file"]

@@ -16,7 +16,7 @@ from accessions.people.editing import add, change
 from accessions.people.history import remove
 from governance.jurisdictions.codes import is_country
 from governance.verdicts.models import CountrySheet, SheetRule
-from governance.verdicts.queries.countries import specimens_by_country, treaty_facts
+from governance.verdicts.queries.countries import countries_of_material, treaty_facts
 
 SHEET_FIELDS: Final = frozenset({"authority", "contact", "remarks"})
 CORRECTABLE: Final = frozenset({"source", "lead_days"})
@@ -43,7 +43,7 @@ def start_sheets(*, by: Any, why: str, today: date) -> list[CountrySheet]:
     """Start a sheet for every country that has material and none. A sheet without rules still answers nothing."""
     check(by, Verb.EDIT_SHEETS)
     present = set(CountrySheet.objects.values_list("country", flat=True))
-    wanted = sorted(code for code in specimens_by_country() if code and code not in present and is_country(code))
+    wanted = [code for code in countries_of_material() if code not in present and is_country(code)]
     with transaction.atomic():
         return [start_sheet(code, by=by, why=why, today=today) for code in wanted]
 
@@ -125,7 +125,9 @@ def follow_rule(rule: SheetRule, *, from_on: date, by: Any, why: str, **values: 
     last = rule.to_on
     with transaction.atomic():
         end_rule(rule, last_day=from_on - timedelta(days=1), by=by, why=why)
-        return add_rule(rule.sheet, layer=rule.layer, from_on=from_on, to_on=_later(last, from_on), by=by, why=why, **values)
+        return add_rule(
+            rule.sheet, layer=rule.layer, from_on=from_on, to_on=_later(last, from_on), by=by, why=why, **values
+        )
 
 
 def _later(last: date | None, from_on: date) -> date | None:

@@ -17,8 +17,12 @@ AT_ONCE = 500
 _FETCHED = 50_000
 
 
-def select(sql: str, parameters: Sequence[Any] = ()) -> Iterator[tuple[Any, ...]]:
-    """The rows of a query, fetched in slices.
+Block = list[tuple[Any, ...]]
+"""Some rows of a query."""
+
+
+def select_blocks(sql: str, parameters: Sequence[Any] = ()) -> Iterator[Block]:
+    """The rows of a query in blocks, as they are fetched.
 
     Args:
         sql: written by the caller, with ``%s`` for each of the parameters; it never holds text from outside.
@@ -26,13 +30,24 @@ def select(sql: str, parameters: Sequence[Any] = ()) -> Iterator[tuple[Any, ...]
     with connection.chunked_cursor() as cursor:
         cursor.execute(sql, parameters)
         while rows := cursor.fetchmany(_FETCHED):
-            yield from rows
+            yield list(rows)
 
 
-def select_by_keys(sql: str, keys: Iterable[int]) -> Iterator[tuple[Any, ...]]:
+def select_blocks_by_keys(sql: str, keys: Iterable[Any]) -> Iterator[Block]:
     """The rows of a query that ends in ``IN``, for many keys, in the order of the slices of keys."""
-    for some in slices(keys):
-        yield from select(f"{sql} ({', '.join(['%s'] * len(some))})", some)
+    listed = keys.tolist() if isinstance(keys, np.ndarray) else keys
+    for some in slices(listed):
+        yield from select_blocks(f"{sql} ({', '.join(['%s'] * len(some))})", some)
+
+
+def select(sql: str, parameters: Sequence[Any] = ()) -> Iterator[tuple[Any, ...]]:
+    """The rows of a query one by one."""
+    return chain.from_iterable(select_blocks(sql, parameters))
+
+
+def select_by_keys(sql: str, keys: Iterable[Any]) -> Iterator[tuple[Any, ...]]:
+    """The same for a query that ends in ``IN``."""
+    return chain.from_iterable(select_blocks_by_keys(sql, keys))
 
 
 def slices(keys: Iterable[Any], size: int = AT_ONCE) -> Iterator[list[Any]]:

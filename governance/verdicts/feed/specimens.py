@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
 
 from governance.engine.tables import UNBOUNDED, BoolColumn, IntColumn, LongColumn
-from governance.verdicts.feed.rows import select, select_by_keys
+from governance.verdicts.feed.rows import select, select_blocks, select_blocks_by_keys
 
 _ABOUT: Final = re.compile(r"(?:ca\.?|c\.|circa|about|approx\.?|approximately|~)\s*([0-9]{1,9})", re.IGNORECASE)
 
@@ -51,45 +51,39 @@ class SpecimenRows:
 
 
 _KEYS: Final = ("id", "accession_id", "COALESCE(part_id, -1)", "COALESCE(delivery_id, -1)", "event_id", "name_id")
+_COUNTS: Final = ("count_low", f"COALESCE(count_high, {int(UNBOUNDED)})", "CASE WHEN count_assumed THEN 1 ELSE 0 END")
 
 
 def specimen_rows(ids: LongColumn | None, asked: Asked) -> SpecimenRows:
     """Read specimens; ids None for all of them."""
     sexes, stages = _Texts(), _Texts()
-    columns = list(_KEYS)
-    if asked.counts:
-        columns += ["count_low", f"COALESCE(count_high, {int(UNBOUNDED)})", "CASE WHEN count_assumed THEN 1 ELSE 0 END"]
+    whole = [*_KEYS, *(_COUNTS if asked.counts else ())]
     texts = [(column, table) for column, table, wanted in
              (("sex", sexes, asked.sexes), ("life_stage", stages, asked.life_stages)) if wanted]  # fmt: skip
-    width = len(columns)
-    found = _select(ids, [*columns, *(column for column, _ in texts)])
-    flat = np.fromiter(_flat(found, width, [table for _, table in texts]), np.int64)
-    table = flat.reshape(-1, width + len(texts))
+    columns = [*whole, *(column for column, _ in texts)]
+    sql = f"SELECT {', '.join(columns)} FROM material_specimen"
+    blocks = select_blocks(f"{sql} ORDER BY id") if ids is None else select_blocks_by_keys(f"{sql} WHERE id IN", ids)
+    readers = [None] * len(whole) + [table.numbers for _, table in texts]
+    table = np.concatenate([np.zeros((0, len(columns)), np.int64), *(_block(block, readers) for block in blocks)])
     table = table[np.argsort(table[:, 0], kind="stable")] if ids is not None else table
     return _rows(table, asked, sexes, stages)
-
-
-def _select(ids: LongColumn | None, columns: Iterable[str]) -> Iterator[tuple[Any, ...]]:
-    sql = f"SELECT {', '.join(columns)} FROM material_specimen"
-    return select(f"{sql} ORDER BY id") if ids is None else select_by_keys(f"{sql} WHERE id IN", ids.tolist())
 
 
 class _Texts:
     """Numbers of distinct texts."""
 
     def __init__(self) -> None:
-        self.numbers: dict[str, int] = {"": 0}
+        self.number_of: dict[str, int] = {"": 0}
 
-    def number(self, text: str) -> int:
-        return self.numbers.setdefault(text, len(self.numbers))
+    def numbers(self, texts: Iterable[str]) -> list[int]:
+        return [self.number_of.setdefault(text, len(self.number_of)) for text in texts]
 
 
-def _flat(rows: Iterable[tuple[Any, ...]], width: int, texts: list[_Texts]) -> Iterator[int]:
-    """All numbers one after the other; texts by their number."""
-    for row in rows:
-        yield from row[:width]
-        for text, table in zip(row[width:], texts, strict=True):
-            yield table.number(text)
+def _block(rows: list[tuple[Any, ...]], readers: Sequence[Callable[[Iterable[str]], list[int]] | None]) -> LongColumn:
+    """Some rows as numbers, shape (n_rows, n_columns); texts by their number."""
+    cells = zip(readers, zip(*rows, strict=True), strict=True)
+    columns = [column if read is None else read(column) for read, column in cells]
+    return np.column_stack([np.fromiter(column, np.int64, len(rows)) for column in columns])
 
 
 def _rows(table: LongColumn, asked: Asked, sexes: _Texts, stages: _Texts) -> SpecimenRows:
@@ -104,8 +98,8 @@ def _rows(table: LongColumn, asked: Asked, sexes: _Texts, stages: _Texts) -> Spe
     if asked.counts and asked.percent is not None:
         low, high = _with_approximate(ids, low, high, asked.percent)
     return SpecimenRows(
-        ids, table[:, 1], table[:, 2], table[:, 3], table[:, 4], table[:, 5], sex, stage, list(sexes.numbers),
-        list(stages.numbers), low, high, assumed,
+        ids, table[:, 1], table[:, 2], table[:, 3], table[:, 4], table[:, 5], sex, stage, list(sexes.number_of),
+        list(stages.number_of), low, high, assumed,
     )  # fmt: skip
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
-from accessions.material.models import Accession, Part
+from accessions.material.models import Accession, Part, Specimen
 from governance.papers.models import Paper, PaperLink, PaperVersion
 
 WHOLE = 0
@@ -26,7 +26,7 @@ class Box:
 
 @dataclass(frozen=True)
 class MatrixRow:
-    """One paper with a box for the whole accession and one for each part. narrower: links below the accession's parts."""
+    """One paper with a box for the whole accession and for each part. narrower: its links to events and specimens."""
 
     paper: Paper
     boxes: tuple[Box, ...]
@@ -44,37 +44,46 @@ def box_value(paper: int, part: int) -> str:
 
 
 def matrix(accession: Accession, parts: Sequence[Part]) -> list[MatrixRow]:
-    """The papers that speak for an accession, a part, an event or a specimen of it: three queries.
+    """The papers that speak for an accession, a part, an event or a specimen of it: four queries.
 
     Papers linked to all accessions or to a site have no box: they are linked elsewhere.
     """
-    links = _links(accession)
+    ticked, narrower = _ticked(accession, parts), _narrower(accession)
     papers = (
-        Paper.objects.filter(pk__in=links)
+        Paper.objects.filter(pk__in={*ticked, *narrower})
         .annotate(is_read=Exists(PaperVersion.objects.filter(paper=OuterRef("pk"))))
         .order_by("reference")
     )
-    return [_row(paper, parts, links[paper.pk]) for paper in papers]
+    return [_row(paper, parts, ticked.get(paper.pk, set()), narrower[paper.pk]) for paper in papers]
 
 
-def _links(accession: Accession) -> dict[int, list[int | None]]:
-    """By paper: the keys of the parts, WHOLE for the accession, None for each narrower link."""
-    found: dict[int, list[int | None]] = defaultdict(list)
-    standing = PaperLink.objects.filter(unlinked_at__isnull=True).order_by()
-    direct = Q(accession=accession) | Q(part__accession=accession)
-    for paper, part in standing.filter(direct).values_list("paper", "part"):
-        found[paper].append(part or WHOLE)
-    narrower = Q(specimen__accession=accession) | Q(event__specimens__accession=accession)
-    for paper, _link in standing.filter(narrower).values_list("paper", "pk").distinct():
-        found[paper].append(None)
+def _ticked(accession: Accession, parts: Sequence[Part]) -> dict[int, set[int]]:
+    """By paper: the keys of the parts it is linked to, WHOLE for the accession."""
+    found: dict[int, set[int]] = defaultdict(set)
+    direct = Q(accession=accession) | Q(part__in=[part.pk for part in parts])
+    for paper, part in _standing().filter(direct).values_list("paper", "part"):
+        found[paper].add(part or WHOLE)
     return found
 
 
-def _row(paper: Paper, parts: Sequence[Part], links: Sequence[int | None]) -> MatrixRow:
+def _narrower(accession: Accession) -> Counter[int]:
+    """By paper: how many links to events and specimens of the accession; two queries, each along an index."""
+    found: Counter[int] = Counter()
+    events = Specimen.objects.filter(accession=accession).values("event")
+    for links in (_standing().filter(specimen__accession=accession), _standing().filter(event__in=events)):
+        found.update(dict(links.values_list("paper").annotate(Count("pk"))))
+    return found
+
+
+def _standing() -> QuerySet[PaperLink]:
+    return PaperLink.objects.filter(unlinked_at__isnull=True).order_by()
+
+
+def _row(paper: Paper, parts: Sequence[Part], ticked: Collection[int], narrower: int) -> MatrixRow:
     columns = [(WHOLE, ""), *((part.pk, part.letter) for part in parts)]
     return MatrixRow(
         paper,
-        tuple(Box(box_value(paper.pk, key), key in links, letter) for key, letter in columns),
-        narrower=sum(link is None for link in links),
+        tuple(Box(box_value(paper.pk, key), key in ticked, letter) for key, letter in columns),
+        narrower=narrower,
         is_unread=not paper.is_read,  # type: ignore[attr-defined]
     )

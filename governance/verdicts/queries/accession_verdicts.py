@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Count
+from django.db.models import Count, Max
 
 from accessions.material.models import Accession, Specimen
 from governance.engine.tables import Layer, Verdict
@@ -155,10 +155,12 @@ def accession_verdicts(accession: Accession) -> AccessionVerdicts:
     """The verdicts that stand for an accession, after a person's decisions: three queries."""
     standing = Standing.objects.filter(specimen__accession=accession).order_by()
     parts: dict[int, Counter[int]] = defaultdict(Counter)
-    for part, cells, count in standing.values_list("specimen__part", "cells").annotate(Count("pk")):
+    runs = {0}
+    for part, cells, count, run in standing.values_list("specimen__part", "cells").annotate(Count("pk"), Max("run")):
         parts[part or 0][cells] += count
+        runs.add(run)
     checked = {part: rows.total() for part, rows in parts.items()}
-    newest = Run.objects.filter(state=Run.State.DONE, standings__specimen__accession=accession).order_by("-pk").first()
+    newest = Run.objects.filter(pk=max(runs)).first()
     return AccessionVerdicts(
         specimens=Specimen.objects.filter(accession=accession).count(),
         checked=sum(checked.values()),

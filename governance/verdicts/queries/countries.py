@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Count
+from django.db.models import Count, Q
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from accessions.material.models import Specimen
+from accessions.material.models import SamplingEvent
 from accessions.people.changes import Change, changes_of, newest_first
 from governance.engine.tables import Layer
 from governance.jurisdictions.codes import country_name, is_country
@@ -41,9 +41,16 @@ class ListedCountry:
     code: str
     sheet: CountrySheet | None
     marks: tuple[LayerMark, ...]
-    specimens: int
-    waiting: int
+    count: CountryCount
     is_stale: bool
+
+    @property
+    def specimens(self) -> int:
+        return self.count.specimens
+
+    @property
+    def waiting(self) -> int:
+        return self.count.waiting
 
     @property
     def name(self) -> str:
@@ -61,19 +68,18 @@ def name_of(code: str) -> str:
 
 
 def listed_countries(today: date) -> list[ListedCountry]:
-    """All sheets, and all countries with material: what waits for a rule first, then by name. Five queries."""
+    """All sheets, and all countries with material: what waits for a rule first, then by name. Four queries."""
     sheets = {sheet.country: sheet for sheet in CountrySheet.objects.all()}
     rules = _rules_by_country()
     everywhere = {rule.layer for rule in rules.get("", [])}
-    specimens, waiting = specimens_by_country(), waiting_by_country()
-    codes = {*sheets, *(code for code in specimens if code)}
+    counts = counts_by_country()
+    codes = {*sheets, *countries_of_material()}
     listed = [
         ListedCountry(
             code=code,
             sheet=sheets.get(code),
             marks=_marks(rules.get(code, []), everywhere if code else set()),
-            specimens=specimens.get(code, 0) if code else 0,
-            waiting=waiting.get(code, 0) if code else 0,
+            count=counts.get(code, CountryCount()) if code else CountryCount(),
             is_stale=is_stale(sheets.get(code), today),
         )
         for code in codes
@@ -108,18 +114,27 @@ def is_stale(sheet: CountrySheet | None, today: date) -> bool:
     return sheet is not None and (sheet.checked_on is None or today - sheet.checked_on > STALE_AFTER)
 
 
-def specimens_by_country() -> dict[str, int]:
-    """Specimens by the country of their event; "" for those whose country is not known."""
-    rows = Specimen.objects.order_by().values_list("event__country").annotate(Count("pk"))
-    return dict(rows)
+@dataclass(frozen=True)
+class CountryCount:
+    """Specimens of a country that were judged, and those of them of which a layer has no rule."""
+
+    specimens: int = 0
+    waiting: int = 0
 
 
-def waiting_by_country() -> dict[str, int]:
-    """Specimens by country of which a layer cannot be told because no sheet says anything of it."""
+def counts_by_country(code: str | None = None) -> dict[str, CountryCount]:
+    """Specimens by country ("": not known), of one country or all: one scan of the narrow table of standings."""
     outcomes = OutcomeFinding.objects.filter(code=NO_RULE).values("outcome")
     rulings = RulingLayer.objects.filter(outcome__in=outcomes).values("ruling")
-    rows = Standing.objects.filter(ruling__in=rulings).order_by().values_list("country").annotate(Count("pk"))
-    return dict(rows)
+    rows = Standing.objects.order_by() if code is None else Standing.objects.filter(country=code).order_by()
+    counted = rows.values_list("country").annotate(Count("pk"), waiting=Count("pk", filter=Q(ruling__in=rulings)))
+    return {country: CountryCount(specimens, waiting) for country, specimens, waiting in counted}
+
+
+def countries_of_material() -> list[str]:
+    """All countries in which something was taken, judged or not."""
+    found = SamplingEvent.objects.exclude(country="").order_by("country").values_list("country", flat=True)
+    return list(found.distinct())
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,10 @@ def insert_numbers(table: str, columns: Sequence[str], rows: LongColumn) -> None
 
 
 def insert_new(table: str, columns: Sequence[str], kinds: Sequence[type], rows: Sequence[Sequence[Any]]) -> None:
-    """Insert those rows that break no unique constraint. kinds: int, float, str, or dict (JSON as text) for each column."""
+    """Insert those rows that break no unique constraint.
+
+    kinds: int, float, str, or dict (JSON as text) for each column.
+    """
     if not rows:
         return
     if connection.vendor != "postgresql":

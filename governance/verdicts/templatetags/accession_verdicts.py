@@ -64,7 +64,9 @@ def cells_of_part(verdicts: reads.AccessionVerdicts, part: Any) -> tuple[Cell, .
 
 
 @register.simple_tag
-def accession_answer(verdicts: reads.AccessionVerdicts, papers: Sequence[MatrixRow], parts: Sequence[Any]) -> SafeString:
+def accession_answer(
+    verdicts: reads.AccessionVerdicts, papers: Sequence[MatrixRow], parts: Sequence[Any]
+) -> SafeString:
     """The answer first: how much there is, and which layers need a look."""
     return format_html("<b>{}</b> {}", _size_words(verdicts, len(papers), _lettered(parts)), _open_words(verdicts))
 

@@ -1,6 +1,7 @@
 """The map, the timeline, the papers and the verdicts of a site; the room of sites knows none of them.
 
-``{% site_areas periods.boundaries as areas %}``, ``{% site_rows periods as rows %}``, ``{% site_verdicts site as verdicts %}``.
+``{% site_areas periods.boundaries as areas %}``, ``{% site_rows periods as rows %}``,
+``{% site_verdicts site as verdicts %}``.
 """
 
 from __future__ import annotations
@@ -45,7 +46,9 @@ def site_areas(boundaries: Sequence[SiteBoundary]) -> list[Area]:
 def site_points(events: Iterable[Any]) -> list[MapPoint]:
     """Where the newest events were, each with how well that is known."""
     return [
-        MapPoint(event.longitude_deg, event.latitude_deg, event.radius_m, label=event.number, count=event.specimen_count)
+        MapPoint(
+            event.longitude_deg, event.latitude_deg, event.radius_m, label=event.number, count=event.specimen_count
+        )
         for event in events
         if event.longitude_deg is not None
     ]

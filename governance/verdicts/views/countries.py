@@ -20,19 +20,20 @@ from governance.verdicts.actions.sheets import change_sheet, stamp_sheet, start_
 from governance.verdicts.forms.sheets import SheetForm, StampForm
 from governance.verdicts.models import CountrySheet, SheetRule
 from governance.verdicts.queries.countries import (
+    CountryCount,
     ListedCountry,
     changes_of_sheet,
+    counts_by_country,
     is_stale,
     listed_countries,
     name_of,
     rules_by_layer,
-    specimens_by_country,
     treaty_facts,
-    waiting_by_country,
 )
 
 CSV_HEADER = (
-    "country", "name", "layer", "required", "from", "to", "source", "lead days", "authority", "checked by", "checked on",
+    "country", "name", "layer", "required", "from", "to", "source", "lead days", "authority", "checked by",
+    "checked on",
 )  # fmt: skip
 
 
@@ -73,14 +74,15 @@ def country(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = get_object_or_404(CountrySheet, pk=pk)
     today = timezone.localdate()
     layers = rules_by_layer(sheet)
+    count = counts_by_country(sheet.country).get(sheet.country, CountryCount()) if sheet.country else CountryCount()
     context = {
         "sheet": sheet,
         "name": name_of(sheet.country),
         "layers": layers,
         "unsaid": [row for row in layers if not row.rules and not row.everywhere],
         "facts": treaty_facts(sheet.country, today),
-        "specimens": specimens_by_country().get(sheet.country, 0) if sheet.country else 0,
-        "waiting": waiting_by_country().get(sheet.country, 0) if sheet.country else 0,
+        "specimens": count.specimens,
+        "waiting": count.waiting,
         "is_stale": is_stale(sheet, today),
         "stamp": StampForm(initial={"checked_by": request.user.shown_name, "checked_on": today}),  # type: ignore[union-attr]
         "changes": changes_of_sheet(sheet),
@@ -98,9 +100,7 @@ def country_without_sheet(request: HttpRequest, code: str) -> HttpResponse:
         return redirect("verdicts:country", sheet.pk)
     context = {
         "code": code,
-        "country": ListedCountry(
-            code, None, (), specimens_by_country().get(code, 0), waiting_by_country().get(code, 0), is_stale=False
-        ),
+        "country": ListedCountry(code, None, (), counts_by_country(code).get(code, CountryCount()), is_stale=False),
         "facts": treaty_facts(code, timezone.localdate()),
     }
     return render(request, "verdicts/country_without_sheet.html", context)
@@ -126,10 +126,10 @@ def sheet_start(request: HttpRequest) -> HttpResponse:
 @requires(Verb.EDIT_SHEETS)
 def sheets_start(request: HttpRequest) -> HttpResponse:
     """Start the sheets of all countries that have material and none."""
-    started = start_sheets(
-        by=request.user, why=str(_("started from the dated data")), today=timezone.localdate()
+    started = start_sheets(by=request.user, why=str(_("started from the dated data")), today=timezone.localdate())
+    words = ngettext(
+        "%(n)s sheet was started, without rules.", "%(n)s sheets were started, without rules.", len(started)
     )
-    words = ngettext("%(n)s sheet was started, without rules.", "%(n)s sheets were started, without rules.", len(started))
     messages.success(request, words % {"n": len(started)})
     return redirect("verdicts:countries")
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
+from pytest_django.fixtures import SettingsWrapper
 
 from accessions.people import actions
 from accessions.people.editing import NotEditableError
@@ -15,6 +16,12 @@ from tests.factories import register
 pytestmark = pytest.mark.django_db
 
 GOOD = "four calm words here"
+
+
+@pytest.fixture(autouse=True)
+def quick_passwords(settings: SettingsWrapper) -> None:
+    """Hashing is slow on purpose, and these tests are not about it."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher", *settings.PASSWORD_HASHERS]
 
 
 @pytest.fixture

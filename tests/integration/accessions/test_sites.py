@@ -158,8 +158,9 @@ def test_one_site_shows_its_boundaries_papers_and_events(django_assert_max_num_q
     register.specimen("S-1", event=register.event("NAZ-1", site=site))
     version = register.version(register.paper("LND-2024-117"))
     VersionPlace.objects.create(version=version, site="ge-naz-1", excluded=True)
+    client = client_of(Role.AUDITOR)
     with django_assert_max_num_queries(18):  # type: ignore[operator]
-        page = " ".join(client_of(Role.AUDITOR).get(reverse("sites:site", args=[site.pk])).content.decode().split())
+        page = " ".join(client.get(reverse("sites:site", args=[site.pk])).content.decode().split())
     assert "1 boundary is recorded" in page
     assert "1 specimen was taken here, 1 paper has to do with it." in page
     assert "LND-2024-117" in page and "leaves it out by name" in page

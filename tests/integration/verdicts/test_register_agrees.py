@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from pathlib import Path
 from typing import Any
 
@@ -74,3 +75,25 @@ def test_the_lindmark_files_are_judged_alike() -> None:
     expected = answers_of_check(judged_file())
     assert len(expected) > 400
     assert answers_of_register() == expected
+
+
+RULINGS = Path(__file__).resolve().parents[2] / "data" / "lindmark_rulings.csv"
+
+
+def digests_by_number() -> list[list[str]]:
+    rows = Result.objects.order_by("specimen").values_list("specimen__catalog_number", "ruling__digest")
+    return [list(row) for row in rows]
+
+
+@pytest.mark.django_db
+def test_every_database_keeps_the_same_rulings() -> None:
+    """The file holds the digest of every ruling, so that two databases that agree with it agree with one another.
+
+    After a change of a sentence or of the fixtures it is made anew from ``digests_by_number``, and its difference read.
+    """
+    from_files.load_files(SPECIMENS, PAPERS)
+    from_files.require_everything()
+    assess(by=register.person(), why="test")
+    with RULINGS.open(encoding="utf-8", newline="") as file:
+        expected = list(csv.reader(file))
+    assert digests_by_number() == expected
