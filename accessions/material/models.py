@@ -229,7 +229,12 @@ class SamplingEvent(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(longitude_deg__isnull=True, latitude_deg__isnull=True)
-                | Q(longitude_deg__range=(-180, 180), latitude_deg__range=(-90, 90)),
+                | Q(
+                    longitude_deg__isnull=False,
+                    latitude_deg__isnull=False,
+                    longitude_deg__range=(-180, 180),
+                    latitude_deg__range=(-90, 90),
+                ),
                 name="event_on_earth",
             ),
             models.CheckConstraint(

@@ -38,6 +38,10 @@ class Change:
     fields: tuple[FieldChange, ...]
 
 
+_NAMING = ("number", "letter", "catalog_number", "code", "name")
+"""Fields by which a row is told from its like, the best first."""
+
+
 def changes_of(model: type[models.Model], called: str = "", **where: Any) -> list[Change]:
     """The changes of the rows that match, newest first: one query, whatever the number of rows.
 
@@ -79,8 +83,8 @@ def _change(model: type[models.Model], called: str, row: Any, before: Any) -> Ch
 
 
 def _name_of(called: str, row: Any) -> str:
-    shown = next((str(getattr(row, name)) for name in ("number", "letter", "catalog_number", "code", "name")
-                  if getattr(row, name, "") not in ("", None) and not hasattr(getattr(row, name), "pk")), "")  # fmt: skip
+    texts = (getattr(row, name, "") for name in _NAMING)
+    shown = next((str(text) for text in texts if isinstance(text, str | int) and text != ""), "")
     if not shown and hasattr(row, "get_layer_display"):
         shown = str(row.get_layer_display())
     return f"{called[:1].upper()}{called[1:]} {shown}".strip()

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.history import WHY_LENGTH
@@ -48,6 +50,16 @@ class DressedForm(forms.BaseForm):
             return
         for name, errors in error.error_dict.items():
             self.add_error(name if name in self.fields else None, errors)
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """What was sent, for a form: also nothing, as long as it was sent; None for a page that is only read."""
+    return request.POST if request.method == "POST" else None
+
+
+def offer(field: forms.Field, choices: Sequence[tuple[str, Any]]) -> None:
+    """Give a field of choices what it offers."""
+    field.choices = choices  # type: ignore[attr-defined]
 
 
 class Form(DressedForm, forms.Form):

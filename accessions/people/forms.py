@@ -146,6 +146,7 @@ class NewPersonForm(PersonForm, _NewPassword):
         label=_("Signs in as"),
         max_length=150,
         help_text=_("Letters, digits and @ . + - _; it is not changed later"),
+        validators=[User.username_validator],
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}),
     )
     role = forms.ChoiceField(label=_("Role"), choices=[("", _("Choose a role")), *Role.choices])

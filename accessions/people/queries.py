@@ -28,7 +28,7 @@ FAILURES_ALLOWED = 5
 """Wrong passwords for one name before it has to wait."""
 
 WAIT = timedelta(minutes=15)
-"""How long a failure counts, and so how long a name has to wait after the last that was allowed."""
+"""Within what time that many failures make a name wait, and for how long after the last of them."""
 
 MENTIONS_SHOWN = 50
 """Rows of each kind that an agent's page lists; the count beside them is whole."""
@@ -50,10 +50,16 @@ def active_administrators() -> QuerySet[User]:
 
 
 def waiting_until(name: str, now: datetime) -> datetime | None:
-    """Until when no sign-in is tried for a name as typed; None if it need not wait."""
-    recent = SignInFailure.objects.filter(name_key=sign_in_key(name), failed_at__gt=now - WAIT)
-    times = list(recent.order_by("-failed_at").values_list("failed_at", flat=True)[:FAILURES_ALLOWED])
-    return times[0] + WAIT if len(times) == FAILURES_ALLOWED else None
+    """Until when no sign-in is tried for a name as typed; None if it need not wait.
+
+    The newest failures that are allowed lie within ``WAIT`` of each other, and the last of them is not that long ago.
+    """
+    failures = SignInFailure.objects.filter(name_key=sign_in_key(name)).order_by("-failed_at")
+    times = list(failures.values_list("failed_at", flat=True)[:FAILURES_ALLOWED])
+    if len(times) < FAILURES_ALLOWED or times[0] - times[-1] >= WAIT:
+        return None
+    until: datetime = times[0] + WAIT
+    return until if now < until else None
 
 
 def sign_in_key(name: str) -> str:

@@ -96,14 +96,25 @@ class SiteBoundary(models.Model):
             models.UniqueConstraint(
                 fields=["site", "held_from"],
                 name="siteboundary_start_once",
-                nulls_distinct=False,
                 violation_error_message=_("Another boundary of this site starts on the same day."),
+            ),
+            models.UniqueConstraint(
+                fields=["site"],
+                condition=Q(held_from__isnull=True),
+                name="siteboundary_unknown_start_once",
+                violation_error_message=_("Another boundary of this site starts on an unknown day, too."),
             ),
             models.CheckConstraint(
                 condition=(
                     Q(longitude_deg__isnull=True, latitude_deg__isnull=True, radius_m__isnull=True) & ~Q(polygon="")
                 )
-                | Q(longitude_deg__isnull=False, latitude_deg__isnull=False, radius_m__gte=0, polygon=""),
+                | Q(
+                    longitude_deg__isnull=False,
+                    latitude_deg__isnull=False,
+                    radius_m__isnull=False,
+                    radius_m__gte=0,
+                    polygon="",
+                ),
                 name="siteboundary_polygon_or_disc",
                 violation_error_message=_("Give either a polygon, or a point with its radius in metres."),
             ),

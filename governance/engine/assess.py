@@ -44,6 +44,7 @@ def assess(
     outlines: Outlines = Outlines(),  # noqa: B008  (frozen)
     house: HouseRules = HouseRules(),  # noqa: B008  (frozen)
     search_state: SearchState = SearchState.NOT_SEARCHED,
+    classification: Classification | None = None,
 ) -> Assessment:
     """The verdict of every specimen on every layer of the requirements (VERDICTS sections 2 to 7).
 
@@ -56,6 +57,7 @@ def assess(
         outlines: outlines of countries and subdivisions.
         house: what is assumed where a radius or a datum is not known.
         search_state: what is said where a layer has no paper.
+        classification: that of the material's taxa, if the caller has it already.
 
     Returns:
         verdict (uint8) and outcome (int32), shape (n_specimens, n_layers), and the distinct outcomes of each layer.
@@ -67,7 +69,7 @@ def assess(
     combined = _Combined(material, papers)
     more = MoreFindings()
     grounds = Grounds(material.places, outlines, house, more)
-    classification = Classification(material.taxa)
+    classification = classification or Classification(material.taxa)
     shared = Shared(
         material=material,
         papers=papers,

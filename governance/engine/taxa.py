@@ -63,6 +63,10 @@ class Classification:
     def __len__(self) -> int:
         return len(self.taxa)
 
+    def forget_relations(self) -> None:
+        """Give back the memory of the names that were asked about; a classification may outlive its papers."""
+        self._relations.clear()
+
     @cached_property
     def has_path(self) -> BoolColumn:
         """Statements with a ranked name at least."""

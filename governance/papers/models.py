@@ -195,8 +195,13 @@ class PaperVersion(models.Model):
             models.UniqueConstraint(
                 fields=["paper", "in_force_from"],
                 name="paperversion_start_once",
-                nulls_distinct=False,
                 violation_error_message=_("Another version of this paper starts on the same day."),
+            ),
+            models.UniqueConstraint(
+                fields=["paper"],
+                condition=Q(in_force_from__isnull=True),
+                name="paperversion_unknown_start_once",
+                violation_error_message=_("Another version of this paper starts on an unknown day, too."),
             ),
             models.CheckConstraint(
                 condition=Q(in_force_from__isnull=True)
@@ -260,7 +265,10 @@ class VersionPlace(_Term):
             ),
             models.CheckConstraint(
                 condition=Q(longitude_deg__isnull=True, latitude_deg__isnull=True, radius_m__isnull=True)
-                | Q(longitude_deg__range=(-180, 180), latitude_deg__range=(-90, 90), radius_m__gte=0, geojson=""),
+                | Q(
+                    longitude_deg__isnull=False, latitude_deg__isnull=False, radius_m__isnull=False,
+                    longitude_deg__range=(-180, 180), latitude_deg__range=(-90, 90), radius_m__gte=0, geojson="",
+                ),
                 name="versionplace_whole_disc",
                 violation_error_message=_("A point has a longitude, a latitude and a radius in metres."),
             ),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -12,8 +11,9 @@ import numpy as np
 from governance.engine.tables import LongColumn, fold
 from governance.papers.queries import Links
 from governance.verdicts.feed.facts import site_keys
-from governance.verdicts.feed.links import linking_site_keys, links_ever
+from governance.verdicts.feed.links import links_ever
 from governance.verdicts.feed.rows import numbers, select, select_by_keys
+from governance.verdicts.touched_sites import events_at
 
 
 def ids_where(column: str, keys: Sequence[int]) -> LongColumn:
@@ -36,6 +36,11 @@ class Bearings:
     events: frozenset[int] = frozenset()
     specimens: frozenset[int] = frozenset()
     papers: frozenset[int] = frozenset()
+
+    @cached_property
+    def marks(self) -> EventMarks:
+        """Numbers and site keys that the events have or had: by them papers of other events and of sites meet these."""
+        return event_marks(self.events)
 
     def joined(self, other: Bearings) -> Bearings:
         return Bearings(
@@ -67,6 +72,27 @@ def bearings_of(specimens: LongColumn) -> Bearings:
     return Bearings(accessions, parts - {-1}, events, frozenset(specimens.tolist()))
 
 
+@dataclass(frozen=True)
+class EventMarks:
+    """Numbers of events, and folded codes and names of their sites."""
+
+    numbers: frozenset[str]
+    sites: frozenset[str]
+
+
+def event_marks(events: Collection[int]) -> EventMarks:
+    """The marks of events, as they are and as they were."""
+    found: set[str] = set()
+    sites: set[str] = set()
+    registered = site_keys()
+    for table in ("material_samplingevent", "material_historicalsamplingevent"):
+        sql = f"SELECT number, location_id, site_name, site_id FROM {table} WHERE id IN"
+        for number, code, name, site in select_by_keys(sql, sorted(events)):
+            found.add(number)
+            sites.update((fold(code), fold(name), *registered.get(site, ())))
+    return EventMarks(frozenset(found - {""}), frozenset(sites - {""}))
+
+
 @dataclass
 class Reach:
     """Papers, and what each is linked to."""
@@ -82,24 +108,42 @@ class Reach:
         return cls(links_ever(sorted(pk for (pk,) in rows)))
 
     @cached_property
-    def _events_of(self) -> dict[int, frozenset[int]]:
-        """By paper the events that it meets by their number or their site."""
-        wanted = {pk: of for pk, of in self.links.items() if of.events or of.sites}
-        return _events_met(wanted) if wanted else {}
+    def _marks(self) -> dict[int, EventMarks]:
+        """By paper the numbers of its events and the keys of its sites."""
+        events = {event for of in self.links.values() for event in of.events}
+        number_of = dict(select_by_keys("SELECT id, number FROM material_samplingevent WHERE id IN", sorted(events)))
+        keys = site_keys() if any(of.sites for of in self.links.values()) else {}
+        return {
+            paper: EventMarks(
+                frozenset(number_of[event] for event in of.events) - {""},
+                frozenset(key for site in of.sites for key in keys[site]),
+            )
+            for paper, of in self.links.items()
+            if of.events or of.sites
+        }
 
     def specimens(self, papers: Sequence[int]) -> LongColumn | None:
         """Specimens to which these papers are linked; None for all."""
         own = [self.links[paper] for paper in papers]
         if any(of.all_accessions for of in own):
             return None
-        events = set().union(*(self._events_of.get(paper, ()) for paper in papers))
         columns = {
             "accession_id": set().union(*(of.accessions for of in own)),
             "part_id": set().union(*(of.parts for of in own)),
             "id": set().union(*(of.specimens for of in own)),
-            "event_id": events,
+            "event_id": self._events_met(papers),
         }
         return join(ids_where(column, sorted(keys)) for column, keys in columns.items())
+
+    def _events_met(self, papers: Sequence[int]) -> set[int]:
+        """Events that the papers are linked to, by themselves, by their number or by their site."""
+        own = [self.links[paper] for paper in papers]
+        marks = [self._marks[paper] for paper in papers if paper in self._marks]
+        shared = set().union(*(mark.numbers for mark in marks))
+        sites = set().union(*(mark.sites for mark in marks))
+        sql = "SELECT id FROM material_samplingevent WHERE number IN"
+        events = set().union(*(of.events for of in own)) | {pk for (pk,) in select_by_keys(sql, sorted(shared))}
+        return events | (events_at(set().union(*(of.sites for of in own)), sites) if sites else set())
 
     def meeting(self, bearings: Bearings) -> list[int]:
         """Papers that are linked to any of the specimens."""
@@ -113,15 +157,17 @@ class Reach:
             or not bearings.accessions.isdisjoint(of.accessions)
             or not bearings.parts.isdisjoint(of.parts)
             or not bearings.specimens.isdisjoint(of.specimens)
-            or not bearings.events.isdisjoint(self._events_of.get(paper, frozenset()))
+            or not bearings.events.isdisjoint(of.events)
+            or (paper in self._marks and self._meets_by_marks(self._marks[paper], bearings.marks))
         )
+
+    def _meets_by_marks(self, own: EventMarks, others: EventMarks) -> bool:
+        return not (own.numbers.isdisjoint(others.numbers) and own.sites.isdisjoint(others.sites))
 
     def linked_to_sites(self, names: Collection[str]) -> set[int]:
         """Papers that are linked to a site of one of these codes or names."""
-        keys = site_keys()
-        return {
-            paper for paper, of in self.links.items() if any(not set(names).isdisjoint(keys[site]) for site in of.sites)
-        }
+        wanted = set(names)
+        return {paper for paper, marks in self._marks.items() if not wanted.isdisjoint(marks.sites)}
 
     def closure(self, specimens: LongColumn, bearings: Bearings) -> LongColumn | None:
         """The specimens, and all that share a paper with them, and all that share one with those; None for all."""
@@ -134,35 +180,3 @@ class Reach:
             bearings = bearings.joined(bearings_of(more))
             left = Reach({paper: of for paper, of in left.links.items() if paper not in met})
         return specimens
-
-
-def _events_met(links: Mapping[int, Links]) -> dict[int, frozenset[int]]:
-    """By paper the events that share a number with one that it is linked to, or a key with a site."""
-    by_number: dict[str, set[int]] = defaultdict(set)
-    by_site: dict[str, set[int]] = defaultdict(set)
-    number_of = {}
-    registered = site_keys()
-    for pk, number, code, name, site in _event_rows():
-        number_of[pk] = number
-        by_number[number].add(pk)
-        for key in {fold(code), fold(name), *registered.get(site, ())} - {""}:
-            by_site[key].add(pk)
-    keys = linking_site_keys()
-    found = {}
-    for paper, of in links.items():
-        events = {pk for event in of.events for pk in ({event} | _same_number(event, number_of, by_number))}
-        events |= {pk for site in of.sites for key in keys.get(site, ()) for pk in by_site[key]}
-        found[paper] = frozenset(events)
-    return found
-
-
-def _same_number(event: int, number_of: Mapping[int, str], by_number: Mapping[str, set[int]]) -> set[int]:
-    number = number_of.get(event, "")
-    return by_number[number] if number else set()
-
-
-def _event_rows() -> Iterable[tuple[int, str, str, str, int]]:
-    """Events as they are and as they were: a paper that met one by an earlier number counted its specimens."""
-    columns = "id, number, location_id, site_name, site_id"
-    yield from select(f"SELECT {columns} FROM material_historicalsamplingevent")  # type: ignore[misc]
-    yield from select(f"SELECT {columns} FROM material_samplingevent")  # type: ignore[misc]

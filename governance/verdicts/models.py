@@ -104,8 +104,13 @@ class SheetRule(models.Model):
             models.UniqueConstraint(
                 fields=["sheet", "layer", "from_on"],
                 name="sheetrule_start_once",
-                nulls_distinct=False,
                 violation_error_message=_("Another rule for this layer starts on the same day."),
+            ),
+            models.UniqueConstraint(
+                fields=["sheet", "layer"],
+                condition=Q(from_on__isnull=True),
+                name="sheetrule_unknown_start_once",
+                violation_error_message=_("Another rule for this layer starts on an unknown day, too."),
             ),
         ]
 

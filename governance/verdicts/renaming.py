@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable
 
 import numpy as np
@@ -10,7 +9,7 @@ import numpy as np
 from governance.engine.tables import BoolColumn, ListedTaxon, Taxa
 from governance.engine.taxa import Classification
 from governance.papers.queries import held_papers
-from governance.verdicts.feed.facts import names
+from governance.verdicts.feed.facts import lists_digest, names
 from governance.verdicts.feed.rows import select
 from governance.verdicts.models import Run
 
@@ -18,15 +17,7 @@ from governance.verdicts.models import Run
 def names_used() -> str:
     """A mark of the classification of now: the largest key of a name, how many there are, a digest of the lists."""
     ((largest, count),) = select("SELECT COALESCE(MAX(id), 0), COUNT(*) FROM names_writtenname")
-    return f"{largest} {count} {_lists_digest()}"
-
-
-def _lists_digest() -> str:
-    rows = select("SELECT id, name, rank, parent_id FROM names_taxon WHERE taxon_list_id IS NOT NULL ORDER BY id")
-    digest = hashlib.sha256()
-    for row in rows:
-        digest.update(repr(row).encode())
-    return digest.hexdigest()
+    return f"{largest} {count} {lists_digest()}"
 
 
 def renamed() -> list[int] | None:
@@ -41,11 +32,11 @@ def renamed() -> list[int] | None:
     largest, count, lists = run.names.split()
     now = names()
     old = int(np.searchsorted(now.ids, int(largest), side="right"))
-    if old != int(count) or lists != _lists_digest():
+    if old != int(count) or lists != lists_digest():
         return None
     listed, by_species = _asked()
     before = Classification(_without(now.taxa, old, len(now.ids)))
-    after = Classification(now.taxa)
+    after = now.classification
     differs = np.ones(len(now.ids), bool)
     differs[:old] = _differing(before, after, old, listed, by_species=by_species)
     return [int(pk) for pk in now.ids[differs]]

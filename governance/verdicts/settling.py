@@ -262,6 +262,26 @@ def advice_of(code: str) -> Advice:
     return ADVICE.get(code, Advice(Test.PAPER, _("not settled"), _("look at the papers and the record.")))
 
 
+_OF_THE_PAPER = frozenset({"area-not-mapped", "start-unknown", "at-sea", "taxon-ambiguous"})
+
+RECORD_PAGES: Mapping[Test, str] = {
+    Test.DATES: "material:specimen-event",
+    Test.AREA: "material:specimen-event",
+    Test.METHODS: "material:specimen-event",
+    Test.PEOPLE: "material:specimen-event",
+    Test.TAXA: "material:specimen-determine",
+    Test.KIND: "material:specimen-edit",
+}
+"""The page on which a better record would settle an unknown of the test."""
+
+
+def record_page(code: str) -> str:
+    """The name of the page where a better record would settle it; "" where the record is not what is missing."""
+    if says_no(code) or is_remark(code) or code in _OF_THE_PAPER:
+        return ""
+    return RECORD_PAGES.get(advice_of(code).test, "")
+
+
 def says_no(code: str) -> bool:
     """Whether a test with this finding said no (else it could not tell)."""
     return code in NO_CODES

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import logging
 import threading
+import time
+from itertools import count
 from typing import Final
 
 from django.conf import settings
 from django.db import close_old_connections, connection
 
+from accessions.material.models import Touch
+
 _log = logging.getLogger("governance.verdicts")
 _INTERVAL_S: Final = 2.0
+_TURNS_BETWEEN_LEFT: Final = 30
 _started = threading.Lock()
 
 
@@ -25,27 +30,25 @@ def start_embedded() -> None:
 
 def _work() -> None:
     """Work off the queue for ever; a fault is written to the log, and the next turn tries again."""
-    pause = threading.Event()
-    is_first = True
-    while True:
+    for turn in count():
         try:
             close_old_connections()
-            if is_first:
+            if turn % _TURNS_BETWEEN_LEFT == 0:
                 _take_up_left()
-                is_first = False
             _work_off()
         except Exception:
             _log.exception("The worker in this process failed; it tries again.")
         finally:
             connection.close()
-        pause.wait(_INTERVAL_S)
+        time.sleep(_INTERVAL_S)
 
 
 def _take_up_left() -> None:
-    """Marks that a process left when it was killed."""
+    """Marks that nobody took up: their process was killed, or their run failed."""
     from governance.verdicts.actions import take_up
 
-    take_up(by=None)
+    if Touch.objects.exists():
+        take_up(by=None)
 
 
 def _work_off() -> None:

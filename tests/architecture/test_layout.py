@@ -24,7 +24,7 @@ TOP_LEVEL = {
     "tests",
 }
 KINDS_OF_TEST = {
-    "architecture", "bad_data", "bench", "data", "factories", "functional", "generative", "golden", "integration",
+    "architecture", "bad_data", "bench", "browser", "data", "factories", "functional", "generative", "golden", "integration",
     "outside", "spec", "unit",
 }  # fmt: skip
 NOT_A_NAME = {"utils", "util", "helpers", "helper", "misc", "common", "tools", "stuff"}

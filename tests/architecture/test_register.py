@@ -20,6 +20,7 @@ WITHOUT_HISTORY = {
     "material.Touch": "a mark that goes away when it is taken up",
     "intake.ColumnChoice": "a convenience for the next file; says itself by whom and when",
     "papers.PaperLink": "dated by itself: who linked and when, who took it off and when; never deleted",
+    "papers.ReceivedFile": "kept as it came; says itself who brought it and who took it, and when",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
     "verdicts.Outcome": "known by the hash of its content, never changed",
     "verdicts.OutcomePaper": "part of an outcome",
@@ -183,6 +184,7 @@ def plain_words(text: str) -> list[str]:
     text = re.sub(r"\{% comment %\}.*?\{% endcomment %\}|\{#.*?#\}", " ", text, flags=re.DOTALL)
     text = re.sub(r"\{% (block(?:translate|trans))\b.*?\{% end\1 %\}", " ", text, flags=re.DOTALL)
     text = re.sub(r"\{%.*?%\}|\{\{.*?\}\}|<!--.*?-->", " ", text, flags=re.DOTALL)
+    text = re.sub(r'<(\w+)[^>]*class="[^"]*\bref\b[^"]*"[^>]*>[^<]*</\1>', " ", text)  # numbers and terms of standards
     text = re.sub(r"<[^>]*>", " ", text)
     text = re.sub(r"&[a-z]+;", " ", text)
     return [word for word in re.findall(r"[A-Za-zÀ-ž]{2,}", text) if word not in NOT_TRANSLATED]

@@ -45,7 +45,7 @@ OTHER_KEYS: dict[str, tuple[str, str]] = {
     "turn_pk": ("papers_paperstatus", "paper_id = {pk}"),
     "form_pk": ("people_agentname", "agent_id = {pk} AND form <> 'J. Ek'"),
 }
-WORDS = {"layer": "la", "code": "NO", "form": "csv"}
+WORDS = {"layer": "land", "code": "NO", "form": "csv"}
 
 
 @dataclass(frozen=True)

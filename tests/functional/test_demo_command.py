@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import signal
@@ -11,9 +12,11 @@ import subprocess
 import sys
 import time
 import urllib.request
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
+import psycopg
 import pytest
 import yaml
 
@@ -167,3 +170,54 @@ def _page(address: str, served: subprocess.Popen[str]) -> str:
         except OSError:
             time.sleep(0.25)
     raise AssertionError("no page within a minute")
+
+
+READ_VERDICTS = """
+import json
+import django
+django.setup()
+from governance.verdicts.models import Standing
+rows = Standing.objects.values_list(
+    "specimen__catalog_number", "worst", "ruling__strip", "ruling__digest", "ruling__layers__outcome__digest"
+)
+print(json.dumps(sorted(rows)))
+"""
+
+
+def verdicts_in(address: str) -> list[list[object]]:
+    """Number, worst verdict, strip and the digests of ruling and outcomes of every specimen; digests hold every
+    finding, measure and sentence.
+    """
+    read = subprocess.run(
+        [sys.executable, "-c", READ_VERDICTS], cwd=PROJECT, capture_output=True, text=True, timeout=120,
+        env=os.environ | {"DATABASE_URL": address, "DJANGO_SETTINGS_MODULE": "governance.config.settings"},
+    )  # fmt: skip
+    assert read.returncode == 0, read.stderr
+    found: list[list[object]] = json.loads(read.stdout)
+    return found
+
+
+@pytest.fixture
+def empty_postgres(postgres_url: str) -> Iterator[str]:
+    """A PostgreSQL database without tables, left as empty as it was found."""
+
+    def empty() -> None:
+        with psycopg.connect(postgres_url, autocommit=True) as connection:
+            connection.execute("DROP OWNED BY CURRENT_USER CASCADE")
+
+    empty()
+    yield postgres_url
+    empty()
+
+
+@pytest.mark.postgres
+def test_both_kinds_of_database_give_the_same_verdicts(small: Path, empty_postgres: str) -> None:
+    """The same input gives the same verdict, byte for byte (VERDICTS section 7)."""
+    made = subprocess.run(
+        [sys.executable, "manage.py", "demo", "--small", "--no-serve"], cwd=PROJECT, capture_output=True, text=True,
+        env=os.environ | {"DATABASE_URL": empty_postgres}, timeout=300,
+    )  # fmt: skip
+    assert made.returncode == 0, made.stdout + made.stderr
+    in_sqlite = verdicts_in(f"sqlite:///{small}")
+    assert len(in_sqlite) == 9 * HAND_WRITTEN, "nine layers of every specimen"
+    assert verdicts_in(empty_postgres) == in_sqlite

@@ -28,6 +28,7 @@ from governance.papers.models import (
     PaperLink,
     PaperStatus,
     PaperVersion,
+    ReceivedFile,
     VersionCap,
     VersionPerson,
     VersionPlace,
@@ -151,6 +152,10 @@ def _batch(**fields: Any) -> Row:
     return lambda: Batch(file_name="june.csv", data=b"", sha256="0" * 64, received_by=_somebody(), **fields)
 
 
+def _received(**fields: Any) -> Row:
+    return lambda: ReceivedFile(file_name="a.json", data=b"[]", sha256="0" * 64, received_by=_somebody(), **fields)
+
+
 def _outcome() -> Outcome:
     kept: Outcome = _kept(Outcome, lambda: Outcome.objects.create(digest="0" * 64, layer=0, verdict=0))
     return kept
@@ -197,7 +202,8 @@ REFUSED: dict[str, Row] = {
     "site_country_form": lambda: Site(code="A", code_key="a", name_key="", country="se"),
     "site_subdivision_form": lambda: Site(code="A", code_key="a", name_key="", subdivision="CR-a"),
     "siteboundary_period": _boundary(held_from=LATER, held_to=EARLIER),
-    "siteboundary_start_once": _twice(_boundary()),
+    "siteboundary_start_once": _twice(_boundary(held_from=EARLIER)),
+    "siteboundary_unknown_start_once": _twice(_boundary()),
     "siteboundary_polygon_or_disc": _boundary(polygon='{"type": "Polygon"}'),
     "siteboundary_on_earth": _boundary(longitude_deg=180.5),
     "siteboundary_error_positive": _boundary(error_m=-1.0),
@@ -238,7 +244,8 @@ REFUSED: dict[str, Row] = {
     "paperstatus_period": lambda: PaperStatus(paper=_paper(), state="granted", from_on=EARLIER, to_on=LATER),
     "paperstatus_state_known": lambda: PaperStatus(paper=_paper(), state="lost", from_on=EARLIER),
     "paperstatus_ends_once": _twice(lambda: PaperStatus(paper=_paper(), state="revoked", from_on=EARLIER)),
-    "paperversion_start_once": _twice(lambda: PaperVersion(paper=_paper())),
+    "paperversion_start_once": _twice(lambda: PaperVersion(paper=_paper(), in_force_from=EARLIER)),
+    "paperversion_unknown_start_once": _twice(lambda: PaperVersion(paper=_paper())),
     "paperversion_period": lambda: PaperVersion(paper=_paper(), in_force_from=LATER, in_force_to=EARLIER),
     "paperversion_assistants_known": lambda: PaperVersion(paper=_paper(), assistants="some"),
     "versionplace_says_something": _place(),
@@ -260,13 +267,15 @@ REFUSED: dict[str, Row] = {
     "paperlink_event_once": _twice(_link("event")),
     "paperlink_site_once": _twice(_link("site")),
     "paperlink_all_once": _twice(_link(all_accessions=True)),
+    "receivedfile_taken_by_somebody": _received(taken_at=timezone.now()),
     # verdicts
     "countrysheet_country_form": lambda: CountrySheet(country="g1"),
     "countrysheet_who_and_when": lambda: CountrySheet(country="GE", checked_by="Vera Lund"),
     "sheetrule_period": _rule(from_on=LATER, to_on=EARLIER),
     "sheetrule_sourced": _rule(source=""),
     "sheetrule_layer_known": _rule(layer=len(Layer)),
-    "sheetrule_start_once": _twice(_rule()),
+    "sheetrule_start_once": _twice(_rule(from_on=EARLIER)),
+    "sheetrule_unknown_start_once": _twice(_rule()),
     "houseruleset_one_row": lambda: HouseRuleSet(id=2),
     "houseruleset_radius_positive": lambda: HouseRuleSet(id=1, assumed_radius_m=0.0),
     "houseruleset_allowance_positive": lambda: HouseRuleSet(id=1, datum_allowance_m=-1.0),
@@ -361,10 +370,14 @@ def _write(row: models.Model) -> None:
 def assert_names(text: str, constraint: models.BaseConstraint, model: type[models.Model]) -> None:
     """PostgreSQL names every constraint; SQLite names checks, and of a unique one its columns."""
     if connection.vendor == "sqlite" and isinstance(constraint, models.UniqueConstraint):
-        columns = [f"{model._meta.db_table}.{model._meta.get_field(field).column}" for field in constraint.fields]
+        columns = [f"{model._meta.db_table}.{field.column}" for field in _fields(model, constraint)]
         assert text == "UNIQUE constraint failed: " + ", ".join(columns)
     else:
         assert constraint.name in text
+
+
+def _fields(model: type[models.Model], constraint: models.UniqueConstraint) -> list[Any]:
+    return [model._meta.get_field(name) for name in constraint.fields]
 
 
 def with_words() -> list[str]:

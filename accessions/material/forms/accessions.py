@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from accessions.material.models import Accession, Delivery, Part
 from accessions.material.queries.accessions import AccessionFilter, years_received
 from accessions.material.queries.specimens import EventGroup, NumberRangeError, number_range
-from accessions.people.entry_forms import Form, RecordForm
+from accessions.people.entry_forms import Form, RecordForm, offer
 from accessions.values import read_event_date
 
 VERDICT_CHOICES = [
@@ -32,7 +32,7 @@ class AccessionFilterForm(Form):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["year"].choices = [("", _("All years")), *((str(year), str(year)) for year in years_received())]
+        offer(self.fields["year"], [("", _("All years")), *((str(year), str(year)) for year in years_received())])
 
     def narrowed(self) -> AccessionFilter:
         """The filter that was asked for; a value that makes no sense narrows nothing."""
@@ -97,11 +97,9 @@ class MoveForm(Form):
 
     def __init__(self, *args: Any, parts: list[Part], events: list[EventGroup], **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["target"].choices = [
-            *((str(part.pk), f"{part.letter} {part.title}".strip()) for part in parts),
-            ("0", _("No part")),
-        ]
-        self.fields["events"].choices = [(_joined(event), _event_label(event)) for event in events]
+        into = [(str(part.pk), f"{part.letter} {part.title}".strip()) for part in parts]
+        offer(self.fields["target"], [*into, ("0", _("No part"))])
+        offer(self.fields["events"], [(_joined(event), _event_label(event)) for event in events])
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data

@@ -35,7 +35,8 @@ EVENT_LABELS: Final = {
     "coordinateUncertaintyInMeters": _("Uncertainty (m)"), "coordinatePrecision": _("Precision (degrees)"),
     "verbatimCoordinates": _("Coordinates as on the label"), "verbatimLatitude": _("Latitude as on the label"),
     "verbatimLongitude": _("Longitude as on the label"), "verbatimCoordinateSystem": _("System of the coordinates"),
-    "verbatimSRS": _("Datum of the label"), "footprintWKT": _("Outline (WKT)"), "footprintSRS": _("Datum of the outline"),
+    "verbatimSRS": _("Datum of the label"), "footprintWKT": _("Outline (WKT)"),
+    "footprintSRS": _("Datum of the outline"),
     "dataGeneralizations": _("Generalised how"), "informationWithheld": _("Withheld"), "eventID": _("Event number"),
     "samplingProtocol": _("Methods"), "recordedBy": _("People"),
 }  # fmt: skip
@@ -108,8 +109,8 @@ class SpecimenForm(RecordForm):
     class Meta:
         model = Specimen
         fields = (
-            "catalog_number", "kind", "part", "delivery", "individual_count", "count_range", "unit", "organism_quantity",
-            "sex", "life_stage", "preparation", "basis_of_record", "remarks",
+            "catalog_number", "kind", "part", "delivery", "individual_count", "count_range", "unit",
+            "organism_quantity", "sex", "life_stage", "preparation", "basis_of_record", "remarks",
         )  # fmt: skip
         help_texts = {"count_range": _("Such as 300-500"), "unit": _("What is counted, such as lot")}
 
@@ -174,7 +175,7 @@ class LabelForm(EventFields):
     catalog_number = forms.CharField(label=_("Catalogue number"), required=False, max_length=200)
     kind = forms.ChoiceField(label=_("Kind"), choices=Specimen.Kind.choices, initial=Specimen.Kind.SPECIMEN)
     taken_from = forms.CharField(label=_("Taken from"), required=False, max_length=200)
-    part = forms.ModelChoiceField(label=_("Part"), queryset=None, required=False)
+    part: Any = forms.ModelChoiceField(label=_("Part"), queryset=None, required=False)
     scientificName = forms.CharField(label=_("Name"), required=False, max_length=1000)
     identified_by = forms.CharField(label=_("Identified by"), required=False, max_length=300)
     individual_count = forms.CharField(label=_("Count"), required=False, max_length=200)

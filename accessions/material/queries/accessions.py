@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.db.models import Count, Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce, ExtractYear
@@ -41,7 +43,7 @@ class AccessionFilter:
 def accessions(narrowed: AccessionFilter) -> QuerySet[Accession]:
     """Accessions with ``specimen_count`` and ``waits`` (a delivery is in quarantine): one query."""
     counted = Specimen.objects.filter(accession=OuterRef("pk")).order_by().values("accession").annotate(n=Count("pk"))
-    rows = Accession.objects.select_related("source").annotate(
+    rows: QuerySet[Accession] = Accession.objects.select_related("source").annotate(
         specimen_count=Coalesce(Subquery(counted.values("n")), 0),
         waits=Exists(_in_quarantine().filter(accession=OuterRef("pk"))),
     )
@@ -58,7 +60,7 @@ def _narrowed(rows: QuerySet[Accession], narrowed: AccessionFilter) -> QuerySet[
     if narrowed.year:
         rows = rows.filter(received_on__year=int(narrowed.year))
     if narrowed.quarantine:
-        rows = rows.filter(waits=True)
+        rows = rows.filter(Exists(_in_quarantine().filter(accession=OuterRef("pk"))))
     if narrowed.verdict:
         found = Specimen.objects.filter(accession=OuterRef("pk"), **{STANDING_VERDICT: int(narrowed.verdict)})
         rows = rows.filter(Exists(found))
@@ -113,7 +115,7 @@ MOST_COLLECTORS = 6
 
 def summary_of(accession: Accession) -> AccessionSummary:
     """Parts, deliveries and counts of an accession: four queries."""
-    counted = {
+    counted: dict[int | None, Any] = {
         row["part"]: row
         for row in accession.specimens.order_by()
         .values("part")
@@ -128,8 +130,8 @@ def summary_of(accession: Accession) -> AccessionSummary:
     )
 
 
-def _part_summary(part: Part | None, row: dict[str, object]) -> PartSummary:
-    return PartSummary(part, row.get("n", 0), row.get("first_on"), row.get("last_on"))  # type: ignore[arg-type]
+def _part_summary(part: Part | None, row: Mapping[str, Any]) -> PartSummary:
+    return PartSummary(part, row.get("n", 0), row.get("first_on"), row.get("last_on"))
 
 
 def _collectors(accession: Accession) -> list[str]:

@@ -112,7 +112,7 @@ class SpecimenFacts:
 
 
 def facts_of(pk: int) -> SpecimenFacts | None:
-    """A specimen with its event, name, accession, part, delivery and parent; None where there is none: three queries."""
+    """A specimen with event, name, accession, part, delivery and parent; None if there is none: three queries."""
     related = ("accession", "event", "name", "part", "delivery__accession", "parent", "part__accession")
     specimen = Specimen.objects.select_related(*related).filter(pk=pk).first()
     if specimen is None:
@@ -123,7 +123,7 @@ def facts_of(pk: int) -> SpecimenFacts | None:
 
 def last_typed(accession: Accession, person: Any) -> Specimen | None:
     """The specimen of an accession that a person typed last: what the next label copies from."""
-    entered = Specimen.history.filter(  # type: ignore[attr-defined]
+    entered = Specimen.history.filter(
         accession_id=accession.pk, history_user=person, history_type=CREATED, history_change_reason=TYPED
     )
     newest = entered.order_by("-history_date", "-history_id").values_list("id", flat=True).first()

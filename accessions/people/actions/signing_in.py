@@ -44,7 +44,7 @@ def sign_in(request: HttpRequest, *, username: str, password: str, now: datetime
 
 def _count_failure(username: str, now: datetime) -> str:
     """Keep the failure, forget those that no longer count, and say what it means."""
-    SignInFailure.objects.filter(failed_at__lte=now - WAIT).delete()
+    SignInFailure.objects.filter(failed_at__lte=now - 2 * WAIT).delete()
     SignInFailure.objects.create(name_key=sign_in_key(username), failed_at=now)
     until = waiting_until(username, now)
     if until is not None:

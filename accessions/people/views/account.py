@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from accessions.people import actions
 from accessions.people.access import Verb, deeds_of, person_of, requires
+from accessions.people.entry_forms import posted
 from accessions.people.forms import OwnPasswordForm, SignInForm, ThemeForm
 
 THEME_AGE_S = 365 * 24 * 60 * 60
@@ -29,7 +30,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     """Name and password; then back to the page that was asked for."""
     if request.user.is_authenticated:
         return redirect(_safe_next(request, request.GET.get("next", "")))
-    form = SignInForm(request.POST if request.method == "POST" else None, initial={"next": request.GET.get("next", "")})
+    form = SignInForm(posted(request), initial={"next": request.GET.get("next", "")})
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         try:
@@ -71,7 +72,7 @@ def account(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def password(request: HttpRequest) -> HttpResponse:
     """One's own new password."""
-    form = OwnPasswordForm(request.POST or None, person=person_of(request))
+    form = OwnPasswordForm(posted(request), person=person_of(request))
     if request.method == "POST" and form.is_valid():
         try:
             person = actions.change_own_password(

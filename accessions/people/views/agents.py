@@ -14,6 +14,7 @@ from accessions.people import actions, queries
 from accessions.people.access import Verb, person_of, requires
 from accessions.people.changes import changes_of, newest_first
 from accessions.people.csv_answers import csv_answer
+from accessions.people.entry_forms import posted
 from accessions.people.forms import AgentFilterForm, AgentForm, NameForm
 from accessions.people.models import Agent, AgentName
 from accessions.people.paging import paged
@@ -62,7 +63,7 @@ def _page(request: HttpRequest, shown: Agent, form: NameForm) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def agent_new(request: HttpRequest) -> HttpResponse:
     """Add a person or organisation."""
-    form = AgentForm(request.POST or None, initial={"name": request.GET.get("name", "")})
+    form = AgentForm(posted(request), initial={"name": request.GET.get("name", "")})
     if request.method == "POST" and form.is_valid():
         try:
             made = actions.add_agent(by=person_of(request), why="added", **form.cleaned_data)
@@ -79,7 +80,7 @@ def agent_new(request: HttpRequest) -> HttpResponse:
 def agent_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change an agent."""
     shown = get_object_or_404(Agent, pk=pk)
-    form = AgentForm(request.POST or None, instance=get_object_or_404(Agent, pk=pk))
+    form = AgentForm(posted(request), instance=get_object_or_404(Agent, pk=pk))
     if request.method == "POST" and form.is_valid():
         try:
             actions.edit_agent(shown, by=person_of(request), why="edited", **form.cleaned_data)

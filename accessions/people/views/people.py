@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from accessions.people import actions, queries
 from accessions.people.access import Verb, deeds_of, person_of, requires, roles_in_words
 from accessions.people.changes import changes_of
+from accessions.people.entry_forms import posted
 from accessions.people.forms import (
     NewPersonForm,
     PasswordForm,
@@ -46,7 +47,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def person_new(request: HttpRequest) -> HttpResponse:
     """Let somebody in."""
-    form = NewPersonForm(request.POST or None)
+    form = NewPersonForm(posted(request))
     if request.method == "POST" and form.is_valid():
         given = {name: value for name, value in form.cleaned_data.items() if name != "again"}
         try:
@@ -91,7 +92,7 @@ def _about(shown: User, **forms: Any) -> dict[str, Any]:
 def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Name, e-mail address, and the agent as which somebody is recorded."""
     shown = _person(pk)
-    form = PersonForm(request.POST or None, initial=_present(shown))
+    form = PersonForm(posted(request), initial=_present(shown))
     if request.method == "POST" and form.is_valid():
         try:
             actions.edit_person(shown, by=person_of(request), why="edited", **form.cleaned_data)
@@ -166,7 +167,7 @@ def _keep_session(request: HttpRequest, shown: User) -> None:
 def person_deactivate(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask, then end a person's access."""
     shown = _person(pk)
-    form = ReasonForm(request.POST or None)
+    form = ReasonForm(posted(request))
     if request.method == "POST" and form.is_valid():
         try:
             actions.deactivate(shown, by=person_of(request), why=form.cleaned_data["why"])

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from accessions.people.entry_forms import Form, RecordForm
+from accessions.people.entry_forms import Form, RecordForm, offer
 from accessions.sites.keys import folded
 from accessions.sites.models import Site, SiteBoundary, SiteDesignation, SiteTenure
 from accessions.sites.outlines import read_outline
@@ -28,7 +28,7 @@ class SiteFilterForm(Form):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["country"].choices = [("", _("All")), *((code, code) for code in countries_of_sites())]
+        offer(self.fields["country"], [("", _("All")), *((code, code) for code in countries_of_sites())])
 
     def narrowed(self) -> SiteFilter:
         """The filter that was asked for; a value that makes no sense narrows nothing."""

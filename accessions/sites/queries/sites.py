@@ -66,9 +66,10 @@ def sites(narrowed: SiteFilter) -> QuerySet[Site]:
 
 def _events_of_site() -> QuerySet[Any, Any]:
     """Events of one site, counted. They are of the room of material, above: reached by the relation that it adds."""
-    events = Site._meta.get_field("events").related_model
-    rows = events._default_manager.filter(site=OuterRef("pk")).order_by()  # type: ignore[union-attr]
-    return rows.values("site").annotate(n=Count("pk")).values("n")
+    events: Any = Site._meta.get_field("events").related_model
+    rows: QuerySet[Any, Any] = events._default_manager.filter(site=OuterRef("pk")).order_by()
+    counted: QuerySet[Any, Any] = rows.values("site").annotate(n=Count("pk")).values("n")
+    return counted
 
 
 def countries_of_sites() -> list[str]:

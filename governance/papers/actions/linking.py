@@ -35,7 +35,7 @@ class Targets:
 def link(*, paper: Paper, targets: Targets, by: Any, why: str) -> int:
     """Link a paper; how many links are new. What is linked already is left as it is.
 
-    Many specimens cost one INSERT for each 5,000.
+    Many specimens cost as few inserts as the database takes values in one.
     """
     check(by, Verb.LINK_PAPERS)
     with transaction.atomic():

@@ -163,7 +163,7 @@ def _amend(
 def _move_version(paper: Paper, moved: tuple[str | None, str | None], *, by: Any, why: str) -> None:
     """Give a version its corrected start first, so that it is changed and not replaced."""
     old, new = (date.fromisoformat(day) if day else None for day in moved)
-    version = paper.versions.get(in_force_from=old)
+    version = next(version for version in paper.versions.all() if version.in_force_from == old)
     version.in_force_from = new
     if version.in_force_to and new and version.in_force_to < new:
         version.in_force_to = None

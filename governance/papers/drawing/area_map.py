@@ -14,7 +14,7 @@ from governance.papers.drawing.coast import Country, countries_in
 from governance.papers.drawing.labels import Box, Label, Labels
 from governance.papers.drawing.locator import HEIGHT as LOCATOR_HEIGHT
 from governance.papers.drawing.locator import WIDTH as LOCATOR_WIDTH
-from governance.papers.drawing.locator import Locator, locate
+from governance.papers.drawing.locator import Locator, corner_of, locate
 from governance.papers.drawing.paths import path_of
 from governance.papers.drawing.pieces import Area, AreaKind, MapPoint
 from governance.papers.drawing.scale import (
@@ -119,17 +119,18 @@ def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: 
     close = view.m_per_unit * width < ORIENTATION_SPAN_M
     shapes = [view.project(area.shape) for area in areas]
     drawn = [_drawn(point, view) for point in sorted(points, key=lambda point: _ORDER.index(point.data_v))]
+    corner = corner_of(view, [(point.x, point.y) for point in drawn])
     return AreaMap(
         width, height,
         land=[path for country in lands if (path := path_of(country.land))],
         areas=[DrawnArea(area.kind, path_of(shape), area.label) for area, shape in zip(areas, shapes, strict=True)],
         points=drawn,
-        labels=_labels(view, areas, shapes, drawn, lands),
+        labels=_labels(view, areas, shapes, drawn, lands, corner if close else None),
         meridians=meridians(view),
         parallels=parallels(view),
         scale=scale_bar(view),
         only_orientation=close,
-        locator=locate(view) if close else None,
+        locator=locate(view, corner) if close else None,
         kinds=frozenset(area.kind for area in areas),
         verdicts=_verdicts(points),
         has_circles=any(point.radius_m for point in points),
@@ -171,9 +172,10 @@ def _labels(
     shapes: Sequence[BaseGeometry],
     points: Sequence[DrawnPoint],
     lands: Sequence[Country],
+    corner: float | None,
 ) -> list[Label]:
     """Names of points first, then of areas, then of countries: what finds no room is told in the table beside."""
-    labels = Labels(view.width, view.height, [*_fittings(view), *(_dot_box(point) for point in points)])
+    labels = Labels(view.width, view.height, [*_fittings(view, corner), *(_dot_box(point) for point in points)])
     for drawn in reversed(points):
         if drawn.point.label:
             labels.beside(drawn.point.label, drawn.x, drawn.y, _DOT + 4, "strong")
@@ -187,12 +189,13 @@ def _labels(
     return labels.placed
 
 
-def _fittings(view: View) -> list[Box]:
-    """What stands in the corners: the scale below left, north above right, degrees along the lower and left edge."""
+def _fittings(view: View, corner: float | None) -> list[Box]:
+    """What stands at the edges: the scale below left, north above right, degrees below, the small map at its corner."""
+    small = [] if corner is None else [(corner - 8, 0.0, corner + LOCATOR_WIDTH + 2, LOCATOR_HEIGHT + 10)]
     return [
+        *small,
         (0, view.height - 44, view.width * SCALE_CORNER, view.height),
         (view.width - 36, 0, view.width, NORTH_CORNER),
-        (0, 0, LOCATOR_WIDTH + 10, LOCATOR_HEIGHT + 10),
         (view.width * SCALE_CORNER, view.height - 16, view.width, view.height),
     ]
 

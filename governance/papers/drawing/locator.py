@@ -26,11 +26,18 @@ class Locator:
     own: str
     x: float
     y: float
+    left: float = 8.0
     width: float = WIDTH
     height: float = HEIGHT
 
 
-def locate(view: View) -> Locator | None:
+def corner_of(view: View, points: Sequence[tuple[float, float]]) -> float:
+    """Where the small map starts on the upper edge: on the left, unless one of the points (in units) lies under it."""
+    on_left = any(x < WIDTH + 16 and y < HEIGHT + 16 for x, y in points)
+    return view.width - WIDTH - 48 if on_left else 8.0
+
+
+def locate(view: View, left: float = 8.0) -> Locator | None:
     """The piece of the country in which the middle of a view lies; at sea, what lies around it."""
     longitude = ((view.west + view.east) / 2 + 180) % 360 - 180
     latitude = (view.south + view.north) / 2
@@ -45,6 +52,7 @@ def locate(view: View) -> Locator | None:
         "".join(path_of(country.land) for country in lands if code and country.code == code),
         round(small.x(longitude), 1),
         round(small.y(latitude), 1),
+        left,
     )
 
 

@@ -82,7 +82,7 @@ class FaceForm(Form):
         told = self.cleaned_data
         order = [layer.code for layer in Layer]
         return {
-            **{key: told[key] for key in ("reference", "kind", "issuer", "jurisdiction", "holder", "second_number",
+            **{key: told[key] or None for key in ("reference", "kind", "issuer", "jurisdiction", "holder", "second_number",
                                           "language", "remarks")},
             "layers": sorted(told["layers"], key=order.index),
             "issued_on": told["issued_on"].isoformat() if told["issued_on"] else None,

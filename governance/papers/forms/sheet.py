@@ -50,7 +50,8 @@ class TermsSheet:
     @property
     def says_something(self) -> bool:
         """Whether anything was typed: a paper of which nothing was typed is unread."""
-        return self.version.says_something() or any(row.has_changed() for row in self.forms[1:])
+        rows = [*self.places.forms, *self.caps.forms]
+        return self.version.has_changed() or any(row.cleaned_data.get("object") for row in rows)
 
     def is_valid(self) -> bool:
         return all([self.version.is_valid(), self.places.is_valid(), self.caps.is_valid()])

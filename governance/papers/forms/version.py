@@ -73,10 +73,6 @@ class VersionForm(Form):
             "conditions": told["conditions"], "note": told["note"],
         }  # fmt: skip
 
-    def says_something(self) -> bool:
-        """Whether anything was typed."""
-        return self.has_changed()
-
 
 def version_initial(value: Mapping[str, Any]) -> dict[str, Any]:
     """A version of the register as the form shows it."""

@@ -55,7 +55,9 @@ def paper_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct the face of a paper."""
     paper = get_object_or_404(Paper, pk=pk)
     value = exchange_object(paper, with_links=False)
-    form = EditFaceForm(request.POST or None, initial=face_initial(value) | {"seen": stamp(value)})
+    form = EditFaceForm(
+        request.POST if request.method == "POST" else None, initial=face_initial(value) | {"seen": stamp(value)}
+    )
     if request.method == "POST" and form.is_valid():
         try:
             actions.edit_face(

@@ -30,7 +30,7 @@ def paper_link(request: HttpRequest, pk: int) -> HttpResponse:
     number = request.GET.get("accession", "").strip()
     accession = Accession.objects.filter(number=number).first() if number else None
     choice = linkable(paper, accession) if accession else None
-    form = LinkPageForm(request.POST or None, choices=choice.values if choice else [])
+    form = LinkPageForm(request.POST if request.method == "POST" else None, choices=choice.values if choice else [])
     if request.method == "POST" and form.is_valid():
         why = form.cleaned_data["why"] or _("linked")
         made = actions.link(paper=paper, targets=form.cleaned_data["targets"], by=request.user, why=why)
@@ -58,7 +58,7 @@ def paper_unlink(request: HttpRequest, pk: int) -> HttpResponse:
     paper = get_object_or_404(Paper, pk=pk)
     links = standing_links(paper)
     labels = [(link.pk, f"{target_words(link)} ({target_kind(link)})") for link in links]
-    form = UnlinkForm(request.POST or None, links=labels)
+    form = UnlinkForm(request.POST if request.method == "POST" else None, links=labels)
     if request.method == "POST" and form.is_valid():
         ended = actions.unlink(
             paper=paper, links=form.cleaned_data["links"], by=request.user, why=form.cleaned_data["why"]

@@ -20,7 +20,7 @@ from governance.papers.forms.boundary_files import BoundaryFileForm
 def site_boundary(request: HttpRequest, pk: int) -> HttpResponse:
     """Take the outline of a file as a boundary of a site."""
     site = get_object_or_404(Site, pk=pk)
-    form = BoundaryFileForm(request.POST or None, request.FILES or None)
+    form = BoundaryFileForm(request.POST if request.method == "POST" else None, request.FILES)
     if request.method == "POST" and form.is_valid():
         why = _("from the file %(name)s") % {"name": form.cleaned_data["file"].name}
         try:

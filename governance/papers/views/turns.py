@@ -25,7 +25,7 @@ def paper_status(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that a paper was granted, suspended, revoked."""
     paper = get_object_or_404(Paper, pk=pk)
     seen = stamp(exchange_object(paper, with_links=False))
-    form = StatusForm(request.POST or None, initial={"seen": seen, "state": "suspended"})
+    form = StatusForm(request.POST if request.method == "POST" else None, initial={"seen": seen, "state": "suspended"})
     if request.method == "POST" and form.is_valid():
         why = form.cleaned_data["why"] or _("status recorded")
         try:
@@ -48,7 +48,7 @@ def paper_status(request: HttpRequest, pk: int) -> HttpResponse:
 def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponse:
     """Take off a turn that did not happen."""
     turn = get_object_or_404(PaperStatus.objects.select_related("paper"), pk=turn_pk, paper=pk)
-    form = ReasonForm(request.POST or None)
+    form = ReasonForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         actions.remove_status(turn=turn, by=request.user, why=form.cleaned_data["why"])
         messages.success(request, _("The entry was taken off; the history keeps it."))
@@ -63,7 +63,7 @@ def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponse:
 def version_remove(request: HttpRequest, pk: int, version_pk: int) -> HttpResponse:
     """Take off a version that was entered by mistake."""
     version = get_object_or_404(PaperVersion.objects.select_related("paper"), pk=version_pk, paper=pk)
-    form = ReasonForm(request.POST or None)
+    form = ReasonForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         actions.remove_version(
             paper=version.paper, start=version.in_force_from, by=request.user, why=form.cleaned_data["why"]

@@ -63,7 +63,9 @@ def _judge(run: Run, selection: Selection, step: Step) -> None:
     count = len(fed.specimens)
     step("Judging", count)
     world = outlines()
-    assessment = judge(fed.material, fed.papers.papers, fed.requirements, world, fed.house.rules)
+    assessment = judge(
+        fed.material, fed.papers.papers, fed.requirements, world, fed.house.rules, classification=fed.classification
+    )
     step("Keeping rulings", count)
     rulings = store_rulings(contents_of(fed, assessment, world.boundary_error_m))
     every = selection.specimens is None

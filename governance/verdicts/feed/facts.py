@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -12,7 +14,8 @@ from accessions.material.models import Delivery, SamplingEvent
 from accessions.names.models import WrittenName
 from accessions.values import split_list, split_people
 from governance.engine.tables import RANKS, Dates, IntColumn, LongColumn, Places, Taxa, fold
-from governance.verdicts.feed.rows import numbers, positions, select, select_by_keys
+from governance.engine.taxa import Classification
+from governance.verdicts.feed.rows import positions, select, select_by_keys
 from governance.verdicts.material import NAME, PLACE, DateTable, Row, Rows, places_of, taxa_of
 
 _EVENT = SamplingEvent.COLUMN_OF_TERM
@@ -131,9 +134,44 @@ class Names:
     def rows(self, ids: LongColumn) -> IntColumn:
         return positions(self.ids, ids).astype(np.int32)
 
+    @cached_property
+    def classification(self) -> Classification:
+        return Classification(self.taxa)
+
+
+_kept: dict[str, Names] = {}
+"""The classification by its mark. Rows of names never change, so a process reads them again only when some are added:
+to look at one changed specimen must not cost the reading of all names."""
+
 
 def names() -> Names:
     """The whole classification: a name that no specimen bears any more still says where others stand."""
+    mark = _content_mark()
+    found = _kept.get(mark)
+    if found is None:
+        found = _read_names()
+        _kept.clear()
+        _kept[mark] = found
+    found.classification.forget_relations()
+    return found
+
+
+def _content_mark() -> str:
+    digest = hashlib.sha256(lists_digest().encode())
+    for row in select("SELECT id, digest FROM names_writtenname ORDER BY id"):
+        digest.update(repr(row).encode())
+    return digest.hexdigest()
+
+
+def lists_digest() -> str:
+    """Of all that loaded lists say."""
+    digest = hashlib.sha256()
+    for row in select("SELECT id, name, rank, parent_id FROM names_taxon WHERE taxon_list_id IS NOT NULL ORDER BY id"):
+        digest.update(repr(row).encode())
+    return digest.hexdigest()
+
+
+def _read_names() -> Names:
     table = _columns(WrittenName, _NAME_COLUMNS, None)
     rows = list(zip(*(table.columns[term] for term in NAME), strict=True)) if len(table.ids) else []
     written = taxa_of(rows)
@@ -170,6 +208,3 @@ def _lineage(pk: int | None, known: dict[int, tuple[str, str, int | None]]) -> t
         else:
             unranked.append(fold(name))
     return tuple(lineage.values()), tuple(reversed(unranked))
-
-
-__all__ = ["Names", "Statements", "names", "numbers", "site_keys", "statements"]

@@ -10,6 +10,7 @@ import numpy as np
 from accessions.values import split_list
 from governance.engine.distinct import distinct
 from governance.engine.tables import NONE, IntColumn, LongColumn, Material, Requirements, Specimens, Words
+from governance.engine.taxa import Classification
 from governance.papers.queries import Links
 from governance.verdicts.feed.facts import Names, Statements, names, statements
 from governance.verdicts.feed.links import accession_key, specimen_key
@@ -25,6 +26,7 @@ class Feed:
 
     specimens: SpecimenRows
     material: Material
+    classification: Classification
     papers: FedPapers
     requirements: Requirements
     house: House
@@ -42,8 +44,9 @@ def feed(ids: LongColumn | None = None, linked: Mapping[int, Links] | None = Non
     specimens = specimen_rows(ids, _asked(papers, the_house))
     known = None if ids is None else (specimens.event, specimens.delivery[specimens.delivery >= 0])
     facts = statements(*(known or (None, None)))
-    material = _material(specimens, facts, names(), papers)
-    return Feed(specimens, material, papers, requirements(), the_house)
+    written = names()
+    material = _material(specimens, facts, written, papers)
+    return Feed(specimens, material, written.classification, papers, requirements(), the_house)
 
 
 def _asked(papers: FedPapers, the_house: House) -> Asked:

@@ -58,8 +58,10 @@ class SearchForm(Form):
         help_text=_("Such as the files gone through and the people asked"),
     )  # fmt: skip
 
-    def __init__(self, *args: Any, today: date, by: User, **more: Any) -> None:
-        super().__init__(*args, initial={"searched_by": by.shown_name, "searched_on": today}, **more)
+    def __init__(self, *args: Any, today: date, by: User, layer: str = "", **more: Any) -> None:
+        known = {"searched_by": by.shown_name, "searched_on": today}
+        known |= {"layer": int(of)} if (of := next((x for x in Layer if x.code == layer), None)) is not None else {}
+        super().__init__(*args, initial=known, **more)
         self.today = today
 
     def clean_searched_on(self) -> date:

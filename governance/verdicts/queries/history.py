@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from governance.engine.tables import Layer, Verdict
 from governance.verdicts.cells import Cell
@@ -38,11 +39,9 @@ def verdict_history(specimen: int) -> list[HistoryEntry]:
     rows = list(
         Result.objects.filter(specimen=specimen, run__state=Run.State.DONE)
         .select_related("run__by", "ruling")
-        .order_by("-run")[: MOST_ENTRIES + 1]
+        .order_by("-run_id")[: MOST_ENTRIES + 1]
     )
-    older: list[Result | None] = [*rows[1:], None]
-    pairs = list(zip(rows, older, strict=True))[:MOST_ENTRIES]
-    return [_entry(row, before) for row, before in pairs]
+    return [_entry(row, before) for row, before in zip_longest(rows, rows[1:])][:MOST_ENTRIES]
 
 
 def _entry(row: Result, before: Result | None) -> HistoryEntry:

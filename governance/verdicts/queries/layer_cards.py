@@ -16,7 +16,7 @@ from governance.verdicts.cells import Cell
 from governance.verdicts.gauges import Gauge, gauge_of
 from governance.verdicts.models import Outcome, OutcomeFinding, Override
 from governance.verdicts.queries.tested_days import TestedDay
-from governance.verdicts.settling import TEST_NAMES, Advice, Test, advice_of, is_remark, says_no
+from governance.verdicts.settling import TEST_NAMES, Advice, Test, advice_of, is_remark, record_page, says_no
 from governance.verdicts.shown_days import short_day
 
 _SIGNED = frozenset({"area-edge", "excluded-area", "exclusion-edge"})
@@ -52,6 +52,11 @@ class ShownFinding:
     @property
     def advice(self) -> Advice:
         return advice_of(self.code)
+
+    @property
+    def record_page(self) -> str:
+        """Name of the page on which a better record would settle it, "" for none."""
+        return record_page(self.code)
 
     @property
     def is_remark(self) -> bool:

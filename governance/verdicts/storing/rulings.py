@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Iterable, Sequence
 
 import numpy as np
@@ -62,7 +63,7 @@ def _insert_outcomes(outcomes: Sequence[OutcomeContent]) -> None:
         ("outcome_id", "position", "paper_id", "reference", "versions"),
         (int, int, int, str, dict),
         [
-            (ids[o.digest], place, p.paper, p.reference, _json(p.versions))
+            (ids[o.digest], place, p.paper, p.reference, json.dumps(p.versions))
             for o in outcomes
             for place, p in enumerate(o.papers)
         ],
@@ -77,12 +78,6 @@ def _insert_outcomes(outcomes: Sequence[OutcomeContent]) -> None:
             for place, (f, sentence) in enumerate(o.findings)
         ],
     )
-
-
-def _json(value: object) -> str:
-    import json
-
-    return json.dumps(value)
 
 
 def _store(rows: Sequence[Sequence[int]], outcomes: Sequence[OutcomeContent], outcome_ids: Sequence[int]) -> list[int]:

@@ -63,13 +63,11 @@ def _area(boundary: SiteBoundary) -> Area:
 
 
 def _period_words(first: date | None, last: date | None) -> str:
-    if first is None and last is None:
-        return ""
-    if last is None:
+    if first is not None and last is not None:
+        return f"{date_format(first, 'j M Y')} – {date_format(last, 'j M Y')}"
+    if first is not None:
         return _("from %(day)s") % {"day": date_format(first, "j M Y")}
-    if first is None:
-        return _("until %(day)s") % {"day": date_format(last, "j M Y")}
-    return f"{date_format(first, 'j M Y')} – {date_format(last, 'j M Y')}"
+    return _("until %(day)s") % {"day": date_format(last, "j M Y")} if last is not None else ""
 
 
 @register.simple_tag

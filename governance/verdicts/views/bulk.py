@@ -16,7 +16,6 @@ from django.views.decorators.http import require_http_methods
 from accessions.people.access import Verb, requires
 from governance.papers.actions.linking import Targets, link
 from governance.papers.models import Paper
-from governance.verdicts.actions import take_up
 from governance.verdicts.actions.searches import record_searches
 from governance.verdicts.forms.bulk import PaperChoiceForm, SearchForm
 from governance.verdicts.forms.selections import Selection
@@ -46,7 +45,6 @@ def _link(request: HttpRequest, chosen: _Chosen, form: PaperChoiceForm) -> HttpR
     paper = form.cleaned_data["paper"]
     why = form.cleaned_data["why"] or _("linked from the list of specimens")
     made = link(paper=paper, targets=Targets(specimens=chosen.keys), by=request.user, why=why)
-    take_up(by=request.user)
     messages.success(request, ngettext(
         "%(paper)s now speaks for %(n)d more specimen.", "%(paper)s now speaks for %(n)d more specimens.", made
     ) % {"paper": paper.reference, "n": made})  # fmt: skip
@@ -68,8 +66,9 @@ def specimens_search(request: HttpRequest) -> HttpResponse:
     data = request.POST if request.method == "POST" else request.GET
     chosen = _Chosen(Selection.asked(data))
     form = SearchForm(
-        request.POST if request.method == "POST" else None, today=timezone.localdate(), by=request.user
-    )
+        request.POST if request.method == "POST" else None, today=timezone.localdate(), by=request.user,
+        layer=request.GET.get("layer", ""),
+    )  # fmt: skip
     if chosen.is_workable() and request.method == "POST" and form.is_valid():
         return _record(request, chosen.holdings, form, chosen.way_back)
     return render(request, "verdicts/specimens/search.html", chosen.context | {"form": form})
@@ -80,7 +79,6 @@ def _record(request: HttpRequest, holdings: list[Holding], form: SearchForm, way
         accessions=[h.accession for h in holdings if h.part is None], parts=[h.part for h in holdings if h.part],
         **form.cleaned_data, by=request.user, why=_("recorded from the list of specimens"),
     )  # fmt: skip
-    take_up(by=request.user)
     messages.success(request, ngettext(
         "The search is recorded for %(n)d accession or part.", "The search is recorded for %(n)d accessions or parts.",
         len(found),

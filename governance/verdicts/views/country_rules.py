@@ -107,5 +107,5 @@ def _answer(
         else:
             messages.success(request, _("Saved. Verdicts of this country are looked at again."))
             return redirect("verdicts:country", sheet.pk)
-    context: dict[str, Any] = {"form": form, "sheet": sheet, "rule": rule, "heading": heading}
+    context: dict[str, Any] = {"form": form, "sheet": sheet, "rule": rule, "page_heading": heading}
     return render(request, "verdicts/country_rule_form.html", context | {"name": name_of(sheet.country)})

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
-from pytest_django.fixtures import SettingsWrapper
+from pytest_django import Settings
 
 from accessions.people import actions
 from accessions.people.editing import NotEditableError
@@ -19,7 +19,7 @@ GOOD = "four calm words here"
 
 
 @pytest.fixture(autouse=True)
-def quick_passwords(settings: SettingsWrapper) -> None:
+def quick_passwords(settings: Settings) -> None:
     """Hashing is slow on purpose, and these tests are not about it."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher", *settings.PASSWORD_HASHERS]
 

@@ -8,7 +8,7 @@ import pytest
 from django.contrib.auth.hashers import identify_hasher
 from django.test import Client, RequestFactory
 from django.urls import reverse
-from pytest_django.fixtures import SettingsWrapper
+from pytest_django import Settings
 
 from accessions.people import actions, queries
 from accessions.people.models import Role, SignInFailure, User
@@ -21,7 +21,7 @@ SIGN_IN = "/sign-in/"
 
 
 @pytest.fixture(autouse=True)
-def quick_passwords(settings: SettingsWrapper) -> None:
+def quick_passwords(settings: Settings) -> None:
     """Hashing is slow on purpose, and these tests are not about it."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher", *settings.PASSWORD_HASHERS]
 
@@ -248,7 +248,7 @@ class TestCookies:
         assert cookie["samesite"] == "Lax"
         assert cookie["max-age"] == 12 * 60 * 60
 
-    def test_over_tls_only_in_production(self, client: Client, tove: User, settings: SettingsWrapper) -> None:
+    def test_over_tls_only_in_production(self, client: Client, tove: User, settings: Settings) -> None:
         """The settings turn it on (tests/integration/test_settings.py); here the cookie follows them."""
         settings.SESSION_COOKIE_SECURE = True
         send(client)

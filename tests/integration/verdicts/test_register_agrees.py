@@ -10,10 +10,11 @@ import pytest
 
 from governance.engine import Finding, HouseRules, Layer, Rule
 from governance.engine.explain import fill
+from governance.papers.models import VersionTaxon, VersionWord
 from governance.verdicts.actions import assess
 from governance.verdicts.check import Check, check_files
-from governance.verdicts.models import Outcome, Result, RulingLayer
-from governance.verdicts.sentences import words_of
+from governance.verdicts.models import Outcome, OutcomeFinding, Result, RulingLayer
+from governance.verdicts.sentences import filled, words_of
 from governance.verdicts.writing import day_text
 from tests.factories import from_files, register
 
@@ -97,3 +98,19 @@ def test_every_database_keeps_the_same_rulings() -> None:
     with RULINGS.open(encoding="utf-8", newline="") as file:
         expected = list(csv.reader(file))
     assert digests_by_number() == expected
+
+
+@pytest.mark.django_db
+def test_braces_that_people_wrote_stay_as_they_are() -> None:
+    """Stored sentences keep the words of the specimen in braces; nothing that was written may be taken for one."""
+    event = register.event(sampling_protocol="net {A} | {name}", recorded_by="{0}")
+    specimen = register.specimen(event=event, name=register.written_name("Calopteryx {x}"))
+    paper = register.paper("COL {paper}")
+    version = register.version(paper)
+    VersionWord.objects.create(version=version, subject="methods", word="trap")
+    VersionTaxon.objects.create(version=version, name="Gomphidae")
+    register.link(paper, specimen=specimen)
+    register.rule(register.sheet("GE"))
+    assess(by=None, why="test")
+    finding = OutcomeFinding.objects.get(code="method")
+    assert filled(finding, event, specimen.name) == ("None of the methods (net {A}, {name}) is allowed by COL {paper}.")

@@ -43,7 +43,8 @@ def codes_of(specimen: Any, layer: Layer) -> list[str]:
 
 
 def linked_specimen(**fields: Any) -> Any:
-    """A specimen of 17 June 2024, under a permit for May and June."""
+    """A specimen of 17 June 2024, under a permit for May and June, in a country that requires one."""
+    register.rule(register.sheet("GE"))
     specimen = register.specimen(**fields)
     paper = register.paper()
     register.version(paper)
@@ -148,6 +149,7 @@ def test_a_boundary_holds_on_its_days() -> None:
     paper = register.paper()
     VersionPlace.objects.create(version=register.version(paper), site=site.code)
     register.link(paper, all_accessions=True)
+    register.rule(register.sheet("GE"))
     assess(by=None, why="test")
     assert (verdict_of(before), verdict_of(after)) == (Verdict.COVERED, Verdict.OUTSIDE)
     assert set(map(tuple, OutcomePaper.objects.values_list("versions", flat=True))) == {("2024-05-01",)}
@@ -173,7 +175,7 @@ def test_marks_are_taken_up_after_a_change(client: Any) -> None:
     specimen = linked_specimen()
     touch(Scope.SPECIMEN, [specimen.pk], by=None, why="added")
     assert pending_touches() == 1
-    client.post(reverse("people:sign-in"), {"username": "nobody", "password": "wrong"})
+    client.post(reverse("people:sign-in"), {"username": register.person().username, "password": register.PASSWORD})
     assert pending_touches() == 0
     assert Run.objects.get().why == "added"
 

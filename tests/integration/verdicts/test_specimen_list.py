@@ -13,7 +13,9 @@ from accessions.material.models import Specimen
 from accessions.names.models import Taxon
 from accessions.people.models import Role
 from governance.engine.tables import Layer, Verdict
+from governance.verdicts.models import Standing
 from governance.verdicts.queries import specimens as pages
+from governance.verdicts.standing_columns import fill_columns
 from tests.factories import register
 from tests.factories.verdicts import Why, judged, overruled
 
@@ -234,11 +236,16 @@ def test_an_empty_register_says_so(curator: Client) -> None:
 
 
 def many(count: int) -> None:
-    """Specimens M-000, M-001, ... of which every third is outside on land."""
-    event, accession, name = register.event(), register.accession("LMN-M"), register.written_name()
-    for n in range(count):
-        made = register.specimen(f"M-{n:03d}", event=event, accession=accession, name=name)
-        judged(made, "411111111" if n % 3 == 0 else "111111111", {Layer.LAND: Why("after-end", "Late.")})
+    """Specimens M-000, M-001, ... of one event, of which every third is outside on land."""
+    facts = {"event": register.event(), "accession": register.accession("LMN-M"), "name": register.written_name()}
+    calm, late = (judged(register.specimen(f"M-00{n}", **facts), strip) for n, strip in ((1, "111111111"), (0, "411111111")))
+    made = Specimen.objects.bulk_create(Specimen(catalog_number=f"M-{n:03d}", **facts) for n in range(2, count))
+    Standing.objects.bulk_create(
+        Standing(specimen=specimen, ruling=(calm if n % 3 else late).ruling, run=calm.run, event=specimen.event,
+                 name=specimen.name, worst=0)
+        for n, specimen in enumerate(made, start=2)
+    )  # fmt: skip
+    fill_columns("SELECT id FROM material_specimen")
 
 
 class TestPages:
@@ -348,5 +355,5 @@ def test_a_volunteer_reads_but_neither_links_nor_exports(client: Client, three: 
     client.force_login(register.person(Role.VOLUNTEER))
     text = client.get(LIST).content.decode()
     assert "A-1" in text
-    assert "Export" not in text
+    assert "Export CSV" not in text
     assert "Link to a paper" not in text

@@ -202,7 +202,7 @@ def stored_results() -> set[tuple[int, ...]]:
 
 @pytest.mark.django_db
 @given(draw=st.data(), changes=st.lists(st.sampled_from(CHANGES), min_size=1, max_size=5))
-@settings(max_examples=300, derandomize=False, report_multiple_bugs=False)
+@settings(max_examples=120, derandomize=False, report_multiple_bugs=False)
 def test_what_follows_a_change_is_what_a_full_assessment_finds(draw: st.DataObject, changes: list[Any]) -> None:
     """The share above which all is read is put out of reach: a small register would never be judged in part."""
     with transaction.atomic(), patch.object(selecting, "WHOLE_SHARE", 2.0):

@@ -30,7 +30,9 @@ def test_other_names(one: str, other: str) -> None:
     assert fold_name(one) != fold_name(other)
 
 
-@pytest.mark.parametrize("name", [name for pair in SAME for name in pair] + ["", " . ", ",", "Ek,", "Nazvri Directorate"])
+@pytest.mark.parametrize(
+    "name", [name for pair in SAME for name in pair] + ["", " . ", ",", "Ek,", "Nazvri Directorate"]
+)
 def test_as_the_engine_reads_people(name: str) -> None:
     """An agent is found by every form that a paper would accept, and by no other."""
     assert fold_name(name) == read_person(name).whole

@@ -238,3 +238,13 @@ def test_world_draws_the_most_first_and_areas_by_count() -> None:
     assert [count.name for count in world.unplaced] == ["no country"]
     sweden, costa_rica = world.circles
     assert sweden.x > costa_rica.x and sweden.y < costa_rica.y
+
+
+def test_small_map_moves_out_of_the_way_of_a_point() -> None:
+    """The window is 2 km around two points; the one in the north-west would lie under the small map."""
+    below = draw_map([], [MapPoint(43.90, 42.08), MapPoint(43.92, 42.09)])
+    under = draw_map([], [MapPoint(43.90, 42.09), MapPoint(43.92, 42.08)])
+    assert below.locator is not None and under.locator is not None
+    assert below.locator.left == 8
+    assert under.locator.left > SIDE[0] / 2
+    assert under.points[0].x < below.locator.width + 16, "this point is why"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from governance.engine.tables import CODES, NO_CODES, REMARKS
-from governance.verdicts.settling import ADVICE, TEST_NAMES, Test, advice_of, is_remark, says_no
+from governance.verdicts.settling import ADVICE, TEST_NAMES, Test, advice_of, is_remark, record_page, says_no
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -56,3 +56,21 @@ def test_kinds_of_answers() -> None:
     assert {code for code in CODES if says_no(code)} == set(NO_CODES)
     assert {code for code in CODES if is_remark(code)} == set(REMARKS)
     assert len(TEST_NAMES) == len(Test)
+
+
+@pytest.mark.parametrize(
+    ("code", "page"),
+    [
+        ("date-missing", "material:specimen-event"),
+        ("area-edge", "material:specimen-event"),
+        ("taxon-qualified", "material:specimen-determine"),
+        ("sex-missing", "material:specimen-edit"),
+        ("after-end", ""),
+        ("area-not-mapped", ""),
+        ("radius-assumed", ""),
+        ("not-searched", ""),
+    ],
+)
+def test_unknown_of_the_record_leads_to_the_record(code: str, page: str) -> None:
+    """A no is settled by a paper, an unmapped place by the paper's map: only what the record lacks leads to it."""
+    assert record_page(code) == page
