@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import shutil
+import socket
 import subprocess
 import sys
 import tempfile
 import time
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import yaml
@@ -18,55 +19,56 @@ from playwright.sync_api import Page, sync_playwright
 
 PROJECT = Path(__file__).resolve().parent.parent
 DOCS = PROJECT / "governance" / "docs"
-PORT = 8765
-ADDRESS = f"http://127.0.0.1:{PORT}"
 REGISTRAR = "tomas.berglind"
 PICTURES = {"register.png": "/specimens/?verdict=outside", "specimen.png": "/specimens/?q=LMN-FW-0241873"}
 """Name of the picture, and the page that it shows."""
 
 
 @contextmanager
-def demo() -> Iterator[None]:
-    """The whole demo, made in a folder that goes away, and served."""
+def demo() -> Iterator[str]:
+    """The address of the whole demo, made in a folder that goes away."""
+    with closing(socket.socket()) as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
     with tempfile.TemporaryDirectory() as folder:
         environment = os.environ | {"DATABASE_URL": f"sqlite:///{folder}/demo.sqlite3"}
-        command = [sys.executable, "manage.py", "demo", "--port", str(PORT)]
+        command = [sys.executable, "manage.py", "demo", "--port", str(port)]
         served = subprocess.Popen(command, cwd=PROJECT, env=environment)
         try:
-            _wait(served)
-            yield
+            _wait(f"http://127.0.0.1:{port}", served)
+            yield f"http://127.0.0.1:{port}"
         finally:
             served.terminate()
             served.wait()
 
 
-def _wait(served: subprocess.Popen[bytes]) -> None:
+def _wait(address: str, served: subprocess.Popen[bytes]) -> None:
     while served.poll() is None:
         try:
-            urllib.request.urlopen(f"{ADDRESS}/sign-in/", timeout=5).close()
+            urllib.request.urlopen(f"{address}/sign-in/", timeout=5).close()
             return
         except OSError:
             time.sleep(1)
     sys.exit("the demo ended before it was served")
 
 
-def sign_in(page: Page) -> None:
+def sign_in(page: Page, address: str) -> None:
     password = yaml.safe_load((PROJECT / "fixtures" / "lindmark_register.yaml").read_text("utf-8"))["password"]
-    page.goto(f"{ADDRESS}/sign-in/")
+    page.goto(f"{address}/sign-in/")
     page.get_by_label("Name").first.fill(REGISTRAR)
     page.get_by_label("Password").first.fill(password)
     page.get_by_role("button", name="Sign in").click()
-    page.wait_for_url(f"{ADDRESS}/")
+    page.wait_for_url(f"{address}/")
 
 
 def main() -> None:
     chromium = shutil.which("chromium") or sys.exit("no Chromium: apt-get install chromium")
-    with demo(), sync_playwright() as playwright:
+    with demo() as address, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
         page = browser.new_page(viewport={"width": 1440, "height": 900})
-        sign_in(page)
+        sign_in(page, address)
         for name, path in PICTURES.items():
-            page.goto(ADDRESS + path)
+            page.goto(address + path)
             page.screenshot(path=DOCS / name)
             print(f"Written: {DOCS / name}")
         browser.close()

@@ -25,7 +25,7 @@ class AccessionField(forms.CharField):
 
     default_error_messages = {"absent": _("There is no accession %(number)s. Check the number, or enter it first.")}
 
-    def clean(self, value: Any) -> Accession | None:  # type: ignore[override]  # the value is the accession
+    def clean(self, value: Any) -> Accession | None:
         number = super().clean(value)
         if not number:
             return None
@@ -58,9 +58,9 @@ class UploadForm(Form):
     )
     accession = _accession_field()
 
-    def clean_file(self) -> UploadedFile:
+    def clean_file(self) -> UploadedFile[bytes]:
         """Refuse what is too large before it is read."""
-        file: UploadedFile = self.cleaned_data["file"]
+        file: UploadedFile[bytes] = self.cleaned_data["file"]
         if (file.size or 0) > limits.MAX_UPLOAD_BYTES:
             raise forms.ValidationError(
                 gettext("%(name)s is %(size)s MB long; at most %(limit)s MB are read. Split the file.")

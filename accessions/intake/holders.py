@@ -6,22 +6,15 @@ from collections.abc import Iterable
 from typing import Any
 
 from accessions.material.models import Accession, Delivery, Part
-from accessions.people.bulk import insert, reserve_keys
+from accessions.people.bulk import found_by, insert, reserve_keys
 
 Three = tuple[str, str, str]
 """exportedOn, importedOn, transferredOn as written."""
 
-_KEYS_AT_ONCE = 10_000
-
 
 def known_accessions(numbers: Iterable[str]) -> dict[str, int]:
-    """Primary keys of the accessions that are there, by number."""
-    wanted = list(numbers)
-    known: dict[str, int] = {}
-    for start in range(0, len(wanted), _KEYS_AT_ONCE):
-        some = wanted[start : start + _KEYS_AT_ONCE]
-        known.update(Accession.objects.filter(number__in=some).order_by().values_list("number", "pk"))
-    return known
+    """Primary keys of the accessions that are there, by number. One query."""
+    return dict(found_by(Accession, "number", list(numbers), "number", "id"))
 
 
 def place_accessions(numbers: Iterable[str], *, by: Any, why: str) -> tuple[dict[str, int], int]:

@@ -42,9 +42,9 @@ class Difference:
 class Statements:
     """The distinct statements of some columns. of_row: for each row the number of its statement."""
 
-    written: list[Written]
-    digests: list[str]
-    of_row: list[int]
+    written: Sequence[Written]
+    digests: Sequence[str]
+    of_row: Sequence[int]
 
     def used_by(self, rows: Iterable[int]) -> dict[str, Written]:
         """Statements of some rows, by digest."""

@@ -11,8 +11,9 @@ from django.db.models import Count
 
 from accessions.intake.kept import DETERMINATION_COLUMN_OF_TERM, SPECIMEN_COLUMN_OF_TERM
 from accessions.intake.rows import UNSTORABLE
-from accessions.material.models import Determination, SamplingEvent, Specimen
+from accessions.material.models import Accession, Determination, SamplingEvent, Specimen
 from accessions.names.models import WrittenName
+from accessions.people.bulk import found_by
 
 T = TypeVar("T")
 _KEYS_AT_ONCE = 10_000
@@ -33,14 +34,10 @@ class Known:
 
     def by_catalog_number(self, numbers: Collection[str]) -> dict[str, Record]:
         """Specimens by catalogue number."""
-        found = {}
-        for some in _slices(_storable(numbers), _KEYS_AT_ONCE):
-            rows = Specimen.objects.filter(catalog_number__in=some).order_by()
-            for number, pk, accession, digest in rows.values_list(
-                "catalog_number", "pk", "accession__number", "digest"
-            ):
-                found[number] = Record(pk, accession, digest)
-        return found
+        columns = ("catalog_number", "id", "accession_id", "digest")
+        rows = list(found_by(Specimen, "catalog_number", _storable(numbers), *columns))
+        accessions = dict(Accession.objects.order_by().values_list("pk", "number")) if rows else {}
+        return {number: Record(pk, accessions[accession], digest) for number, pk, accession, digest in rows}
 
     def unnumbered(self, accessions: Collection[str]) -> Counter[tuple[str, str]]:
         """How many specimens without a number there are by accession number and digest."""

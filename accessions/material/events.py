@@ -7,20 +7,14 @@ from typing import Any
 
 from accessions.material.models import SamplingEvent
 from accessions.material.reading import EVENT_TERMS, READ_COLUMNS, read_event
-from accessions.people.bulk import insert, reserve_keys
+from accessions.people.bulk import found_by, insert, reserve_keys
 
 Written = Mapping[str, str]
 
-_KEYS_AT_ONCE = 10_000
-
 
 def known_events(digests: Sequence[str]) -> dict[str, int]:
-    """Primary keys of the events that are there, by digest. One query for each 10,000."""
-    known: dict[str, int] = {}
-    for start in range(0, len(digests), _KEYS_AT_ONCE):
-        some = digests[start : start + _KEYS_AT_ONCE]
-        known.update(SamplingEvent.objects.filter(digest__in=some).order_by().values_list("digest", "pk"))
-    return known
+    """Primary keys of the events that are there, by digest. One query."""
+    return dict(found_by(SamplingEvent, "digest", digests, "digest", "id"))
 
 
 def place_events(

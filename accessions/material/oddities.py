@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Final
 
+from django.db.models import Sum
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -26,6 +27,7 @@ def oddities_of(specimen: Specimen, *, date_identified: str = "") -> list[str]:
         *_about_receipt(specimen),
         *_about_journey(specimen.event, specimen.delivery),
         *_about_determination(specimen.event, date_identified),
+        *_about_fractions(specimen),
     ]
 
 
@@ -64,6 +66,16 @@ def _about_determination(event: SamplingEvent, date_identified: str) -> Iterator
     if event.earliest_on and determined and determined < event.earliest_on:
         yield _("Determined on %(determined)s, before it was collected on %(first)s.") % {
             "determined": date_identified, "first": _day(event.earliest_on)
+        }  # fmt: skip
+
+
+def _about_fractions(specimen: Specimen) -> Iterator[str]:
+    """Fractions taken from a lot hold no more than the lot did; a leg or an extract is no individual."""
+    fractions = specimen.children.exclude(kind=Specimen.Kind.PART)
+    taken = fractions.aggregate(total=Sum("count_low"))["total"] or 0
+    if specimen.count_high is not None and taken > specimen.count_high:
+        yield _("%(taken)s individuals were taken from it; it held %(held)s at most.") % {
+            "taken": taken, "held": specimen.count_high
         }  # fmt: skip
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from accessions.material.events import place_events
 from accessions.material.models import SamplingEvent, Specimen
-from accessions.material.reading import event_digest, read_event
+from accessions.material.reading import event_digest
 from accessions.names.models import WrittenName
 from accessions.names.placing import name_digest, place_names
-from accessions.people.history import record
 from accessions.sites.keys import folded
 from accessions.sites.models import Site
 from accessions.values.counts import CountRead, read_count
@@ -32,32 +32,22 @@ def place_event(written: Mapping[str, str], *, by: Any, why: str) -> SamplingEve
         written: text by term; a term that is absent counts as blank.
     """
     digest = event_digest(written)
-    found = SamplingEvent.objects.filter(digest=digest).first()
-    if found is not None:
-        return found
-    read = read_event(written)
-    event = SamplingEvent(
-        **{column: written.get(term, "") for term, column in SamplingEvent.COLUMN_OF_TERM.items()},
-        digest=digest,
-        site=site_named(written.get("locationID", ""), written.get("siteName", "")),
-        reading=read.reading,
-        earliest_on=read.earliest_on,
-        latest_on=read.latest_on,
-        longitude_deg=read.longitude_deg,
-        latitude_deg=read.latitude_deg,
-        radius_m=read.radius_m,
-        country=read.country,
-    )
-    record(event, by=by, why=why)
-    return event
+    site = site_named(written.get("locationID", ""), written.get("siteName", ""))
+    keys, _made = place_events({digest: written}, {digest: site.pk if site else None}, by=by, why=why)
+    return SamplingEvent.objects.get(pk=keys[digest])
 
 
 def site_named(code: str, name: str) -> Site | None:
-    """The registered site of this code, else of this name if only one has it."""
-    if code and (found := Site.objects.filter(code_key=folded(code)).first()):
-        return found
-    named = list(Site.objects.filter(name_key=folded(name))[:2]) if name else []
-    return named[0] if len(named) == 1 else None
+    """The registered site of a record, by the rule of the intake: by its code alone; only without one by its name.
+
+    A name that several sites bear finds none: a person says which, on the page of the site.
+    """
+    if code:
+        return Site.objects.filter(code_key=folded(code)).first()
+    if not name:
+        return None
+    named = list(Site.objects.filter(name_key=folded(name))[:2])
+    return named[0] if len(named) == 1 else Site.objects.filter(code_key=folded(name)).first()
 
 
 def place_name(written: Mapping[str, str], *, by: Any, why: str) -> WrittenName:

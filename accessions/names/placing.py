@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Final
 
 from accessions.names.digests import digest_of
 from accessions.names.folding import folded
 from accessions.names.models import RANKS, Taxon, WrittenName
-from accessions.people.bulk import insert, reserve_keys
+from accessions.people.bulk import found_by, insert, reserve_keys
 from accessions.values import NameRead, read_name
 
 NAME_TERMS: Final[tuple[str, ...]] = tuple(WrittenName.COLUMN_OF_TERM)
@@ -17,7 +18,6 @@ NAME_TERMS: Final[tuple[str, ...]] = tuple(WrittenName.COLUMN_OF_TERM)
 
 _LONGEST_SHOWN: Final = 300
 _LONGEST_TAXON: Final = 200
-_KEYS_AT_ONCE: Final = 500
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Step:
     rank: str
     name: str
 
-    @property
+    @cached_property
     def key(self) -> str:
         return folded(self.name).replace("|", " ")
 
@@ -72,8 +72,11 @@ def place_paths(paths: Iterable[Path], *, by: Any, why: str, taxon_list: int | N
     """
     wanted: dict[str, Path] = {}
     for path in paths:
-        for depth in range(1, len(path) + 1):
-            wanted.setdefault(lineage_of(path[:depth]), path[:depth])
+        lineage = ""
+        for depth, step in enumerate(path, 1):
+            lineage += f"{step.key}|"
+            if lineage not in wanted:
+                wanted[lineage] = path[:depth]
     keys = _known_taxa(wanted)
     new = sorted(lineage for lineage in wanted if lineage not in keys)
     reserved = reserve_keys(Taxon, len(new))
@@ -90,21 +93,12 @@ def _taxon_row(path: Path, lineage: str, keys: Mapping[str, int], taxon_list: in
 
 
 def _known_taxa(lineages: Iterable[str]) -> dict[str, int]:
-    wanted = list(lineages)
-    known: dict[str, int] = {}
-    for start in range(0, len(wanted), _KEYS_AT_ONCE):
-        some = wanted[start : start + _KEYS_AT_ONCE]
-        known.update(Taxon.objects.filter(lineage__in=some).values_list("lineage", "pk"))
-    return known
+    return dict(found_by(Taxon, "lineage", list(lineages), "lineage", "id"))
 
 
 def known_names(digests: Sequence[str]) -> dict[str, int]:
-    """Primary keys of the names that are there, by digest. One query for each 500."""
-    known: dict[str, int] = {}
-    for start in range(0, len(digests), _KEYS_AT_ONCE):
-        some = digests[start : start + _KEYS_AT_ONCE]
-        known.update(WrittenName.objects.filter(digest__in=some).values_list("digest", "pk"))
-    return known
+    """Primary keys of the names that are there, by digest. One query."""
+    return dict(found_by(WrittenName, "digest", digests, "digest", "id"))
 
 
 def place_names(names: Mapping[str, Mapping[str, str]], *, by: Any, why: str) -> dict[str, int]:

@@ -6,8 +6,8 @@ module inside an action's transaction writes the history in it too (``insert`` d
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from itertools import chain, islice
+import json
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any
 
 from django.db import connection, models
@@ -49,8 +49,9 @@ def insert(model: type[models.Model], fields: Sequence[str], rows: Iterable[Sequ
         return
     rest = [field for field in model._meta.concrete_fields if field.attname not in {"id", *fields}]
     constants = tuple(field.get_default() for field in rest)
-    columns = ["id", *(_column(model, name) for name in fields), *(field.column for field in rest)]
-    complete = ((key, *row, *constants) for key, row in zip(keys, rows, strict=True))
+    columns = ["id", *(_column(model, name) for name in fields), *(str(field.column) for field in rest)]
+    adapted = _adapted(rows, [model._meta.get_field(name) for name in fields])
+    complete = ((key, *row, *constants) for key, row in zip(keys, adapted, strict=True))
     _write(model._meta.db_table, columns, complete)
     if hasattr(model, "history"):
         _history(model, keys, CREATED, by=by, why=why)
@@ -72,6 +73,41 @@ def update(model: type[models.Model], fields: Sequence[str], rows: Iterable[Sequ
         _history(model, keys, CHANGED, by=by, why=why)
 
 
+def _adapted(rows: Iterable[Sequence[Any]], fields: Sequence[Any]) -> Iterable[Sequence[Any]]:
+    """Days as ISO 8601 text, which both databases read; the driver of SQLite has no form of its own for them."""
+    days = [index for index, field in enumerate(fields) if field.get_internal_type() == "DateField"]
+    return (_with_text(row, days) for row in rows) if days else rows
+
+
+def _with_text(row: Sequence[Any], days: Sequence[int]) -> Sequence[Any]:
+    cells = list(row)
+    for index in days:
+        cells[index] = cells[index] and cells[index].isoformat()
+    return cells
+
+
+def found_by(model: type[models.Model], field: str, texts: Collection[str], *wanted: str) -> Iterator[tuple[Any, ...]]:
+    """Rows whose text is one of many, however many: the texts travel as one parameter.
+
+    Args:
+        field: the column of text; none of the texts is blank.
+        wanted: attribute names of the columns to give.
+    """
+    stated = list(texts)
+    if not stated:
+        return
+    quote = connection.ops.quote_name
+    column, columns = quote(_column(model, field)), ", ".join(quote(_column(model, name)) for name in wanted)
+    is_postgresql = connection.vendor == "postgresql"
+    is_one = "= ANY(%s)" if is_postgresql else "IN (SELECT value FROM json_each(%s))"
+    with connection.cursor() as cursor:
+        cursor.execute(  # the blank is left out so that an index of filled texts alone can be used
+            f"SELECT {columns} FROM {quote(model._meta.db_table)} WHERE {column} {is_one} AND {column} <> ''",
+            [stated if is_postgresql else json.dumps(stated)],
+        )
+        yield from cursor.fetchall()
+
+
 def _column(model: type[models.Model], name: str) -> str:
     column = model._meta.get_field(name).column  # type: ignore[union-attr]  # a concrete field has a column
     return str(column)
@@ -87,10 +123,7 @@ def _write(table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) ->
                     copy.write_row(row)
             return
         marks = ", ".join(["%s"] * len(columns))
-        rows = iter(rows)
-        # the driver wants the first row to see how the parameters come; the rest is taken as it is made
-        first = list(islice(rows, 1))
-        cursor.executemany(f"INSERT INTO {quote(table)} ({names}) VALUES ({marks})", chain(first, rows))
+        cursor.executemany(f"INSERT INTO {quote(table)} ({names}) VALUES ({marks})", rows)  # type: ignore[arg-type]
 
 
 def _history(model: type[models.Model], keys: Sequence[int], kind: str, *, by: Any, why: str) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db.models import Count, Model, Prefetch, Q, QuerySet
 from django.db.models.fields.reverse_related import ForeignObjectRel
+from django.utils.translation import gettext_lazy as _
 
 from accessions.people.models import Agent, AgentName, Role, SignInFailure, User
 from accessions.people.name_keys import fold_name
@@ -29,6 +30,14 @@ FAILURES_ALLOWED = 5
 
 WAIT = timedelta(minutes=15)
 """Within what time that many failures make a name wait, and for how long after the last of them."""
+
+HEADINGS = {
+    "accessions": _("Accessions from this source"),
+    "tenures": _("Sites owned or occupied"),
+    "issued_papers": _("Papers given"),
+    "named_on": _("Named on papers"),
+}
+"""Headings for what names an agent, by relation; a relation without one is headed by what its rows are."""
 
 MENTIONS_SHOWN = 50
 """Rows of each kind that an agent's page lists; the count beside them is whole."""
@@ -148,7 +157,7 @@ def _mention(agent: Agent, relation: ForeignObjectRel) -> Mention | None:
     if not count:
         return None
     shown = list(_with_owners(rows)[:MENTIONS_SHOWN])
-    return Mention(name, str(rows.model._meta.verbose_name_plural), count, shown)
+    return Mention(name, str(HEADINGS.get(name, rows.model._meta.verbose_name_plural)), count, shown)
 
 
 def _with_owners(rows: QuerySet[Model]) -> QuerySet[Model]:

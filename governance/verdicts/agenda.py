@@ -13,12 +13,13 @@ from django.utils.translation import ngettext
 
 from governance.jurisdictions.codes import country_name
 from governance.papers.models import Paper
-from governance.verdicts.queries.today import Arrival, CountryTally, EndingPaper, Upkeep
+from governance.verdicts.queries.today import AHEAD_DAYS, Arrival, CountryTally, EndingPaper, Upkeep
 from governance.verdicts.shown_days import short_day
 
 SOON_DAYS = 3
 _MOST_OF_A_KIND = 3
 _MOST_NAMED = 6
+_MOST_ENDING = 8
 
 
 @dataclass(frozen=True)
@@ -48,9 +49,8 @@ def agenda(
     countries: Sequence[CountryTally], unchecked: int, waiting: Upkeep,
 ) -> list[Item]:  # fmt: skip
     """All lines, in the order of the page."""
-    dated = [*(_ending(paper) for paper in ending)]
     return [
-        *sorted(dated, key=lambda item: item.on or date.max),
+        *_endings(ending),
         *_files(waiting),
         *_verdicts(unchecked, waiting),
         *_arrivals(arrivals, arrivals_count),
@@ -59,12 +59,24 @@ def agenda(
     ]
 
 
+def _endings(ending: Sequence[EndingPaper]) -> Iterator[Item]:
+    """The papers that end first, and a line for the rest."""
+    yield from (_ending(paper) for paper in ending[:_MOST_ENDING])
+    more = len(ending) - _MOST_ENDING
+    if more > 0:
+        yield Item(
+            _("Paper"), ngettext("%(n)d more paper ends later", "%(n)d more papers end later", more) % {"n": more}, "",
+            f"{reverse('papers:papers')}?state=ending&within={AHEAD_DAYS}", _("See papers"),
+            amount=_shown(more), unit=ngettext("paper", "papers", more),
+        )  # fmt: skip
+
+
 def _ending(ending: EndingPaper) -> Item:
     paper = ending.paper
     note = ", ".join(filter(None, (str(paper.get_kind_display()), paper.issuer)))
     return Item(
         _("Paper"), _("%(paper)s ends") % {"paper": paper.reference}, note, reverse("papers:paper", args=[paper.pk]),
-        _("See the paper"), ending.ends_on, ending.days, is_soon=ending.days <= SOON_DAYS,
+        _("See paper"), ending.ends_on, ending.days, is_soon=ending.days <= SOON_DAYS,
     )  # fmt: skip
 
 
@@ -81,23 +93,25 @@ def _verdicts(unchecked: int, waiting: Upkeep) -> Iterator[Item]:
     if waiting.run is not None:
         yield Item(
             _("Verdicts"), _("An assessment goes on"), waiting.run.scope, reverse("verdicts:runs"), _("See how far"),
-            amount=number_format(waiting.run.progress, force_grouping=True), unit=_("written"),
+            amount=_shown(waiting.run.progress), unit=_("written"),
         )  # fmt: skip
     if unchecked:
         yield Item(
-            _("Specimens"), _("Specimens that are not yet checked"), _("They have no verdict, and count as no one’s."),
-            f"{reverse('verdicts:specimens')}?verdict=unchecked", _("Look"), **_count(unchecked, _("specimens")),
+            _("Specimens"), _("Specimens that are not yet checked"),
+            _("They have no verdict yet, so they count as nothing."),
+            f"{reverse('verdicts:specimens')}?verdict=unchecked", _("Look"),
+            amount=_shown(unchecked), unit=_("specimens"),
         )  # fmt: skip
     if waiting.touches and waiting.run is None:
         yield Item(
             _("Verdicts"), _("Verdicts wait to be brought up to date"),
             _("Facts or papers changed since the last assessment."), reverse("verdicts:runs"), _("Assess"),
-            **_count(waiting.touches, _("changes")),
+            amount=_shown(waiting.touches), unit=_("changes"),
         )  # fmt: skip
 
 
-def _count(amount: int, unit: str) -> dict[str, str]:
-    return {"amount": number_format(amount, force_grouping=True), "unit": unit}
+def _shown(amount: int) -> str:
+    return number_format(amount, force_grouping=True)
 
 
 def _arrivals(arrivals: Sequence[Arrival], count: int) -> Iterator[Item]:
@@ -109,14 +123,14 @@ def _arrivals(arrivals: Sequence[Arrival], count: int) -> Iterator[Item]:
         yield Item(
             _("Arrival"), _("%(accession)s has a layer without a paper on file") % {"accession": accession.number},
             ", ".join(filter(None, (accession.title, when))), f"{listed}&accession={accession.pk}", _("Look"),
-            **_count(arrival.specimens, ngettext("specimen", "specimens", arrival.specimens)),
+            amount=_shown(arrival.specimens), unit=ngettext("specimen", "specimens", arrival.specimens),
         )  # fmt: skip
     more = count - len(arrivals[:_MOST_OF_A_KIND])
     if more > 0:
         yield Item(
             _("Arrival"), ngettext("%(n)d more accession has a layer without a paper on file",
                                    "%(n)d more accessions have a layer without a paper on file", more) % {"n": more},
-            "", listed, _("See all"), **_count(more, ngettext("accession", "accessions", more)),
+            "", listed, _("See all"), amount=_shown(more), unit=ngettext("accession", "accessions", more),
         )  # fmt: skip
 
 
@@ -132,8 +146,9 @@ def _unread(papers: Sequence[Paper]) -> Iterator[Item]:
         ngettext("%(named)s is on file but not read yet", "%(n)d papers are on file but not read yet", len(papers))
         % {"named": named, "n": len(papers)},
         _("What relies on it cannot be told until its terms are entered.") if one else _and_more(named, more),
-        reverse("papers:paper", args=[one.pk]) if one else f"{reverse('papers:papers')}?standing=unread",
-        _("Read it") if one else _("See papers"), **_count(len(papers), ngettext("paper", "papers", len(papers))),
+        reverse("papers:paper", args=[one.pk]) if one else f"{reverse('papers:papers')}?state=unread",
+        _("Read it") if one else _("See papers"),
+        amount=_shown(len(papers)), unit=ngettext("paper", "papers", len(papers)),
     )  # fmt: skip
 
 
@@ -149,7 +164,7 @@ def _sheets(countries: Sequence[CountryTally]) -> Iterator[Item]:
                                "%(n)d countries have no sheet that says what they require", len(without))
         % {"n": len(without)},
         _and_more(named, len(without) - _MOST_NAMED), reverse("verdicts:countries"), _("Write one"),
-        **_count(specimens, ngettext("specimen", "specimens", specimens)),
+        amount=_shown(specimens), unit=ngettext("specimen", "specimens", specimens),
     )  # fmt: skip
 
 

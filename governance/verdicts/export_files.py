@@ -60,7 +60,7 @@ def workbook_file(title: str, head: Sequence[str], widths: Sequence[int], rows: 
     sheet.append([_head(sheet, text) for text in head])
     for row in rows:
         sheet.append([_cell(sheet, value) for value in row])
-    file = tempfile.TemporaryFile()
+    file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115  (the answer closes it when it was sent)
     book.save(file)
     file.seek(0)
     return file

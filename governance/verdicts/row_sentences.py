@@ -1,7 +1,7 @@
 """The sentence of a row, with the words of the event and the name that were judged.
 
-The words of the specimen page come from reading the event anew (``sentences.words_of``), which takes milliseconds. A list
-does that only where what is written does not already say it.
+The words of the specimen page come from reading the event anew (``sentences.words_of``), which takes milliseconds. A
+list does that only where what is written does not already say it.
 """
 
 from __future__ import annotations

@@ -49,8 +49,12 @@ def of_accession(accession: Accession) -> Selection:
     return _together(f"accession {accession.number}", specimens, bearings_of(specimens))
 
 
-def of_touches(touches: Collection[Touch]) -> Selection:
-    """What the marks, which are all that there are, touch. Where that is not certain, it is more rather than less."""
+def of_touches(touches: Collection[Touch], names: str) -> Selection:
+    """What the marks, which are all that there are, touch. Where that is not certain, it is more rather than less.
+
+    names: ``names_used`` of a moment before the marks were read. A name that came in between has its mark still to be
+    taken up; were it part of what this run used, that mark would find nothing new.
+    """
     marks = [touch.pk for touch in touches]
     keys: dict[str, set[int]] = defaultdict(set)
     for touch in touches:
@@ -62,9 +66,8 @@ def of_touches(touches: Collection[Touch]) -> Selection:
     if specimens is None:
         return of_everything(marks)
     words = ", ".join(f"{scope} ({len(of)})" if len(of) > 1 else scope for scope, of in sorted(keys.items()))
-    used = names_used()
     selection = _together(f"what changed: {words}", specimens, touched.bearings(specimens))
-    return replace(selection, touches=marks, names=used)
+    return replace(selection, touches=marks, names=names)
 
 
 def _together(scope: str, specimens: LongColumn, bearings: Bearings) -> Selection:

@@ -1,7 +1,7 @@
 """The facts that ``Standing`` repeats, and the one statement that fills them: set by set, never row by row.
 
-Lists filter and sort by these columns alone. Whoever writes rows of ``Standing``, or changes facts of specimens that have
-one, calls ``fill_columns`` for them in the same transaction; whoever decides beside a verdict, or withdraws that, too.
+Lists filter and sort by these columns alone. Whoever writes rows of ``Standing``, or decides beside a verdict, or
+withdraws that, calls ``fill_columns`` for them in the same transaction. Changed facts come in with the next run.
 """
 
 from __future__ import annotations
@@ -86,8 +86,8 @@ def fill_columns(specimen_ids_sql: str, parameters: Sequence[Any] = ()) -> None:
     """Bring the rows of these specimens up to date: facts, verdicts after overrides, worst, whether overruled.
 
     Args:
-        specimen_ids_sql: a SELECT of primary keys of specimens, with ``%s`` for each of the parameters. It is written by
-            the caller and never holds text from outside.
+        specimen_ids_sql: a SELECT of primary keys of specimens, or a list of ``%s``, one for each of the parameters.
+            It is written by the caller and never holds text from outside.
     """
     with connection.cursor() as cursor:
         cursor.execute(_FILL % specimen_ids_sql, list(parameters))

@@ -10,6 +10,7 @@ from governance.verdicts.views import (
     export,
     house_rules,
     overrides,
+    paper_preview,
     runs,
     shapes_help,
     specimen,
@@ -28,6 +29,10 @@ urlpatterns = [
     path("specimens/record-search/", bulk.specimens_search, name="specimens-search"),
     # accessions: which paper speaks for which part
     path("accessions/<int:pk>/papers/", accession_papers.accession_papers, name="accession-papers"),
+    # papers: what one would cover as it is written
+    path("papers-preview/", paper_preview.new_paper, name="paper-preview"),
+    path("papers-preview/<int:pk>/", paper_preview.version, name="paper-preview-version"),
+    path("papers-preview/<int:pk>/<int:version_pk>/", paper_preview.version, name="paper-preview-correction"),
     # country sheets
     path("countries/", countries.countries, name="countries"),
     path("countries/export.csv", countries.countries_export, name="countries-export"),

@@ -34,12 +34,16 @@ from governance.verdicts.standing_columns import fill_columns
 
 COUNTRIES = ("SE", "GE", "CR", "NA", "PE", "MG", "NO", "TR")
 _FINDINGS = {
-    Verdict.CANNOT_TELL: (("area-edge", "The point lies {m} m inside the edge of the area of {p}; position known to {{reach}}.", True),
-                          ("paper-unread", "{p} is on file without its terms; enter a version to have it tested.", True),
-                          ("no-rule", "No country sheet says whether this layer is required here.", False)),
-    Verdict.STRADDLES: (("straddles", "The run {{when}} crosses an end or a gap of {p}: {m} of 9 days were inside.", True),),
-    Verdict.OUTSIDE: (("after-end", "Collected {{when}}, {m} days after the end date of {p}.", True),
-                      ("outside-area", "The point lies {m} m outside the area of {p}; position known to {{reach}}.", True)),
+    Verdict.CANNOT_TELL: (
+        ("area-edge", "The point lies {m} m inside the edge of {p}; position known to {{reach}}.", True),
+        ("paper-unread", "{p} is on file without its terms; enter a version to have it tested.", True),
+        ("no-rule", "No country sheet says whether this layer is required here.", False),
+    ),
+    Verdict.STRADDLES: (("straddles", "The run {{when}} crosses an end of {p}: {m} of 9 days were inside.", True),),
+    Verdict.OUTSIDE: (
+        ("after-end", "Collected {{when}}, {m} days after the end date of {p}.", True),
+        ("outside-area", "The point lies {m} m outside the area of {p}; position known to {{reach}}.", True),
+    ),
     Verdict.MISSING: (("not-searched", "No paper on file is linked for this layer; no search is recorded.", False),),
 }  # fmt: skip
 _PER_ACCESSION, _PER_EVENT, _EVENTS_PER_RULING = 250, 5, 4
@@ -147,10 +151,10 @@ def _events(lot: random.Random, count: int, sites: int) -> int:
         for n in range(count):
             site = n // 12 % sites
             first = date(1990, 1, 1) + timedelta(n * 13000 // count + lot.randrange(20))
-            known = lot.random() > 0.02
+            known, country = lot.random() > 0.02, COUNTRIES[site % 8]
             yield {
-                "number": f"E{n:06d}", "event_date": first.isoformat() if known else "", "country_code": COUNTRIES[site % 8],
-                "country": COUNTRIES[site % 8], "site_id": site + 1, "location_id": f"{COUNTRIES[site % 8]}-S{site:05d}",
+                "number": f"E{n:06d}", "event_date": first.isoformat() if known else "", "country_code": country,
+                "country": country, "site_id": site + 1, "location_id": f"{country}-S{site:05d}",
                 "reading": "run" if known else "missing", "earliest_on": first if known else None,
                 "latest_on": first + timedelta(lot.choice((0, 0, 0, 2))) if known else None, "radius_m": 30.0,
                 "recorded_by": "J. Ek", "sampling_protocol": "hand net", "digest": _digest("event", n),
@@ -167,7 +171,8 @@ def _specimens(lot: random.Random, count: int, accessions: int, events: int, nam
             accession = min(n // _PER_ACCESSION, accessions - 1)
             yield {
                 "catalog_number": f"LMN-FW-{n:07d}", "accession_id": accession + 1,
-                "part_id": 2 * accession + 1 + n % 2 if n % 3 else None, "event_id": min(n // _PER_EVENT, events - 1) + 1,
+                "part_id": 2 * accession + 1 + n % 2 if n % 3 else None,
+                "event_id": min(n // _PER_EVENT, events - 1) + 1,
                 "name_id": lot.randrange(names) + 1, "kind": lot.choice(kinds), "digest": _digest("specimen", n),
             }  # fmt: skip
 
@@ -177,7 +182,8 @@ def _specimens(lot: random.Random, count: int, accessions: int, events: int, nam
 def _papers(count: int) -> int:
     kinds = ("collecting-permit", "landowner-consent", "export-permit", "access-permit")
     return _insert(Paper, ({
-        "reference": f"{'COL LND EXP ABS'.split()[n % 4]}-{1990 + n % 36}-{n:04d}", "kind": kinds[n % 4], "layers": 1 + n % 511,
+        "reference": f"{['COL', 'LND', 'EXP', 'ABS'][n % 4]}-{1990 + n % 36}-{n:04d}", "kind": kinds[n % 4],
+        "layers": 1 + n % 511,
         "jurisdiction": COUNTRIES[n % 8], "issuer": "Nazvri Directorate",
     } for n in range(count)))  # fmt: skip
 
@@ -213,7 +219,9 @@ def _rulings(lot: random.Random, count: int, papers: int) -> int:
                                            Verdict.OUTSIDE, Verdict.MISSING))  # fmt: skip
         digits = "".join(str(int(verdict)) for verdict in strip)
         rulings.append({"digest": _digest("ruling", n), "strip": digits, "worst": max(strip)})
-        layers += [{"ruling_id": n, "layer": int(layer), "outcome_id": outcome(int(layer), strip[layer])} for layer in Layer]
+        layers += [
+            {"ruling_id": n, "layer": int(layer), "outcome_id": outcome(int(layer), strip[layer])} for layer in Layer
+        ]
     _insert(Outcome, outcomes)
     _insert(OutcomeFinding, findings)
     _insert(OutcomePaper, tested)

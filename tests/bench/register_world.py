@@ -10,7 +10,7 @@ import hashlib
 import json
 import math
 import random
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -45,7 +45,7 @@ def make_world(specimens: int, seed: int = 7) -> None:
         papers = _papers(draw, accessions)
         _links(draw, papers, accessions)
         _sheets()
-    _specimens(draw, specimens, accessions, events, names)
+    _specimens(specimens, accessions, events, names)
 
 
 def _digest(*texts: object) -> str:
@@ -167,36 +167,27 @@ def _sheets() -> None:
             SheetRule.objects.create(sheet=sheet, layer=int(layer), required=layer < 7, source="invented, section 1")
 
 
-def _specimens(draw: random.Random, count: int, accessions: Sequence[Any], events: list[int], names: list[int]) -> None:
-    each = max(count // ACCESSIONS, 1)
+def _specimens(count: int, accessions: Sequence[Any], events: Sequence[int], names: Sequence[int]) -> None:
+    """Made by the database itself: every accession has as many, each of one of its events and of 300 names.
+
+    The keys of accessions, deliveries, events and names are consecutive, as they were just made.
+    """
+    accession, delivery = accessions[0][0].pk, accessions[0][1].pk
+    values = {
+        "catalog_number": "'LMN-' || CAST(10000000 + i AS TEXT)",
+        "accession_id": f"{accession} + w", "delivery_id": f"{delivery} + w", "part_id": "NULL", "parent_id": "NULL",
+        "event_id": f"{events[0]} + w + {ACCESSIONS} * (i * 7919 % {EVENTS // ACCESSIONS})",
+        "name_id": f"{names[0]} + (w * 17 + i * 104729 % 300) % {NAMES}",
+        "kind": "'specimen'", "individual_count": "'1'", "count_low": "1", "count_high": "1", "count_assumed": "FALSE",
+    }  # fmt: skip
     columns = [field.column for field in Specimen._meta.concrete_fields if field.column != "id"]
-
-    def rows() -> Iterator[list[Any]]:
-        for n in range(count):
-            where = min(n // each, ACCESSIONS - 1)
-            accession, delivery, *_ = accessions[where]
-            values = dict.fromkeys(columns, "") | {
-                "catalog_number": f"LMN-{n:08}", "accession_id": accession.pk, "part_id": None,
-                "delivery_id": delivery.pk, "event_id": events[where + ACCESSIONS * draw.randrange(10)],
-                "name_id": names[(where * 17 + draw.randrange(300)) % NAMES], "parent_id": None, "kind": "specimen",
-                "individual_count": "1", "count_low": 1, "count_high": 1, "count_assumed": False,
-                "digest": "",
-            }  # fmt: skip
-            yield [values[column] for column in columns]
-
-    write_rows("material_specimen", columns, rows())
-
-
-def write_rows(table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
-    """Many rows past the models."""
-    names = ", ".join(f'"{column}"' for column in columns)
-    with transaction.atomic(), connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            with cursor.copy(f'COPY "{table}" ({names}) FROM STDIN') as copy:
-                for row in rows:
-                    copy.write_row(row)
-        else:
-            marks = ", ".join(["%s"] * len(columns))
-            cursor.executemany(f'INSERT INTO "{table}" ({names}) VALUES ({marks})', rows)  # noqa: S608
+    each, last = max(count // ACCESSIONS, 1), ACCESSIONS - 1
+    sql = (
+        "WITH RECURSIVE n(i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i < %s), "
+        f"placed(i, w) AS (SELECT i, CASE WHEN i / {each} < {last} THEN i / {each} ELSE {last} END FROM n) "
+        f"INSERT INTO material_specimen ({', '.join(columns)}) "
+        f"SELECT {', '.join(values.get(column, chr(39) * 2) for column in columns)} FROM placed ORDER BY i"
+    )
     with connection.cursor() as cursor:
+        cursor.execute(sql, [count - 1])
         cursor.execute("ANALYZE")

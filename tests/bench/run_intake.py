@@ -5,7 +5,8 @@
 
 The load is ``load_file``: reading, recognising, holding against the register, rows and history, in one transaction. It
 starts with an empty register; loading a second file of the same rows is timed after it. The database of ``--postgres``
-is dropped and made anew: give the name of one that may be lost.
+is dropped and made anew: give the name of one that may be lost. Processor time is compared, which other work on the
+machine changes little; that of the PostgreSQL server is not in it.
 """
 
 from __future__ import annotations
@@ -96,10 +97,8 @@ def report(args: argparse.Namespace) -> Iterable[str]:
         lines = []
         for kind, address in (("SQLite", f"sqlite:///{directory}/register-%d.sqlite3"), ("PostgreSQL", args.postgres)):
             if address:
-                turns = [
-                    in_child("tests.bench.run_intake", "load", address % turn if "%d" in address else address, file, again)
-                    for turn in range(args.turns)
-                ]
+                own = [address.replace("%d", str(turn)) for turn in range(args.turns)]
+                turns = [in_child("tests.bench.run_intake", "load", one, file, again) for one in own]
                 lines += _lines(kind, turns, cells, args.rows)
         heads = ["load", "seconds", "processor seconds", "times the cells", "peak MiB", "target"]
         yield table(heads, lines)
@@ -114,8 +113,8 @@ def _lines(kind: str, turns: list[dict[str, Any]], cells: tuple[float, float], r
         costs = [Cost(**turn[which]) for turn in turns]
         cpu, seconds = statistics.median(c.cpu_seconds for c in costs), statistics.median(c.seconds for c in costs)
         peak = max(c.peak_mib for c in costs)
-        is_met = seconds <= TARGET_TIMES * cells[1] and peak < TARGET_MIB
-        lines.append([words, f"{seconds:.1f}", f"{cpu:.1f}", f"{seconds / cells[1]:.1f}", f"{peak:.0f}",
+        is_met = cpu <= TARGET_TIMES * cells[0] and peak < TARGET_MIB
+        lines.append([words, f"{seconds:.1f}", f"{cpu:.1f}", f"{cpu / cells[0]:.1f}", f"{peak:.0f}",
                       f"{TARGET_TIMES} times, {TARGET_MIB} MiB: {'met' if is_met else 'not met'}"])  # fmt: skip
     return lines
 

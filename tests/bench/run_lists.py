@@ -2,15 +2,16 @@
 
     python -m tests.bench.run_lists --specimens 1000000 --database lists.sqlite3
 
-An empty database is filled first (``lists_register``); one that is there is used as it is. Times are those of the server,
-through Django's test client: middleware, query, template, all but the network. "CPU" is what the process itself spent:
-where it is far below the time on the clock, the machine was busy with something else.
+An empty database is filled first (``lists_register``); one that is there is used as it is. Times are those of the
+server, through Django's test client: middleware, query, template, all but the network. "CPU" is what the process itself
+spent: where it is far below the time on the clock, the machine was busy with something else.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import random
 import re
 import secrets
 import statistics
@@ -23,15 +24,32 @@ import django
 
 LIST = "/specimens/"
 FILTERS = {
-    "none": "", "q, number": "q=LMN-FW-05", "q, site": "q=hale+77", "q, name": "q=gen12us", "verdict, one": "verdict=outside",
-    "verdict, open": "verdict=cannot-tell&verdict=straddles&verdict=outside&verdict=missing", "verdict, calm": "verdict=not-required",
-    "layer": "layer=land&verdict=outside", "any layer": "layer=any&verdict=straddles", "finding": "code=after-end",
-    "finding, layer": "code=outside-area&layer=export", "paper": "paper=1", "accession": "accession=40", "part": "accession=40&part=A",
-    "country": "country=GE", "site": "site=GE-S00017", "taxon, order": "taxon=Odonata", "taxon, family": "taxon=Fam12idae",
-    "years": "year_from=2003&year_to=2004", "kind": "kind=bulk", "overruled": "overruled=on", "reason": "reason=1",
+    "none": "",
+    "q, number": "q=LMN-FW-05",
+    "q, site": "q=hale+77",
+    "q, name": "q=gen12us",
+    "verdict, one": "verdict=outside",
+    "verdict, open": "verdict=cannot-tell&verdict=straddles&verdict=outside&verdict=missing",
+    "verdict, calm": "verdict=not-required",
+    "layer": "layer=land&verdict=outside",
+    "any layer": "layer=any&verdict=straddles",
+    "finding": "code=after-end",
+    "finding, layer": "code=outside-area&layer=export",
+    "paper": "paper=1",
+    "accession": "accession=40",
+    "part": "accession=40&part=A",
+    "country": "country=GE",
+    "site": "site=GE-S00017",
+    "taxon, order": "taxon=Odonata",
+    "taxon, family": "taxon=Fam12idae",
+    "years": "year_from=2003&year_to=2004",
+    "kind": "kind=bulk",
+    "overruled": "overruled=on",
+    "reason": "reason=1",
     "country, years, open": "country=CR&year_from=1995&year_to=2015&verdict=outside&verdict=missing",
-    "taxon, paper": "taxon=Coleoptera&paper=3", "nothing": "country=GE&kind=bulk&year_from=1990&year_to=1990&verdict=straddles",
-}  # fmt: skip
+    "taxon, paper": "taxon=Coleoptera&paper=3",
+    "nothing": "country=GE&kind=bulk&year_from=1990&year_to=1990&verdict=straddles",
+}
 SORTS = ("worst", "specimen", "-specimen", "collected", "-collected", "accession", "-worst")
 PAGES = {"first": "", "deep": "page=399", "by row": "after={row}", "last": "before=0"}
 
@@ -56,12 +74,14 @@ def main() -> None:
         _fill(options.specimens)
     client, row = _client()
     groups = {
-        "list": list(_list_addresses(row)), "reasons": _reason_addresses(), "today": ["/"] * 20,
+        "list": _sample(list(_list_addresses(row)), options.sample),
+        "reasons": _reason_addresses(),
+        "today": ["/"] * 20,
         "specimen": [f"/specimens/{1 + n * 997 % row}/" for n in range(60)],
         "specimen, from a list": [f"/specimens/{1 + n * 991 % row}/?country=GE&sort=collected" for n in range(20)],
         "scan": [f"{LIST}?q=LMN-FW-{n * 1009 % row:07d}" for n in range(20)],
     }  # fmt: skip
-    print(f"| page | requests | p50 ms | p95 ms | max ms | CPU p95 ms | slowest |\n|---|---|---|---|---|---|---|")
+    print("| page | requests | p50 ms | p95 ms | max ms | CPU p95 ms | slowest |\n|---|---|---|---|---|---|---|")
     slow: list[Timing] = []
     for name, addresses in groups.items():
         if name in options.only or not options.only:
@@ -77,6 +97,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--specimens", type=int, default=1_000_000)
     parser.add_argument("--database", default="lists.sqlite3")
     parser.add_argument("--slowest", type=int, default=12)
+    parser.add_argument("--sample", type=int, default=0, help="so many of the lists, by lot; 0: all")
     parser.add_argument("--only", nargs="*", default=[])
     return parser.parse_args()
 
@@ -110,6 +131,10 @@ def _list_addresses(rows: int) -> Iterator[str]:
             for page in PAGES.values():
                 yield f"{LIST}?{asked}&sort={sort}&{page.format(row=rows // 2)}"
     yield f"{LIST}?size=100"
+
+
+def _sample(addresses: list[str], count: int) -> list[str]:
+    return random.Random(1).sample(addresses, count) if count else addresses
 
 
 def _reason_addresses() -> list[str]:

@@ -19,7 +19,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-SUBJECTS = ("peer", "first", "again", "paper")
+SUBJECTS = ("peer", "first", "again", "paper", "warm")
 
 
 def main() -> None:

@@ -16,6 +16,7 @@ from playwright.sync_api import Browser, Page
 from tests.browser.conftest import DESK, TABLET, Server, sign_in
 from tests.browser.site_map import Address, addresses
 
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 CAUTION = "no legal advice and no finding of an offence"
 SERIOUS = {"serious", "critical"}
 
@@ -26,11 +27,30 @@ def signed_in(browser: Browser, reading_server: Server, tmp_path_factory: pytest
     kept: dict[str, Path] = {}
     for role in ("registrar", "compliance", "administrator"):
         context = browser.new_context()
-        sign_in(context.new_page(), reading_server.address, role)
+        page = context.new_page()
+        sign_in(page, reading_server.address, role)
+        if role == "registrar":
+            _bring_in(page, reading_server.address)
         kept[role] = tmp_path_factory.mktemp("cookies") / f"{role}.json"
         context.storage_state(path=kept[role])
         context.close()
     return kept
+
+
+def _bring_in(page: Page, address: str) -> None:
+    """Files in hand, so that the pages about them have something to show: full of mistakes, and unlike the register."""
+    page.goto(f"{address}/intake/new/")
+    page.get_by_label("File", exact=True).set_input_files(FIXTURES / "lindmark_with_mistakes.csv")
+    page.get_by_role("button", name="Read the file").click()
+    page.wait_for_url("**/intake/*/")
+    papers = json.loads((FIXTURES / "lindmark_papers.json").read_text("utf-8"))
+    papers["papers"][0]["issuer"] = "Norrstrand estate and heirs (invented)"
+    papers["papers"][1]["covers"]["accessions"].append("LMN-2031-001")
+    changed = {"name": "changed.json", "mimeType": "application/json", "buffer": json.dumps(papers).encode()}
+    page.goto(f"{address}/papers/import/")
+    page.get_by_label("File").set_input_files(changed)  # type: ignore[arg-type]
+    page.get_by_role("button", name="Look at the file").click()
+    page.wait_for_url("**/papers/import/*/")
 
 
 @pytest.fixture

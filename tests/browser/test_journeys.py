@@ -123,9 +123,7 @@ def test_from_a_spreadsheet_to_a_decision(opened: Opened, script: bool) -> None:
 
     page.get_by_role("link", name="Overrule with reason : Collecting").click()
     page.get_by_label("Covered", exact=True).check()
-    page.get_by_label("Reason").fill(
-        "The board wrote on 12 June: use it at once; its letter is filed."
-    )
+    page.get_by_label("Reason").fill("The board wrote on 12 June: use it at once; its letter is filed.")
     page.get_by_role("button", name="Decide").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("LMN-FW-0299001")
     expect(page.get_by_text("its letter is filed").first).to_be_visible()

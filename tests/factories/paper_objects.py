@@ -64,7 +64,8 @@ def full_object(reference: str = "COL-2024-099") -> dict[str, Any]:
                 "life_stages": {"include": ["adult"], "exclude": ["larva"]},
                 "caps": [
                     {"taxon": "Odonata", "each": "species", "per": "year", "limit": 10},
-                    {"taxon": {"name": "Oenanthe", "kingdom": "Plantae"}, "each": "together", "per": "site", "limit": 0},
+                    {"taxon": {"name": "Oenanthe", "kingdom": "Plantae"}, "each": "together", "per": "site",
+                     "limit": 0},
                     {"each": "together", "per": "paper", "limit": 3_000_000_000},
                 ],
                 "conditions": [{"text": "Large mussels are to be returned.", "page": 2}, {"text": "Send a list."}],

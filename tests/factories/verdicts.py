@@ -1,4 +1,4 @@
-"""Verdicts of a small register, written as a run would leave them: for tests of what shows them, not of how they are made."""
+"""Verdicts of a small register as a run would leave them: for tests of what shows them, not of how they are made."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def run() -> Run:
     )[0]  # fmt: skip
 
 
-def outcome(layer: Layer, verdict: Verdict, why: Why = Why()) -> Outcome:
+def outcome(layer: Layer, verdict: Verdict, why: Why) -> Outcome:
     digest = digest_of(str(int(layer)), str(int(verdict)), why.code, why.sentence, str(why.paper and why.paper.pk))
     found, is_new = Outcome.objects.get_or_create(digest=digest, defaults={"layer": layer, "verdict": verdict})
     if is_new and why.code:
@@ -74,7 +74,12 @@ def overruled(specimen: Specimen, layer: Layer, decided: Verdict) -> Override:
     """A person's decision, laid over what stands."""
     computed = int(specimen.standing.ruling.strip[layer])
     made = Override.objects.create(
-        specimen=specimen, layer=layer, computed=computed, decided=decided, reason="Letter of the owner", decided_by=person()
+        specimen=specimen,
+        layer=layer,
+        computed=computed,
+        decided=decided,
+        reason="Letter of the owner",
+        decided_by=person(),
     )
     fill_columns("%s", [specimen.pk])
     return made

@@ -167,7 +167,7 @@ def rows(db: None) -> Rows:
         "version": register.version(paper),
         "turn": PaperStatus.objects.create(paper=paper, state="suspended", from_on="2024-05-10", to_on="2024-05-12"),
         "received": ReceivedFile.objects.create(
-            file_name="papers.json", data=b"[]", sha256="0" * 64, received_by=curator
+            file_name="papers.json", data=b'{"papers": []}', sha256="0" * 64, received_by=curator
         ),
         "link": register.link(paper, by=curator, accession=accession),
         "country": sheet,
@@ -268,7 +268,9 @@ def test_page_has_its_frame(address: Address, rows: Rows) -> None:
     assert re.search(r'class="[^"]*\banswer\b', text)
     ids = re.findall(r'\sid="([^"]*)"', text)
     assert [one for one in ids if ids.count(one) > 1] == []
-    assert answer["Content-Security-Policy"].startswith("default-src 'self'")
+    policy = {part.strip() for part in answer["Content-Security-Policy"].split(";")}
+    assert {"default-src 'self'", "object-src 'none'", "frame-ancestors 'none'", "form-action 'self'"} <= policy
+    assert not any("unsafe" in part for part in policy)
 
 
 # Actions --------------------------------------------------------------------------------------------------------------

@@ -19,10 +19,10 @@ from accessions.people.access import VERBS_OF_ROLE
 from accessions.people.models import Agent, User
 from governance.config.demo.build import FIXTURES, build
 from governance.config.demo.mark import Database, look
-from governance.config.demo.summary import counts_by_layer
 from governance.engine import Layer, Verdict
 from governance.papers.models import Paper
 from governance.verdicts.models import Override, RulingLayer
+from governance.verdicts.standing_summary import standing_counts
 
 pytestmark = pytest.mark.django_db
 
@@ -85,7 +85,7 @@ def test_every_story_is_told(spoken: Spoken) -> None:
 def test_every_specimen_has_a_verdict_and_no_mark_is_left(demo: None) -> None:
     with (FIXTURES / "lindmark_specimens.csv").open(encoding="utf-8", newline="") as file:
         count = len(list(csv.DictReader(file)))
-    assert {sum(counts) for counts in counts_by_layer().values()} == {count}
+    assert {sum(counts) for _, *counts in standing_counts()[1:]} == {count}
     assert Specimen.objects.filter(standing=None).count() == 0
     assert Touch.objects.count() == 0
 

@@ -24,6 +24,8 @@ from accessions.people.history import record
 
 _ACCESSIONS_NAMED = 30
 """Accessions that the summary of a batch names; the rest is counted."""
+_CACHE_KIB = 65_536
+"""Pages that SQLite holds while it writes a file: the 2 MiB that it holds otherwise are read and written again."""
 _INTAKE_LOCK = 0x4657_494E
 """PostgreSQL: one commit at a time, so that two files cannot both make the same event or name."""
 
@@ -59,10 +61,12 @@ def _commit_locked(key: int, *, by: Any, why: str, good_rows_only: bool) -> Batc
 
 
 def _wait_for_others() -> None:
-    """On PostgreSQL, until no other file is being committed; SQLite has one writer anyway."""
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
+    """On PostgreSQL, until no other file is being committed; SQLite has one writer anyway, which gets more memory."""
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
             cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_INTAKE_LOCK])
+        else:
+            cursor.execute(f"PRAGMA cache_size = -{_CACHE_KIB}")
 
 
 def _write(batch: Batch, plan: Plan, *, by: Any, why: str) -> Batch:

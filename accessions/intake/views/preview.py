@@ -45,7 +45,7 @@ def batch_accession(request: HttpRequest, pk: int) -> HttpResponse:
     """Choose the accession of rows that name none."""
     form = AccessionForm(request.POST)
     if not form.is_valid():
-        messages.error(request, " ".join(form.errors["accession"]))
+        messages.error(request, " ".join(map(str, form.errors["accession"])))
         return redirect("intake:batch-preview", pk)
     accession = form.cleaned_data["accession"]
     try:

@@ -9,6 +9,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from accessions.material.models import Accession, Delivery, Part, SamplingEvent, Specimen
+from accessions.material.queries.specimens import OFFERED
 from accessions.material.reading import read_event
 from accessions.people.entry_forms import Form, RecordForm, why_field
 
@@ -193,6 +194,8 @@ class LabelForm(EventFields):
         super().__init__(*args, **more)
         _choose_from(self.fields["part"], accession.parts.all(), _part_label)
         self.fields["catalog_number"].widget.attrs["autofocus"] = True
+        for name in OFFERED:
+            self.fields[name].widget.attrs["list"] = f"words-{name}"
 
     def clean_taken_from(self) -> Specimen | None:
         return _specimen_numbered(self.cleaned_data["taken_from"])

@@ -4,19 +4,30 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0002_initial'),
-        ('sites', '0002_no_gaps_by_nulls'),
+        ("material", "0002_initial"),
+        ("sites", "0002_no_gaps_by_nulls"),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='samplingevent',
-            name='event_on_earth',
+            model_name="samplingevent",
+            name="event_on_earth",
         ),
         migrations.AddConstraint(
-            model_name='samplingevent',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('latitude_deg__isnull', True), ('longitude_deg__isnull', True)), models.Q(('latitude_deg__isnull', False), ('latitude_deg__range', (-90, 90)), ('longitude_deg__isnull', False), ('longitude_deg__range', (-180, 180))), _connector='OR'), name='event_on_earth'),
+            model_name="samplingevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("latitude_deg__isnull", True), ("longitude_deg__isnull", True)),
+                    models.Q(
+                        ("latitude_deg__isnull", False),
+                        ("latitude_deg__range", (-90, 90)),
+                        ("longitude_deg__isnull", False),
+                        ("longitude_deg__range", (-180, 180)),
+                    ),
+                    _connector="OR",
+                ),
+                name="event_on_earth",
+            ),
         ),
     ]

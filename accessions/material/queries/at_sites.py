@@ -41,11 +41,13 @@ def taken_at(site: Site) -> AtSite:
 def unattached_keys(site: Site) -> list[int]:
     """Events without a site whose words are the code or the name of this one, capitals and blanks aside."""
     events = SamplingEvent.objects.filter(site__isnull=True).exclude(location_id="", site_name="").order_by()
-    keys = {site.code_key, site.name_key} - {""}
-    pairs = [
-        pair for pair in events.values_list("location_id", "site_name").distinct() if folded(pair[0] or pair[1]) in keys
-    ]
+    pairs = [pair for pair in events.values_list("location_id", "site_name").distinct() if _names(site, *pair)]
     if not pairs:
         return []
     named = reduce(or_, (Q(location_id=code, site_name=name) for code, name in pairs))
     return list(events.filter(named).order_by("pk").values_list("pk", flat=True))
+
+
+def _names(site: Site, code: str, name: str) -> bool:
+    """A record finds a site by its code alone, and only without one by its name."""
+    return folded(code) == site.code_key if code else folded(name) in {site.code_key, site.name_key}

@@ -121,6 +121,26 @@ def facts_of(pk: int) -> SpecimenFacts | None:
     return SpecimenFacts(specimen, current, specimen.event.specimens.exclude(pk=pk).count())
 
 
+OFFERED: Final = {
+    "scientificName": "name__shown", "samplingProtocol": "event__sampling_protocol",
+    "recordedBy": "event__recorded_by", "sex": "sex", "life_stage": "life_stage", "preparation": "preparation",
+}  # fmt: skip
+"""Fields of a label for which the words that the accession has already are offered."""
+
+MOST_OFFERED: Final = 100
+
+
+def words_of(accession: Accession) -> dict[str, list[str]]:
+    """The words that an accession uses, by field of a label: one query a field."""
+    specimens = accession.specimens.order_by()
+    return {
+        field: list(
+            specimens.exclude(**{path: ""}).order_by(path).values_list(path, flat=True).distinct()[:MOST_OFFERED]
+        )
+        for field, path in OFFERED.items()
+    }
+
+
 def last_typed(accession: Accession, person: Any) -> Specimen | None:
     """The specimen of an accession that a person typed last: what the next label copies from."""
     entered = Specimen.history.filter(

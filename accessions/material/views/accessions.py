@@ -69,14 +69,8 @@ def accession_page(request: HttpRequest, pk: int) -> HttpResponse:
         "accession": accession,
         "summary": summary_of(accession),
         "changes": changes_of_accession(accession),
-        "batches": _batches(accession),
     }
     return render(request, "material/accession.html", context)
-
-
-def _batches(accession: Accession) -> Any:
-    """The files that it came in; the room of intake lies above, and hangs its batches on the accession."""
-    return accession.batches.defer("data").select_related("received_by")  # type: ignore[attr-defined]
 
 
 @require_GET

@@ -16,7 +16,7 @@ from accessions.material.actions.specimens import change_event, change_specimen,
 from accessions.material.forms.specimens import DeterminationForm, EventForm, LabelForm, SpecimenForm, copied_down
 from accessions.material.models import Accession, Specimen
 from accessions.material.oddities import oddities_of
-from accessions.material.queries.specimens import TYPED, SpecimenFacts, facts_of, last_typed
+from accessions.material.queries.specimens import TYPED, SpecimenFacts, facts_of, last_typed, words_of
 from accessions.material.statements import written_event, written_name
 from accessions.material.views.accessions import saved_words
 from accessions.people.access import Verb, requires
@@ -116,7 +116,8 @@ def label_new(request: HttpRequest, pk: int) -> HttpResponse:
             for hint in [*form.hints(), *oddities_of(specimen)]:
                 messages.warning(request, hint)
             return redirect("material:label-new", pk)
-    return render(request, "material/label_form.html", {"form": form, "accession": accession, "last": last})
+    context = {"form": form, "accession": accession, "last": last, "words": words_of(accession)}
+    return render(request, "material/label_form.html", context)
 
 
 def _taken_from(request: HttpRequest) -> dict[str, Any]:

@@ -37,9 +37,18 @@ def sign_in(request: HttpRequest, *, username: str, password: str, now: datetime
     person = authenticate(request, username=username, password=password)
     if isinstance(person, User):
         SignInFailure.objects.filter(name_key=sign_in_key(username)).delete()
-        login(request, person)
+        _let_in(request, person)
         return person
     raise SignInRefusedError(_count_failure(username, now))
+
+
+def _let_in(request: HttpRequest, person: User) -> None:
+    """Start the session. That somebody came in is no change of the person, so it leaves no history."""
+    person.skip_history_when_saving = True  # type: ignore[attr-defined]  # read by simple_history
+    try:
+        login(request, person)
+    finally:
+        del person.skip_history_when_saving  # type: ignore[attr-defined]
 
 
 def _count_failure(username: str, now: datetime) -> str:

@@ -66,7 +66,7 @@ def agent_new(request: HttpRequest) -> HttpResponse:
     form = AgentForm(posted(request), initial={"name": request.GET.get("name", "")})
     if request.method == "POST" and form.is_valid():
         try:
-            made = actions.add_agent(by=person_of(request), why="added", **form.cleaned_data)
+            made = actions.add_agent(by=person_of(request), why="", **form.cleaned_data)
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
@@ -83,7 +83,7 @@ def agent_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = AgentForm(posted(request), instance=get_object_or_404(Agent, pk=pk))
     if request.method == "POST" and form.is_valid():
         try:
-            actions.edit_agent(shown, by=person_of(request), why="edited", **form.cleaned_data)
+            actions.edit_agent(shown, by=person_of(request), why="", **form.cleaned_data)
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
@@ -100,7 +100,7 @@ def form_add(request: HttpRequest, pk: int) -> HttpResponse:
     form = NameForm(request.POST)
     if form.is_valid():
         try:
-            added = actions.add_name_form(shown, by=person_of(request), why="added", **form.cleaned_data)
+            added = actions.add_name_form(shown, by=person_of(request), why="", **form.cleaned_data)
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
@@ -117,7 +117,7 @@ def form_remove(request: HttpRequest, pk: int, form_pk: int) -> HttpResponse:
     if request.method != "POST":
         return render(request, "people/form_remove.html", {"agent": form.agent, "form_of_name": form})
     try:
-        actions.remove_name_form(form, by=person_of(request), why="removed")
+        actions.remove_name_form(form, by=person_of(request), why="")
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:

@@ -82,7 +82,7 @@ def _about(shown: User, **forms: Any) -> dict[str, Any]:
         "deeds": deeds_of(shown.role),
         "role_form": RoleForm(initial={"role": shown.role}),
         "password_form": PasswordForm(),
-        "changes": changes_of(User, id=shown.pk),
+        "changes": changes_of(User, called=_("account"), id=shown.pk),
         **forms,
     }
 
@@ -95,7 +95,7 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = PersonForm(posted(request), initial=_present(shown))
     if request.method == "POST" and form.is_valid():
         try:
-            actions.edit_person(shown, by=person_of(request), why="edited", **form.cleaned_data)
+            actions.edit_person(shown, by=person_of(request), why="", **form.cleaned_data)
         except ValidationError as refusal:
             form.refuse(refusal)
         else:

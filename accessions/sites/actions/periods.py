@@ -38,6 +38,7 @@ def add_period(kind: type[P], site: Site, /, *, by: Any, why: str, **values: Any
     check(by, Verb.ENTER_FACTS)
     period = kind(site=site, **values)
     with transaction.atomic():
+        _lock(site.pk)
         _refuse_overlap(period)
         add(period, by=by, why=why)
         touch_site(site.pk, by=by, why=why)
@@ -52,6 +53,7 @@ def change_period(period: Period, *, by: Any, why: str, **values: Any) -> list[s
     """
     check(by, Verb.ENTER_FACTS)
     with transaction.atomic():
+        _lock(period.site_id)
         changed = change(period, values, editable=EDITABLE[type(period)], by=by, why=why)
         if changed:
             _refuse_overlap(period)
@@ -65,6 +67,11 @@ def remove_period(period: Period, *, by: Any, why: str) -> None:
     with transaction.atomic():
         touch_site(period.site_id, by=by, why=why)
         remove(period, by=by, why=why)
+
+
+def _lock(site: int) -> None:
+    """One person at a time at the periods of a site: two boundaries that overlap are each sound alone."""
+    Site.objects.select_for_update().get(pk=site)
 
 
 def _refuse_overlap(period: Period) -> None:

@@ -4,30 +4,57 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('sites', '0001_initial'),
+        ("sites", "0001_initial"),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='siteboundary',
-            name='siteboundary_start_once',
+            model_name="siteboundary",
+            name="siteboundary_start_once",
         ),
         migrations.RemoveConstraint(
-            model_name='siteboundary',
-            name='siteboundary_polygon_or_disc',
+            model_name="siteboundary",
+            name="siteboundary_polygon_or_disc",
         ),
         migrations.AddConstraint(
-            model_name='siteboundary',
-            constraint=models.UniqueConstraint(fields=('site', 'held_from'), name='siteboundary_start_once', violation_error_message='Another boundary of this site starts on the same day.'),
+            model_name="siteboundary",
+            constraint=models.UniqueConstraint(
+                fields=("site", "held_from"),
+                name="siteboundary_start_once",
+                violation_error_message="Another boundary of this site starts on the same day.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='siteboundary',
-            constraint=models.UniqueConstraint(condition=models.Q(('held_from__isnull', True)), fields=('site',), name='siteboundary_unknown_start_once', violation_error_message='Another boundary of this site starts on an unknown day, too.'),
+            model_name="siteboundary",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("held_from__isnull", True)),
+                fields=("site",),
+                name="siteboundary_unknown_start_once",
+                violation_error_message="Another boundary of this site starts on an unknown day, too.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='siteboundary',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('latitude_deg__isnull', True), ('longitude_deg__isnull', True), ('radius_m__isnull', True), models.Q(('polygon', ''), _negated=True)), models.Q(('latitude_deg__isnull', False), ('longitude_deg__isnull', False), ('polygon', ''), ('radius_m__gte', 0), ('radius_m__isnull', False)), _connector='OR'), name='siteboundary_polygon_or_disc', violation_error_message='Give either a polygon, or a point with its radius in metres.'),
+            model_name="siteboundary",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("latitude_deg__isnull", True),
+                        ("longitude_deg__isnull", True),
+                        ("radius_m__isnull", True),
+                        models.Q(("polygon", ""), _negated=True),
+                    ),
+                    models.Q(
+                        ("latitude_deg__isnull", False),
+                        ("longitude_deg__isnull", False),
+                        ("polygon", ""),
+                        ("radius_m__gte", 0),
+                        ("radius_m__isnull", False),
+                    ),
+                    _connector="OR",
+                ),
+                name="siteboundary_polygon_or_disc",
+                violation_error_message="Give either a polygon, or a point with its radius in metres.",
+            ),
         ),
     ]

@@ -122,7 +122,7 @@ def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: 
     corner = corner_of(view, [(point.x, point.y) for point in drawn])
     return AreaMap(
         width, height,
-        land=[path for country in lands if (path := path_of(country.land))],
+        land=[country.path for country in lands if country.path],
         areas=[DrawnArea(area.kind, path_of(shape), area.label) for area, shape in zip(areas, shapes, strict=True)],
         points=drawn,
         labels=_labels(view, areas, shapes, drawn, lands, corner if close else None),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +17,7 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from governance.jurisdictions import outlines
+from governance.papers.drawing.paths import path_of
 from governance.papers.drawing.view import View
 
 WORLD_TOLERANCE_DEG = 0.15
@@ -31,6 +32,11 @@ class Country:
 
     code: str
     land: BaseGeometry
+
+    @cached_property
+    def path(self) -> str:
+        """The land as a path; kept with the country, which is kept for the view."""
+        return path_of(self.land)
 
 
 @cache

@@ -10,7 +10,6 @@ import shapely
 
 from governance.jurisdictions import outlines
 from governance.papers.drawing.coast import countries_in
-from governance.papers.drawing.paths import path_of
 from governance.papers.drawing.pieces import Area, AreaKind, MapPoint
 from governance.papers.drawing.view import View, view_of
 
@@ -48,8 +47,8 @@ def locate(view: View, left: float = 8.0) -> Locator | None:
         return None
     lands = countries_in(small)
     return Locator(
-        [path_of(country.land) for country in lands if country.code != code],
-        "".join(path_of(country.land) for country in lands if code and country.code == code),
+        [country.path for country in lands if country.code != code],
+        "".join(country.path for country in lands if code and country.code == code),
         round(small.x(longitude), 1),
         round(small.y(latitude), 1),
         left,

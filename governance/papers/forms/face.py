@@ -33,6 +33,9 @@ LAYERS_OF_KIND: Mapping[str, tuple[Layer, ...]] = {
 """What a kind answers if the person ticks no layer. An exemption, and other papers, answer what they say: no preset."""
 
 
+_TEXTS = ("reference", "kind", "issuer", "jurisdiction", "holder", "second_number", "language", "remarks")
+
+
 class FaceForm(Form):
     """Numbers, kind, layers, parties."""
 
@@ -82,8 +85,7 @@ class FaceForm(Form):
         told = self.cleaned_data
         order = [layer.code for layer in Layer]
         return {
-            **{key: told[key] or None for key in ("reference", "kind", "issuer", "jurisdiction", "holder", "second_number",
-                                          "language", "remarks")},
+            **{key: told[key] or None for key in _TEXTS},
             "layers": sorted(told["layers"], key=order.index),
             "issued_on": told["issued_on"].isoformat() if told["issued_on"] else None,
         }  # fmt: skip

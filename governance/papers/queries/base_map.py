@@ -29,3 +29,9 @@ def _ring(corners: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> str:
     steps = np.diff(whole, axis=0)
     start = f"M{whole[0][0] / _PER_DEGREE:g} {-whole[0][1] / _PER_DEGREE:g}l"
     return start + " ".join(f"{x / _PER_DEGREE:g} {-y / _PER_DEGREE:g}" for x, y in steps[:-1] if x or y) + "z"
+
+
+def boxes() -> dict[str, list[float]]:
+    """West, south, east and north of each country, to open the map where the paper holds."""
+    mapped = outlines.countries()
+    return {code: [round(side, 2) for side in mapped[code].bounds] for code in mapped}

@@ -91,6 +91,7 @@ def add_rule(sheet: CountrySheet, *, by: Any, why: str, **values: Any) -> SheetR
     check(by, Verb.EDIT_SHEETS)
     rule = SheetRule(sheet=sheet, **values)
     with transaction.atomic():
+        _lock(sheet.pk)
         refuse_overlap(rule)
         add(rule, by=by, why=why)
         touch(Scope.COUNTRY, [sheet.pk], by=by, why=why)
@@ -105,6 +106,7 @@ def end_rule(rule: SheetRule, *, last_day: date, by: Any, why: str) -> None:
     """
     check(by, Verb.EDIT_SHEETS)
     with transaction.atomic():
+        _lock(rule.sheet_id)
         if change(rule, {"to_on": last_day}, editable={"to_on"}, by=by, why=why):
             refuse_overlap(rule)
             touch(Scope.COUNTRY, [rule.sheet_id], by=by, why=why)
@@ -150,6 +152,11 @@ def withdraw_rule(rule: SheetRule, *, by: Any, why: str) -> None:
     with transaction.atomic():
         touch(Scope.COUNTRY, [rule.sheet_id], by=by, why=why)
         remove(rule, by=by, why=why)
+
+
+def _lock(sheet: int) -> None:
+    """One person at a time at the rules of a sheet: two rules that overlap are each sound alone."""
+    CountrySheet.objects.select_for_update().get(pk=sheet)
 
 
 def refuse_overlap(rule: SheetRule) -> None:

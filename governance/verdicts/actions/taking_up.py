@@ -12,6 +12,7 @@ from governance.verdicts.actions.assessing import run_selection
 from governance.verdicts.check import Step, no_step
 from governance.verdicts.models import Run
 from governance.verdicts.one_run import RunGoesOnError, one_run
+from governance.verdicts.renaming import names_used
 from governance.verdicts.selecting import Selection, of_touches
 
 AT_ONCE: Final = 2_000
@@ -24,8 +25,8 @@ _WAIT_S: Final = 2.0
 def take_up(*, by: Any, step: Step = no_step) -> Run | None:
     """Judge again what changed; None if nothing did. Waits for a run that goes on."""
     with one_run():
-        touches = _touches()
-        return _run(of_touches(touches), touches, by=by, step=step) if touches else None
+        names, touches = names_used(), _touches()
+        return _run(of_touches(touches, names), touches, by=by, step=step) if touches else None
 
 
 def take_up_soon(*, by: Any) -> Run | None:
@@ -34,10 +35,10 @@ def take_up_soon(*, by: Any) -> Run | None:
         return None
     try:
         with one_run(_WAIT_S):
-            touches = _touches()
+            names, touches = names_used(), _touches()
             if not touches:
                 return None
-            selection = of_touches(touches) if _may_be_few(touches) else None
+            selection = of_touches(touches, names) if _may_be_few(touches) else None
             if selection is not None and _size(selection) <= AT_ONCE:
                 return _run(selection, touches, by=by, step=no_step)
     except RunGoesOnError:

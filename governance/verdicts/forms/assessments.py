@@ -22,6 +22,7 @@ class AssessForm(forms.Form):
     why = forms.CharField(
         label=_("Reason"), max_length=200, widget=forms.TextInput(attrs={"class": "in"}),
         help_text=_("It stands with the assessment for good, such as “Engine 1.4 installed”."),
+        error_messages={"required": _("Write why the assessment is asked for.")},
     )  # fmt: skip
 
     def clean_accession(self) -> Accession | None:

@@ -9,7 +9,6 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form
-from accessions.people.models import User
 from governance.engine.tables import Layer, SearchState
 from governance.papers.models import LAYER_NAMES, Paper
 from governance.verdicts.models import SEARCH_STATES
@@ -58,7 +57,7 @@ class SearchForm(Form):
         help_text=_("Such as the files gone through and the people asked"),
     )  # fmt: skip
 
-    def __init__(self, *args: Any, today: date, by: User, layer: str = "", **more: Any) -> None:
+    def __init__(self, *args: Any, today: date, by: Any, layer: str = "", **more: Any) -> None:
         known = {"searched_by": by.shown_name, "searched_on": today}
         known |= {"layer": int(of)} if (of := next((x for x in Layer if x.code == layer), None)) is not None else {}
         super().__init__(*args, initial=known, **more)

@@ -18,6 +18,7 @@ class HouseRulesForm(forms.ModelForm):  # type: ignore[type-arg]
         max_length=100,
         widget=forms.TextInput(attrs={"class": "in"}),
         help_text=_("It stands in the history of the house rules."),
+        error_messages={"required": _("Write why the house rules change.")},
     )
 
     class Meta:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from governance.engine.tables import Verdict
 from governance.verdicts.actions.overrides import SHORTEST_REASON
+from governance.verdicts.cells import Cell
 from governance.verdicts.models import VERDICT_NAMES
 
 
@@ -26,13 +27,19 @@ class _ReasonForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 4, "class": "in"}),
         help_text=_("At least a sentence: what you know that the papers on file do not say, and from where."),
         validators=[_needs_a_sentence],
+        error_messages={"required": _("Write the reason, at least a sentence.")},
     )
 
 
 class OverruleForm(_ReasonForm):
     """The decided verdict and the reason; computed: the verdict that the person saw."""
 
-    decided = forms.TypedChoiceField(label=_("Your decision"), coerce=int, widget=forms.RadioSelect)
+    decided = forms.TypedChoiceField(
+        label=_("Your decision"),
+        coerce=int,
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Choose the verdict that is to count.")},
+    )
     computed = forms.IntegerField(widget=forms.HiddenInput)
 
     field_order = ("decided", "reason", "computed")
@@ -43,6 +50,10 @@ class OverruleForm(_ReasonForm):
             (int(verdict), VERDICT_NAMES[verdict]) for verdict in Verdict if verdict != computed
         ]
         self.fields["computed"].initial = computed
+
+    def options(self) -> list[tuple[forms.BoundWidget, Cell]]:  # type: ignore[name-defined]
+        """Each choice with the drawing of its verdict."""
+        return [(radio, Cell(Verdict(int(radio.data["value"])))) for radio in self["decided"]]
 
 
 class WithdrawForm(_ReasonForm):

@@ -9,7 +9,6 @@ from typing import Any
 from django import forms
 from django.db import models
 from django.http import QueryDict
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from accessions.material.models import Accession, Part, Specimen
@@ -30,17 +29,22 @@ SIZES = (25, 100)
 UNCHECKED, ANY_LAYER = "unchecked", "any"
 
 VERDICT_CHOICES = [
-    *((verdict.code, VERDICT_NAMES[verdict]) for verdict in sorted(Verdict, key=lambda v: (v < Verdict.CANNOT_TELL, v))),
+    *(
+        (verdict.code, VERDICT_NAMES[verdict])
+        for verdict in sorted(Verdict, key=lambda v: (v < Verdict.CANNOT_TELL, v))
+    ),
     (UNCHECKED, _("Not yet checked")),
 ]
 LAYER_CHOICES = [(ANY_LAYER, _("Any layer")), *((layer.code, LAYER_NAMES[layer]) for layer in Layer)]
 
 
 class _RowField(forms.CharField):
-    """A row of the register, named as people name it; its key is understood too, for links of pages. column "": only its
-    key."""
+    """A row of the register, named as people name it; its key is understood too, for links of pages.
 
-    def __init__(self, rows: type[models.Model], column: str, nothing: str | Promise, **more: Any) -> None:
+    column "": only by its key.
+    """
+
+    def __init__(self, rows: type[models.Model], column: str, nothing: Any, **more: Any) -> None:
         super().__init__(required=False, max_length=300, **more)
         self.rows, self.column, self.nothing = rows, column, nothing
 
@@ -48,7 +52,7 @@ class _RowField(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        named = {self.column: self.key(text)} if self.column else {"pk__in": []}
+        named: dict[str, Any] = {self.column: self.key(text)} if self.column else {"pk__in": []}
         found = self.rows._default_manager.filter(**named).first()
         if found is None and text.isascii() and text.isdigit() and len(text) < 19:
             found = self.rows._default_manager.filter(pk=int(text)).first()
@@ -79,9 +83,7 @@ class SpecimenFilterForm(forms.Form):
         label=_("Finding"), required=False, choices=[("", _("Any finding")), *REASON_WORDS.items()]
     )
     paper = _RowField(Paper, "reference", _("No paper has the reference “%(text)s”."), label=_("Paper"))
-    accession = _RowField(
-        Accession, "number", _("No accession has the number “%(text)s”."), label=_("Accession")
-    )
+    accession = _RowField(Accession, "number", _("No accession has the number “%(text)s”."), label=_("Accession"))
     part = forms.CharField(label=_("Part"), required=False, max_length=20)
     site = _FoldedRowField(Site, "code_key", _("No site has the code “%(text)s”."), label=_("Site code"))
     taxon = _FoldedRowField(
@@ -93,10 +95,10 @@ class SpecimenFilterForm(forms.Form):
     kind = forms.ChoiceField(label=_("Kind"), required=False, choices=[("", _("Any kind")), *Specimen.Kind.choices])
     overruled = forms.BooleanField(label=_("Overruled by a person"), required=False)
     reason = _RowField(Outcome, "", _("This reason is no longer in the register."), widget=forms.HiddenInput)
-    sort = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: QueryDict) -> None:
-        super().__init__(_completed(data), auto_id="f_%s")
+        self.asked = _completed(data)
+        super().__init__(self.asked, auto_id="f_%s")
         for field in self.fields.values():
             if isinstance(field.widget, forms.TextInput | forms.NumberInput | forms.Select):
                 field.widget.attrs.setdefault("class", "in s")
@@ -106,10 +108,6 @@ class SpecimenFilterForm(forms.Form):
 
     def clean_country(self) -> str:
         return str(self.cleaned_data["country"]).upper()
-
-    def clean_sort(self) -> str:
-        sort = self.cleaned_data["sort"]
-        return sort if sort in SORTS else DEFAULT_SORT
 
     def clean(self) -> dict[str, Any]:
         cleaned = self.cleaned_data
@@ -132,7 +130,7 @@ class SpecimenFilterForm(forms.Form):
         return found
 
     def filters(self) -> Filters:
-        """What was asked for, the words of the search aside. A mistake lets nothing match, so that nobody acts on all."""
+        """What was asked for, the words of the search aside. A mistake lets nothing match: nobody acts on all by it."""
         if not self.is_valid():
             return Filters(nothing=True)
         data = self.cleaned_data
@@ -196,7 +194,7 @@ class VerdictOption:
 
 def verdict_options(form: SpecimenFilterForm, counts: Mapping[str, int]) -> list[VerdictOption]:
     """The verdicts to choose from, those that need a look first."""
-    chosen = form.data.getlist("verdict")
+    chosen = form.asked.getlist("verdict")
     cells = {verdict.code: Cell(verdict) for verdict in Verdict}
     return [
         VerdictOption(code, str(word), cells.get(code), code in chosen, counts.get(code) if counts else None)

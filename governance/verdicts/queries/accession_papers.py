@@ -57,6 +57,17 @@ def matrix(accession: Accession, parts: Sequence[Part]) -> list[MatrixRow]:
     return [_row(paper, parts, ticked.get(paper.pk, set()), narrower[paper.pk]) for paper in papers]
 
 
+MOST_LINKS = 50
+
+
+def links_through_time(accession: Accession) -> list[PaperLink]:
+    """Links of an accession and its parts, those that were taken off too, the newest first: one query."""
+    links = PaperLink.objects.filter(Q(accession=accession) | Q(part__accession=accession))
+    return list(
+        links.select_related("paper", "part", "linked_by", "unlinked_by").order_by("-linked_at", "-pk")[:MOST_LINKS]
+    )
+
+
 def _ticked(accession: Accession, parts: Sequence[Part]) -> dict[int, set[int]]:
     """By paper: the keys of the parts it is linked to, WHOLE for the accession."""
     found: dict[int, set[int]] = defaultdict(set)

@@ -126,6 +126,13 @@ class LayerCard:
         return Cell(Verdict(self.override.decided), self.layer) if self.override else self.computed
 
     @property
+    def computed_then(self) -> Cell | None:
+        """The computed verdict on the day of the decision, where it is another one by now."""
+        if self.override is None or self.override.computed == self.outcome.verdict:
+            return None
+        return Cell(Verdict(self.override.computed), self.layer)
+
+    @property
     def code(self) -> str:
         """The word of the layer in addresses."""
         return self.layer.code

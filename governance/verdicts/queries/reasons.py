@@ -1,4 +1,4 @@
-"""Reasons that many specimens share: one row for each layer, verdict, first finding and first paper, most specimens first."""
+"""Reasons that specimens share: one for each layer, verdict, first finding and first paper; most specimens first."""
 
 from __future__ import annotations
 
@@ -91,9 +91,9 @@ def _counts(found: QuerySet[Standing]) -> dict[_Key, tuple[int, int]]:
     overruled = found.order_by().filter(is_overruled=True).values("specimen_id", "ruling_id")
     counts = {row[:4]: (int(row[4]), int(row[5])) for row in _rows(_SHARED, rulings=rulings)}
     for *key, settled, _outcome in _rows(_OVERRULED, overruled=overruled):
-        count, outcome = counts[tuple(key)]  # type: ignore[index]
-        counts[tuple(key)] = (count - int(settled), outcome)  # type: ignore[index]
-    return {key: row for key, row in counts.items() if row[0]}  # type: ignore[misc]
+        count, outcome = counts[tuple(key)]
+        counts[tuple(key)] = (count - int(settled), outcome)
+    return {key: row for key, row in counts.items() if row[0]}
 
 
 def _rows(sql: str, **inner: QuerySet[Any, Any]) -> Sequence[tuple[Any, ...]]:
@@ -105,4 +105,5 @@ def _rows(sql: str, **inner: QuerySet[Any, Any]) -> Sequence[tuple[Any, ...]]:
         return []
     with connection.cursor() as cursor:
         cursor.execute(sql.format(**{name: text}), [*parameters, _CANNOT_TELL])
-        return cursor.fetchall()
+        rows: list[tuple[Any, ...]] = cursor.fetchall()
+        return rows

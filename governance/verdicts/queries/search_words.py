@@ -1,4 +1,4 @@
-"""What somebody scanned or typed into the one box: a label, else the beginning of one, else an accession, a site, a name."""
+"""What somebody scanned or typed: a label, else the beginning of one, else an accession, a site, a name."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def understand(text: str, filters: Filters) -> Found:
 
 def _label_start(text: str, filters: Filters) -> Found | None:
     for start in dict.fromkeys((text, text.upper())):
-        if Specimen.objects.filter(starts_with("catalog_number", start)).exists():
+        if Specimen.objects.filter(starts_with("catalog_number", start)).exclude(catalog_number="").exists():
             return Found(_("Number begins with %(text)s") % {"text": start}, replace(filters, number_starts=start))
     return None
 

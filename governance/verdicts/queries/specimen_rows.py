@@ -1,4 +1,4 @@
-"""What a row of the list shows of a specimen: its name, day and place, its strip, and the first reason of its worst layer."""
+"""What a row of the list shows: name, day and place, the strip, and the first reason of the worst layer."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from governance.verdicts.queries.filters import OPEN_VERDICTS
 from governance.verdicts.row_sentences import SentenceFiller
 from governance.verdicts.shown_days import event_day
 from governance.verdicts.standing_columns import strip_of
+
 
 @dataclass(frozen=True)
 class Reason:
@@ -84,7 +85,9 @@ class SpecimenRow:
         looked_at = {cell.layer for cell in self.cells if cell.needs_a_look}
         fill, standing = self.filler.fill, self.specimen.standing if self.reasons else None
         return " ".join(
-            f"{layer_name(r.layer)}: {fill(r.sentence, standing)}" for r in self.reasons if standing and r.layer in looked_at
+            f"{layer_name(r.layer)}: {fill(r.sentence, standing)}"
+            for r in self.reasons
+            if standing and r.layer in looked_at
         )
 
     @property
@@ -131,7 +134,7 @@ def specimen_rows(
 
 
 def reasons_of(rulings: Iterable[int]) -> Mapping[int, list[Reason]]:
-    """By ruling, the layers that need a look with their first finding, in the order of the layers. At most two queries."""
+    """By ruling, the layers that need a look with their first finding, in their order. At most two queries."""
     layers = list(
         RulingLayer.objects.filter(ruling__in=set(rulings), outcome__verdict__in=OPEN_VERDICTS)
         .order_by("ruling", "layer")

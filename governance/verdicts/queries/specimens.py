@@ -22,6 +22,12 @@ from governance.verdicts.queries.unchecked import unchecked_keys
 
 COUNTED_TO = 10_000
 
+NUMBERED_TO = 100_000
+"""Rows of the whole list up to which any page has a number, in any order; in an order with an index all have."""
+
+_INDEXED = frozenset({"worst", "-worst", "specimen", "-specimen"})
+
+
 @dataclass(frozen=True)
 class Place:
     """Which page: by its number, or after (before) a row; before=0: the last page."""
@@ -51,6 +57,7 @@ class ListPage:
     has_next: bool
     unchecked: int = 0
     tallies: Mapping[int, int] | None = None
+    numbered_to: int = COUNTED_TO
 
     @property
     def first_row(self) -> int:
@@ -62,7 +69,7 @@ class ListPage:
 
     @property
     def last_number(self) -> int:
-        return max(1, -(-min(self.total, COUNTED_TO) // self.size))
+        return max(1, -(-min(self.total, self.numbered_to) // self.size))
 
 
 def worst_tallies() -> dict[int, int]:
@@ -97,14 +104,14 @@ def _page_of_all(
     everything, found = waiting + sum(tallies.values()), Standing.objects.all()
     if not place.is_numbered:
         return _page_by_row(found, sort, size, place, everything, True, waiting, tallies)
-    number = _within(place.number, size, everything)
+    numbered_to = everything if sort in _INDEXED or everything <= NUMBERED_TO else COUNTED_TO
+    number = _within(place.number, size, min(everything, numbered_to))
     keys = _slice(found, sort, size, number, unchecked)
-    return ListPage(keys, everything, True, number, size, number > 1, number * size < everything, waiting, tallies)
+    more = number * size < everything
+    return ListPage(keys, everything, True, number, size, number > 1, more, waiting, tallies, numbered_to)
 
 
-def _page_of_some(
-    found: QuerySet[Standing], sort: str, size: int, place: Place, unchecked: list[int]
-) -> ListPage:
+def _page_of_some(found: QuerySet[Standing], sort: str, size: int, place: Place, unchecked: list[int]) -> ListPage:
     rows = list(found.order_by().values_list(*columns_of(sort), "worst")[: COUNTED_TO + 1])
     total = len(rows) + len(unchecked)
     tallies = Counter(row[-1] for row in rows)
@@ -117,13 +124,12 @@ def _page_of_some(
         return _page_by_row(found, sort, size, place, COUNTED_TO, False, len(unchecked), None)
     number = _within(place.number, size, COUNTED_TO)
     keys = _slice(found, sort, size, number, unchecked)
-    return ListPage(keys, COUNTED_TO, False, number, size, number > 1, True, len(unchecked))
+    return ListPage(keys, COUNTED_TO, False, number, size, number > 1, True, len(unchecked), None, COUNTED_TO)
 
 
 def _within(number: int, size: int, total: int) -> int:
-    """The nearest page that can be asked for by its number."""
-    last = max(1, -(-min(total, COUNTED_TO) // size))
-    return min(max(1, number), last)
+    """The nearest page that there is."""
+    return min(max(1, number), max(1, -(-total // size)))
 
 
 def _slice(found: QuerySet[Standing], sort: str, size: int, number: int, unchecked: list[int]) -> list[int]:
@@ -138,7 +144,7 @@ def _slice(found: QuerySet[Standing], sort: str, size: int, number: int, uncheck
 
 
 def ordered_keys(filters: Filters, sort: str) -> list[int]:
-    """The keys of all that match, in order; those without a verdict first. For files and for work on all of a filter."""
+    """The keys of all that match, in order, those without a verdict first: for files and work on all of a list."""
     everything_judged = Standing.objects.count() == specimen_count()
     unchecked = [] if filters.asks_for_verdicts or everything_judged else unchecked_keys(filters, None)
     return [*unchecked, *standings(filters).order_by(*order_of(sort)).values_list("pk", flat=True)]
@@ -166,6 +172,6 @@ def _page_by_row(
 def neighbours(filters: Filters, sort: str, key: int) -> tuple[int | None, int | None]:
     """The specimens before and after one in the order of the list, for its page. Seldom more than four queries."""
     found = standings(filters)
-    before = keys_beyond(found, sort, key, 1, backwards=True) or [None]
-    after = keys_beyond(found, sort, key, 1) or [None]
-    return before[0], after[0]
+    before = keys_beyond(found, sort, key, 1, backwards=True)
+    after = keys_beyond(found, sort, key, 1)
+    return before[0] if before else None, after[0] if after else None

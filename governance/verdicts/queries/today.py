@@ -43,7 +43,7 @@ def ending_papers(today: date) -> list[EndingPaper]:
         .exclude(pk__in=over)
         .order_by("ends_on", "reference")
     )
-    return [EndingPaper(p, p.starts_on, p.ends_on, (p.ends_on - today).days) for p in found[:20]]
+    return [EndingPaper(p, p.starts_on, p.ends_on, (p.ends_on - today).days) for p in found]
 
 
 def unread_papers() -> list[Paper]:
@@ -86,7 +86,9 @@ def arrivals_without_papers() -> tuple[list[Arrival], int]:
     """Accessions with a missing layer, the latest received first, and how many there are. Two queries."""
     missing = Standing.objects.filter(worst=Verdict.MISSING).values_list("accession_key").annotate(n=Count("pk"))
     counts = dict(missing.order_by())
-    latest = Accession.objects.filter(pk__in=_likely(counts)).order_by(F("received_on").desc(nulls_last=True), "-number")
+    latest = Accession.objects.filter(pk__in=_likely(counts)).order_by(
+        F("received_on").desc(nulls_last=True), "-number"
+    )
     return [Arrival(accession, counts[accession.pk]) for accession in latest[:_MOST]], len(counts)
 
 

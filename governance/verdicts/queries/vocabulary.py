@@ -79,7 +79,7 @@ def layer_meanings() -> list[Meaning]:
 
 def tests_with_codes() -> list[tuple[str, Sequence[CodeMeaning]]]:
     """The finding codes by the test that they belong to."""
-    found = []
+    found: list[tuple[str, Sequence[CodeMeaning]]] = []
     for test in Test:
         codes = [code for code in CODES if code and advice_of(code).test is test]
         found.append((str(TEST_NAMES[test]), [_meaning(code) for code in codes]))

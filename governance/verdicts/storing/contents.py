@@ -173,8 +173,8 @@ _MIXER = np.uint64(0x9E3779B97F4A7C15)
 def _distinct_rows(table: LongColumn) -> tuple[LongColumn, LongColumn]:
     """An example of each distinct row, and the number of each row.
 
-    Rows are told apart by one mixed number each, since sorting whole rows takes ten times as long; if two different rows
-    ever got the same number, they are sorted after all.
+    Rows are told apart by one mixed number each, since sorting whole rows takes ten times as long; if two different
+    rows ever got the same number, they are sorted after all.
     """
     key = np.zeros(len(table), np.uint64)
     for column in table.T:

@@ -18,11 +18,11 @@ from django.utils.translation import ngettext
 
 from accessions.material.models import Accession
 from governance.engine.tables import Layer
-from governance.papers.models import LAYER_NAMES
+from governance.papers.models import LAYER_NAMES, PaperLink
 from governance.verdicts.cells import Cell
 from governance.verdicts.models import Search
 from governance.verdicts.queries import accession_verdicts as reads
-from governance.verdicts.queries.accession_papers import MatrixRow, matrix
+from governance.verdicts.queries.accession_papers import MatrixRow, links_through_time, matrix
 
 register = template.Library()
 
@@ -49,6 +49,12 @@ def accession_verdicts(accession: Accession) -> reads.AccessionVerdicts:
 def accession_searches(accession: Accession) -> list[Search]:
     """The searches for papers of an accession."""
     return reads.searches_of(accession)
+
+
+@register.simple_tag
+def accession_links(accession: Accession) -> list[PaperLink]:
+    """Papers linked and taken off, the newest first."""
+    return links_through_time(accession)
 
 
 @register.simple_tag
@@ -98,7 +104,7 @@ def _open_words(verdicts: reads.AccessionVerdicts) -> str:
     if not verdicts.open_layers:
         return _("Every layer of every checked specimen is covered or not required.") + waiting
     named = [
-        _("%(layer)s of %(n)s") % {"layer": LAYER_NAMES[layer], "n": number_format(count, force_grouping=True)}
+        _("%(layer)s for %(n)s") % {"layer": LAYER_NAMES[layer], "n": number_format(count, force_grouping=True)}
         for layer, count in verdicts.open_layers
     ]
     return _("Needs a look: %(layers)s.") % {"layers": ", ".join(named)} + waiting

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
+import shapely
 from django import template
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from governance.engine.tables import Verdict
-from governance.papers.drawing import Happening, MapPoint, TimeRow
+from governance.papers.drawing import Area, AreaKind, Happening, MapPoint, TimeRow
 from governance.papers.models import Paper
 from governance.papers.queries.one_paper import PaperPage
 from governance.verdicts.cells import Cell
@@ -24,6 +27,9 @@ from governance.verdicts.queries.paper_verdicts import (
 )
 
 register = template.Library()
+
+_REACHES = 2
+_LEAST_REACH_DEG = 0.05
 
 
 @register.simple_tag
@@ -103,15 +109,38 @@ def with_collecting_days(rows: Sequence[TimeRow], found: PaperVerdicts) -> list[
     return [*rows, TimeRow(label=str(_("Collecting days")), happenings=happenings)]
 
 
+@dataclass(frozen=True)
+class Taken:
+    """Places at which specimens were taken: those near enough to the areas of the paper to be drawn with them, and how
+    many specimens are farther away (a wrong sign would shrink the paper to a dot)."""
+
+    near: list[MapPoint]
+    far: int
+
+
 @register.simple_tag
-def places_taken(paper: Paper) -> list[MapPoint]:
+def places_taken(paper: Paper, areas: Sequence[Area]) -> Taken:
     """Where the specimens were taken that name the paper in a layer."""
-    look, fine = Cell(Verdict.OUTSIDE), Cell(Verdict.COVERED)
-    return [
-        MapPoint(
-            place["longitude_deg"], place["latitude_deg"], place["radius_m"],
-            look.data_v if place["needs_look"] else fine.data_v,
-            str(_("Needs a look")) if place["needs_look"] else fine.word, place["number"] if place["needs_look"] else "", place["count"],
-        )
-        for place in event_places(paper.pk)
-    ]  # fmt: skip
+    points = [_point(place) for place in event_places(paper.pk)]
+    box = shapely.total_bounds([area.shape for area in areas if area.kind == AreaKind.PERMITTED])
+    if not len(box) or math.isnan(box[0]):
+        return Taken(points, 0)
+    reach = max(box[2] - box[0], box[3] - box[1], _LEAST_REACH_DEG) * _REACHES
+    near = [p for p in points if _is_near(p, box.tolist(), reach)]
+    return Taken(near, sum(point.count for point in points) - sum(point.count for point in near))
+
+
+def _point(place: dict[str, Any]) -> MapPoint:
+    cell = Cell(Verdict.OUTSIDE if place["needs_look"] else Verdict.COVERED)
+    word = str(_("Needs a look")) if place["needs_look"] else cell.word
+    label = place["number"] if place["needs_look"] else ""
+    return MapPoint(
+        place["longitude_deg"], place["latitude_deg"], place["radius_m"], cell.data_v, word, label, place["count"]
+    )
+
+
+def _is_near(point: MapPoint, box: list[float], reach: float) -> bool:
+    west, south, east, north = box
+    return (
+        west - reach <= point.longitude_deg <= east + reach and south - reach <= point.latitude_deg <= north + reach
+    )  # fmt: skip

@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
@@ -18,7 +19,7 @@ from django.utils.translation import gettext as _
 
 from accessions.sites.models import Site, SiteBoundary
 from governance.jurisdictions.codes import country_name, subdivision_name
-from governance.papers.drawing import Area, AreaKind, Band, BandKind, MapPoint, TimeRow
+from governance.papers.drawing import Area, AreaKind, Band, BandKind, Happening, MapPoint, TimeRow
 from governance.verdicts.queries import site_verdicts as reads
 
 register = template.Library()
@@ -44,13 +45,14 @@ def site_areas(boundaries: Sequence[SiteBoundary]) -> list[Area]:
 
 @register.simple_tag
 def site_points(events: Iterable[Any]) -> list[MapPoint]:
-    """Where the newest events were, each with how well that is known."""
+    """Where the newest events were, one point a place, with how well that is known."""
+    places: dict[tuple[float, float, float | None], list[Any]] = defaultdict(list)
+    for event in events:
+        if event.longitude_deg is not None:
+            places[event.longitude_deg, event.latitude_deg, event.radius_m].append(event)
     return [
-        MapPoint(
-            event.longitude_deg, event.latitude_deg, event.radius_m, label=event.number, count=event.specimen_count
-        )
-        for event in events
-        if event.longitude_deg is not None
+        MapPoint(*place, label=there[0].number if len(there) == 1 else "", count=sum(e.specimen_count for e in there))
+        for place, there in places.items()
     ]
 
 
@@ -71,8 +73,11 @@ def _period_words(first: date | None, last: date | None) -> str:
 
 
 @register.simple_tag
-def site_rows(periods: Any) -> list[TimeRow]:
-    """Boundaries, owners and designations as rows of a timeline; those without any day stand in the tables alone."""
+def site_rows(periods: Any, events: Iterable[Any] = ()) -> list[TimeRow]:
+    """Boundaries, owners, designations and the newest events as rows of a timeline.
+
+    A row without any day stands in its table alone; events by themselves make no timeline.
+    """
     rows = []
     for label, found in (
         (_("Boundary"), [("", boundary) for boundary in periods.boundaries]),
@@ -83,7 +88,12 @@ def site_rows(periods: Any) -> list[TimeRow]:
         bands = [_band(words, period) for words, period in found]
         if any(band.first or band.last for band in bands):
             rows.append(TimeRow(str(label), bands=bands))
-    return rows
+    taken = [
+        Happening(event.earliest_on, event.latest_on if event.latest_on != event.earliest_on else None)
+        for event in events
+        if event.earliest_on
+    ]
+    return [*rows, TimeRow(_("Events"), happenings=taken)] if rows and taken else rows
 
 
 def _band(words: str, period: Any) -> Band:

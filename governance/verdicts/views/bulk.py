@@ -1,4 +1,4 @@
-"""A paper linked to many specimens, or a search recorded for their accessions: first what will happen, then the deed."""
+"""A paper linked to many specimens, or a search recorded for their accessions: first a look, then the deed."""
 
 from __future__ import annotations
 

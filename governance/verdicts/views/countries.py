@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from accessions.people.access import Verb, requires
 from accessions.people.csv_answers import csv_answer
+from governance.jurisdictions.codes import is_country
 from governance.verdicts.actions.sheets import change_sheet, stamp_sheet, start_sheet, start_sheets
 from governance.verdicts.forms.sheets import SheetForm, StampForm
 from governance.verdicts.models import CountrySheet, SheetRule
@@ -95,6 +96,8 @@ def country(request: HttpRequest, pk: int) -> HttpResponse:
 def country_without_sheet(request: HttpRequest, code: str) -> HttpResponse:
     """A country that has material and no sheet: what waits, what the dated data say, and the way to a sheet."""
     code = code.upper()
+    if not is_country(code):
+        raise Http404(code)
     sheet = CountrySheet.objects.filter(country=code).first()
     if sheet is not None:
         return redirect("verdicts:country", sheet.pk)

@@ -18,7 +18,7 @@ from governance.verdicts.queries.specimens import ListPage, list_page, open_coun
 from governance.verdicts.views.distribution import distribution
 from governance.verdicts.views.list_pages import ways
 
-REASONS_SHOWN = 200
+REASONS_SHOWN = 50
 
 
 @requires(Verb.READ)
@@ -59,12 +59,14 @@ def _facets(page: ListPage, found: Found) -> dict[str, int]:
 
 
 def _reasons(request: HttpRequest, form: SpecimenFilterForm, found: Found) -> dict[str, Any]:
-    reasons, count = shared_reasons(found.filters, REASONS_SHOWN)
+    shows_all = request.GET.get("all") == "1"
+    reasons, count = shared_reasons(found.filters, None if shows_all else REASONS_SHOWN)
     return _shared(request, form, found) | {
         "reasons": reasons,
         "count": count,
         "more": count - len(reasons),
-        "list_address": address_without(request.GET, "group"),
+        "list_address": address_without(request.GET, "group", "all"),
+        "all_address": f"{address_without(request.GET)}&all=1",
     }
 
 

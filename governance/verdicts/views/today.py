@@ -26,6 +26,7 @@ from governance.verdicts.shown_days import short_day
 from governance.verdicts.views.distribution import distribution
 
 REASONS_SHOWN = 5
+_DRAWN = 8
 
 
 @require_GET
@@ -51,8 +52,8 @@ def _today(tallies: dict[int, int], specimens: int) -> dict[str, Any]:
     reasons, reason_count = shared_reasons(Filters(), REASONS_SHOWN)
     unchecked = specimens - sum(tallies.values())
     return {
-        "items": agenda(ending=ending, arrivals=arrivals, arrivals_count=arrivals_count, unread=unread, countries=countries, unchecked=unchecked,
-                        waiting=waiting),
+        "items": agenda(ending=ending, arrivals=arrivals, arrivals_count=arrivals_count, unread=unread,
+                        countries=countries, unchecked=unchecked, waiting=waiting),
         "open": open_count(tallies), "unchecked": unchecked, "ending": ending, "arrivals_count": arrivals_count,
         "reasons": reasons, "reason_count": reason_count,
         "shares": distribution(tallies, with_zeros=True),
@@ -65,7 +66,7 @@ def _timeline(ending: list[reads.EndingPaper]) -> list[TimeRow]:
     return [
         TimeRow("", e.paper.reference, reverse("papers:paper", args=[e.paper.pk]),
                 [Band(BandKind.IN_FORCE, e.starts_on, e.ends_on, short_day(e.ends_on))])
-        for e in ending
+        for e in ending[:_DRAWN]
     ]  # fmt: skip
 
 

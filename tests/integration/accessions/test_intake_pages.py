@@ -131,7 +131,8 @@ def test_one_term_for_two_columns_is_said_at_both(curator: Client) -> None:
 
 def test_dates_of_labels_are_confirmed_for_the_whole_column(curator: Client) -> None:
     """5 June by day first; 12.VI. has one reading; what was written goes to verbatimEventDate."""
-    batch = send(curator, HEADER, "A-1,ACC,05/06/2019,Aedes,1", "A-2,ACC,12.VI.2019,Aedes,1", "A-3,ACC,2019-06-14,Aedes,1")
+    rows = ("A-1,ACC,05/06/2019,Aedes,1", "A-2,ACC,12.VI.2019,Aedes,1", "A-3,ACC,2019-06-14,Aedes,1")
+    batch = send(curator, HEADER, *rows)
     mapped = curator.post(reverse("intake:batch", args=[batch.pk]), columns_as_they_are(batch))
     assert mapped.headers["Location"] == reverse("intake:batch-dates", args=[batch.pk])
     page = text_of(curator, "batch-dates", batch)

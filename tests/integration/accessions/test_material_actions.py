@@ -324,3 +324,13 @@ def test_export_before_collecting_is_remarked() -> None:
 def test_what_is_written_of_an_event_is_read_back() -> None:
     event = place_event(EVENT, by=register.person(), why="x")
     assert {term: text for term, text in written_event(event).items() if text} == EVENT
+
+
+def test_fractions_hold_no_more_than_their_lot() -> None:
+    """Of a lot of 10, fractions of 6 and 5 are one too many; a leg is no individual and counts nothing."""
+    lot = register.specimen("L-1", kind="lot", individual_count="10", count_low=10, count_high=10)
+    register.specimen("L-1-a", kind="lot", parent=lot, count_low=6, count_high=6)
+    register.specimen("L-1-leg", kind="part", parent=lot, count_low=1, count_high=1)
+    assert oddities_of(lot) == []
+    register.specimen("L-1-b", kind="lot", parent=lot, count_low=5, count_high=5)
+    assert oddities_of(lot) == ["11 individuals were taken from it; it held 10 at most."]

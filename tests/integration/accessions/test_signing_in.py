@@ -48,6 +48,14 @@ class TestPage:
         assert (answer.status_code, answer["Location"]) == (302, reverse("verdicts:today"))
         assert is_signed_in(client)
 
+    def test_leaves_no_history(self, client: Client, tove: User) -> None:
+        """That somebody came in is no change of the person; ``last_login`` says when it was."""
+        before = tove.history.count()
+        send(client)
+        assert tove.history.count() == before
+        tove.refresh_from_db()
+        assert tove.last_login is not None
+
     def test_page_has_labels_and_the_caution(self, client: Client) -> None:
         text = client.get(SIGN_IN).content.decode()
         assert '<label for="id_username">' in text

@@ -65,7 +65,7 @@ def test_a_registered_paper_has_history_and_a_mark(by: User) -> None:
 
 
 def test_a_reference_stands_once(by: User, paper: Paper) -> None:
-    with pytest.raises(FileProblems, match="COL-2024-052.* is in the register already"):
+    with pytest.raises(FileProblems, match=r"COL-2024-052.* is in the register already"):
         actions.register(data=paper_object(), by=by, why="again")
 
 
@@ -86,7 +86,7 @@ def test_all_problems_of_a_paper_are_told_at_once(by: User) -> None:
 
 
 def test_a_text_longer_than_its_column_is_told_and_not_cut(by: User) -> None:
-    with pytest.raises(FileProblems, match="301 characters stands there. At most 300 are kept"):
+    with pytest.raises(FileProblems, match=r"301 characters stands there\. At most 300 are kept"):
         actions.register(data=paper_object(issuer="x" * 301), by=by, why="typed")
 
 
@@ -291,9 +291,10 @@ def test_what_stands_once_is_refused_twice_by_the_database(paper: Paper) -> None
     twice: list[Callable[[], Any]] = [
         lambda: r.paper(),
         lambda: r.version(paper, "2024-05-01"),
+        lambda: [r.version(paper, None) for _ in range(2)],
         lambda: [r.link(paper, accession=accession) for _ in range(2)],
         lambda: [r.link(paper, all_accessions=True) for _ in range(2)],
-        lambda: [PaperStatus.objects.create(paper=paper, state="revoked", from_on=d) for d in ("2024-05-01", "2024-05-02")],
+        lambda: [PaperStatus.objects.create(paper=paper, state="revoked", from_on=f"2024-05-0{n}") for n in (1, 2)],
     ]
     for write in twice:
         with pytest.raises(IntegrityError, match=r"(?i)unique"), transaction.atomic():

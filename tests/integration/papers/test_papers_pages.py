@@ -59,7 +59,8 @@ def days(first: int, last: int | None) -> list[dict[str, Any]]:
 
 def the_form(**fields: Any) -> dict[str, Any]:
     """What the register form sends when only the needed boxes are filled."""
-    management = {f"{p}-{key}": n for p in ("places", "caps") for key, n in (("TOTAL_FORMS", "1"), ("INITIAL_FORMS", "0"))}
+    numbers = (("TOTAL_FORMS", "1"), ("INITIAL_FORMS", "0"))
+    management = {f"{prefix}-{key}": n for prefix in ("places", "caps") for key, n in numbers}
     return {"reference": "COL-2024-052", "kind": "collecting-permit", **management, **fields}
 
 

@@ -9,6 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.test import Client
 from django.urls import reverse
 
+from accessions.material.actions.accessions import change_accession
 from accessions.material.models import Accession, Specimen, Touch
 from accessions.people.models import Role
 from governance.engine.tables import Layer, Verdict
@@ -71,7 +72,7 @@ def test_an_accession_tells_what_needs_a_look() -> None:
     assert verdicts.open_layers == [(Layer.EXPORT, 2)]
     page = text_of(client_of(Role.AUDITOR), "material:accession", accession.pk)
     assert "0 papers, 1 part, 2 specimens." in page
-    assert "Needs a look: Export of 2." in page
+    assert "Needs a look: Export for 2." in page
     assert f"?accession={accession.number}&amp;layer=export&amp;verdict=missing" in page
 
 
@@ -105,7 +106,7 @@ def test_one_accession_costs_the_same_whatever_it_holds(number: int, django_asse
         register.link(register.paper(f"Q-{n}"), specimen=specimen)
     assess(by=register.person(Role.COMPLIANCE), why="first")
     client = client_of(Role.AUDITOR)
-    with django_assert_num_queries(19):  # type: ignore[operator]
+    with django_assert_num_queries(20):  # type: ignore[operator]
         client.get(reverse("material:accession", args=[accession.pk]))
 
 
@@ -312,3 +313,34 @@ def test_a_new_name_is_entered_on_its_page() -> None:
 
 def test_a_specimen_that_is_not_there_is_not_found() -> None:
     assert client_of().get(reverse("material:specimen-edit", args=[10**9])).status_code == 404
+
+
+def test_words_of_the_accession_are_offered_while_typing() -> None:
+    accession = register.accession()
+    register.specimen(accession=accession, sex="female")
+    page = text_of(client_of(Role.VOLUNTEER), "material:label-new", accession.pk)
+    assert '<datalist id="words-sex"><option value="female"></option></datalist>' in page
+    assert '<option value="hand net"></option>' in page
+
+
+def test_the_history_tells_what_stood_before() -> None:
+    accession = register.accession(title="Old title")
+    change_accession(accession, by=register.person(), why="typo in the book", title="New title")
+    page = text_of(client_of(Role.AUDITOR), "material:accession", accession.pk)
+    assert "Accession LMN-2024-038 changed" in page and "typo in the book" in page
+    assert "<del>Old title</del>" in page and "<ins>New title</ins>" in page
+
+
+def test_links_that_ended_are_told_with_both_days() -> None:
+    accession, paper = register.accession(), register.paper("LND-1")
+    register.link(paper, by=register.person(), accession=accession)
+    cover_parts(accession, ticked=[], were_ticked=[(paper.pk, WHOLE)], by=register.person(), why="withdrawn")
+    page = text_of(client_of(Role.AUDITOR), "material:accession", accession.pk)
+    assert "No paper is linked to this accession." in page
+    assert "taken off" in page and "withdrawn" in page
+
+
+@pytest.mark.parametrize("page", ["0", "-1", "99", "x", "1" * 40])
+def test_a_page_that_makes_no_sense_shows_the_nearest(page: str) -> None:
+    register.accession("LMN-1")
+    assert "1 to 1 of 1" in text_of(client_of(Role.AUDITOR), "material:accessions", page=page, size="7")

@@ -154,7 +154,7 @@ def test_accession_that_is_none_and_missing_reason_are_told(curator: Client) -> 
     text = answer.content.decode()
     assert answer.status_code == 422
     assert "No accession has the number “LMN-1900-001”." in text
-    assert "This field is required." in text
+    assert "Write why the assessment is asked for." in text
     assert not Touch.objects.exists()
 
 
@@ -197,7 +197,7 @@ def test_house_rules_change_with_a_reason_and_all_is_judged_anew(officer: Client
         ({"assumed_radius_m": "0"}, "more than zero metres"),
         ({"datum_allowance_m": "-1"}, "zero or more metres"),
         ({"approximate_count_percent": "100"}, "less than 100 percent"),
-        ({"why": ""}, "This field is required."),
+        ({"why": ""}, "Write why the house rules change."),
     ],
 )
 def test_house_rule_out_of_range_is_told(officer: Client, given: dict[str, str], told: str) -> None:

@@ -296,3 +296,7 @@ def test_all_rules_are_exported() -> None:
     answer = client_of(Role.AUDITOR).get(reverse("verdicts:countries-export"))
     lines = b"".join(answer.streaming_content).decode("utf-8-sig").splitlines()
     assert lines[1] == 'GE,Georgia,Export,yes,2010-01-01,,"invented rule, section 1",,\'=Desk,,'
+
+
+def test_what_is_no_country_has_no_page() -> None:
+    assert client_of().get(reverse("verdicts:country-without-sheet", args=["ZZ"])).status_code == 404

@@ -12,6 +12,7 @@ from accessions.material.models import Specimen
 from accessions.people.access import NotAllowedError
 from accessions.people.models import Role
 from governance.engine.tables import Layer, Verdict
+from governance.papers.models import PaperVersion
 from governance.verdicts.actions import assess
 from governance.verdicts.actions.overrides import OverrideError, overrule, withdraw
 from governance.verdicts.models import Override, Standing
@@ -80,6 +81,15 @@ def test_decision_outlives_a_new_assessment(specimen: Specimen) -> None:
     assess(by=None, why="again")
     standing = Standing.objects.get(pk=specimen.pk)
     assert (standing.worst, standing.is_overruled) == (Verdict.OUTSIDE, True)
+
+
+def test_page_says_that_the_computed_verdict_is_another_by_now(curator: Client, specimen: Specimen) -> None:
+    """Decided while land was outside; then the consent turns out to run to 20 June, and land is covered."""
+    decide(specimen, Layer.LAND, Verdict.CANNOT_TELL)
+    PaperVersion.objects.update(in_force_to="2024-06-20")
+    assess(by=None, why="Consent extended")
+    text = curator.get(reverse("verdicts:specimen", args=[specimen.pk])).content.decode()
+    assert "decided by Nora Curator; computed: Covered, then: Outside terms" in text
 
 
 def test_history_holds_who_and_why(specimen: Specimen) -> None:
@@ -154,7 +164,7 @@ def test_mistakes_are_told_and_nothing_is_saved(curator: Client, specimen: Speci
     text = answer.content.decode()
     assert answer.status_code == 422
     assert "Write at least a sentence" in text
-    assert "This field is required" in text
+    assert "Choose the verdict that is to count." in text
     assert not Override.objects.exists()
 
 

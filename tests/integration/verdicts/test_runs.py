@@ -8,9 +8,11 @@ import signal
 import subprocess
 import sys
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
 from django.core.management import call_command
 from django.test import RequestFactory
@@ -270,9 +272,15 @@ def test_the_command_refuses_what_it_does_not_know(
 
 
 SETUP = """
-import django; django.setup()
+import django
+from django.conf import settings
+class NoMigrations:  # tables straight from the models: the migrations have tests of their own, and take long
+    def __contains__(self, label): return True
+    def __getitem__(self, label): return None
+settings.MIGRATION_MODULES = NoMigrations()
+django.setup()
 from django.core.management import call_command
-call_command("migrate", verbosity=0)
+call_command("migrate", run_syncdb=True, verbosity=0)
 call_command("flush", interactive=False, verbosity=0)
 from accessions.material.touches import Scope, touch
 from governance.papers.models import PaperVersion
@@ -317,12 +325,20 @@ take_up(by=None)
 
 
 @pytest.fixture(params=["sqlite", "postgres"])
-def environment(request: pytest.FixtureRequest, tmp_path: Path) -> dict[str, str]:
+def environment(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[dict[str, str]]:
     """A database of its own, for processes that can be killed."""
-    address = f"sqlite:///{tmp_path / 'killed.sqlite3'}"
-    if request.param == "postgres":
-        address = request.getfixturevalue("postgres_url")
-    return {**os.environ, "DATABASE_URL": address, "DJANGO_SETTINGS_MODULE": "governance.config.settings"}
+    common = {**os.environ, "DJANGO_SETTINGS_MODULE": "governance.config.settings"}
+    if request.param == "sqlite":
+        yield {**common, "DATABASE_URL": f"sqlite:///{tmp_path / 'killed.sqlite3'}"}
+        return
+    address: str = request.getfixturevalue("postgres_url")
+    name = f"killed_{os.getpid()}"
+    with psycopg.connect(address, autocommit=True) as server:
+        server.execute(f"CREATE DATABASE {name}")
+        try:
+            yield {**common, "DATABASE_URL": f"{address.rpartition('/')[0]}/{name}"}
+        finally:
+            server.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 def run_python(code: str, environment: dict[str, str]) -> str:

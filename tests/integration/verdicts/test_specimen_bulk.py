@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any, ClassVar
 
 import pytest
 from django.test import Client
@@ -62,7 +63,7 @@ def linked(paper: Paper) -> list[str]:
 class TestLinking:
     def test_ticked_rows(self, curator: Client, three: list[Specimen], paper: Paper) -> None:
         """Choose, look, link: the page in between links nothing."""
-        picks = {"pick": [three[0].pk, three[2].pk], "of": "verdict=outside"}
+        picks: dict[str, Any] = {"pick": [three[0].pk, three[2].pk], "of": "verdict=outside"}
         chosen = curator.get(LINK, picks)
         assert "<b>2 specimens are chosen.</b>" in chosen.content.decode()
         looked = curator.get(LINK, {**picks, "paper": "exp-1", "why": "annex 2"})
@@ -120,8 +121,10 @@ class TestLinking:
 
 
 class TestSearches:
-    VALUES = {"layer": int(Layer.EXPORT), "state": int(SearchState.NONE_FOUND), "searched_by": "N. Ek",
-              "searched_on": "2024-11-18", "note": "files of 2019 to 2024"}  # fmt: skip
+    VALUES: ClassVar[dict[str, Any]] = {
+        "layer": int(Layer.EXPORT), "state": int(SearchState.NONE_FOUND), "searched_by": "N. Ek",
+        "searched_on": "2024-11-18", "note": "files of 2019 to 2024",
+    }  # fmt: skip
 
     def test_one_row_for_each_accession_and_part(self, curator: Client) -> None:
         """A-1 is of part B, A-2 of no part: the part and the accession are each searched for."""
@@ -149,7 +152,7 @@ class TestSearches:
         assert Search.objects.count() == 0
 
     def test_the_layer_of_the_page_one_comes_from_is_chosen(self, curator: Client, three: list[Specimen]) -> None:
-        shown = curator.get(SEARCH, {"pick": three[0].pk, "layer": "export"})
+        shown = curator.get(f"{SEARCH}?pick={three[0].pk}&layer=export")
         assert shown.context["form"].initial["layer"] == int(Layer.EXPORT)
 
     def test_the_action_asks_for_the_right_itself(self) -> None:

@@ -45,7 +45,7 @@ def two() -> None:
 def csv_rows(client: Client, asked: str = "") -> list[list[str]]:
     response = client.get(f"{CSV}?{asked}")
     assert response.status_code == 200
-    text = b"".join(response.streaming_content).decode("utf-8")  # type: ignore[arg-type]
+    text = b"".join(response).decode("utf-8")
     assert text[0] == "\ufeff"
     return list(csv.reader(io.StringIO(text[1:])))
 
@@ -53,7 +53,7 @@ def csv_rows(client: Client, asked: str = "") -> list[list[str]]:
 def sheet(client: Client, asked: str = "") -> Any:
     response = client.get(f"{XLSX}?{asked}")
     assert response.status_code == 200
-    return openpyxl.load_workbook(io.BytesIO(b"".join(response.streaming_content))).active  # type: ignore[arg-type]
+    return openpyxl.load_workbook(io.BytesIO(b"".join(response))).active
 
 
 def test_columns_of_a_row(curator: Client) -> None:
@@ -122,7 +122,7 @@ def test_too_long_for_a_workbook_is_said(curator: Client, monkeypatch: pytest.Mo
 
 
 def test_names_of_the_files(curator: Client, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(export.timezone, "localdate", lambda: date(2026, 11, 25))
+    monkeypatch.setattr("django.utils.timezone.localdate", lambda: date(2026, 11, 25))
     for address, name in ((CSV, "specimens-2026-11-25.csv"), (XLSX, "specimens-2026-11-25.xlsx")):
         response = curator.get(address)
         assert name in response.headers["Content-Disposition"]
@@ -130,9 +130,7 @@ def test_names_of_the_files(curator: Client, monkeypatch: pytest.MonkeyPatch) ->
     assert curator.get("/specimens/export.pdf").status_code == 404
 
 
-def test_queries_do_not_grow_with_rows(
-    curator: Client, django_assert_num_queries: DjangoAssertNumQueries
-) -> None:
+def test_queries_do_not_grow_with_rows(curator: Client, django_assert_num_queries: DjangoAssertNumQueries) -> None:
     """Session, user; two counts; the keys; rows, their reasons and sentences; papers of layers, by two."""
     for _more in range(2):
         with django_assert_num_queries(10):

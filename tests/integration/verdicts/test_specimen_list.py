@@ -238,7 +238,8 @@ def test_an_empty_register_says_so(curator: Client) -> None:
 def many(count: int) -> None:
     """Specimens M-000, M-001, ... of one event, of which every third is outside on land."""
     facts = {"event": register.event(), "accession": register.accession("LMN-M"), "name": register.written_name()}
-    calm, late = (judged(register.specimen(f"M-00{n}", **facts), strip) for n, strip in ((1, "111111111"), (0, "411111111")))
+    calm = judged(register.specimen("M-001", **facts))
+    late = judged(register.specimen("M-000", **facts), "411111111")
     made = Specimen.objects.bulk_create(Specimen(catalog_number=f"M-{n:03d}", **facts) for n in range(2, count))
     Standing.objects.bulk_create(
         Standing(specimen=specimen, ruling=(calm if n % 3 else late).ruling, run=calm.run, event=specimen.event,
@@ -262,7 +263,7 @@ class TestPages:
         assert len(numbers(curator, "size=100")) == 60
         assert numbers(curator, "verdict=outside") == [f"M-{n:03d}" for n in range(0, 60, 3)]
 
-    @pytest.mark.parametrize("sort", ["worst", "-worst", "specimen", "-specimen", "collected", "-collected", "-accession"])
+    @pytest.mark.parametrize("sort", ["worst", "-worst", "-specimen", "collected", "-collected", "-accession"])
     @pytest.mark.parametrize("asked", ["", "&accession=LMN-M"])
     def test_from_row_to_row_every_specimen_comes_once(
         self, curator: Client, monkeypatch: pytest.MonkeyPatch, sort: str, asked: str
@@ -270,13 +271,16 @@ class TestPages:
         """With two pages counted, the way on is from row to row: there and back it passes the same rows."""
         whole = numbers(curator, f"sort={sort}&size=100{asked}")
         monkeypatch.setattr(pages, "COUNTED_TO", 25)
+        monkeypatch.setattr(pages, "NUMBERED_TO", 25)
+        monkeypatch.setattr(pages, "_INDEXED", frozenset())
         seen, address = [], f"sort={sort}{asked}"
         while address:
             response = curator.get(f"{LIST}?{address}")
             seen.append([row.specimen.catalog_number for row in response.context["rows"]])
             address = response.context["ways"].following.lstrip("?")
         assert [number for page in seen for number in page] == whole
-        back, address = [], f"sort={sort}{asked}&before=0"
+        back: list[str] = []
+        address = f"sort={sort}{asked}&before=0"
         while address:
             response = curator.get(f"{LIST}?{address}")
             back[:0] = [row.specimen.catalog_number for row in response.context["rows"]]

@@ -5,7 +5,6 @@
   const panel = document.querySelector("[data-places]");
   if (!panel) return;
   const words = panel.dataset;
-  let land = null;
 
   const make = (name, attributes = {}) => {
     const node = document.createElementNS(SVG, name);
@@ -76,8 +75,18 @@
       this.read();
       this.fit();
       this.draw();
-      fetch(words.baseMap).then((answer) => answer.json()).then((base) => { land = base; this.land.setAttribute("d", base.land); });
-      if (land) this.land.setAttribute("d", land.land);
+      fetch(words.baseMap).then((answer) => answer.json()).then((base) => this.onLand(base));
+    }
+
+    onLand(base) {
+      this.land.setAttribute("d", base.land);
+      const country = document.querySelector("[name=jurisdiction]");
+      const written = `${this.name.value} ${country ? country.value : panel.dataset.jurisdiction || ""}`;
+      const code = (/\(([A-Z]{2})\)|\b([A-Z]{2})(?:-|\b)/.exec(written) || []).slice(1).find(Boolean);
+      if (!this.rings.length && base.boxes[code]) {
+        this.view = base.boxes[code];
+        this.draw();
+      }
     }
 
     listen() {

@@ -26,7 +26,9 @@ def test_by_parents() -> None:
 
 
 def test_by_higher_names() -> None:
-    found = lineages(["scientificName", "taxonRank", "order", "genus"], ["Calopteryx virgo", "species", "Odonata", "Calopteryx"])
+    header = ["scientificName", "taxonRank", "order", "genus"]
+
+    found = lineages(header, ["Calopteryx virgo", "species", "Odonata", "Calopteryx"])
 
     assert found == ["odonata|calopteryx|calopteryx virgo|"]
 

@@ -18,7 +18,8 @@ from governance.papers.models import PaperKind
 from tests.factories.paper_objects import SQUARE, full_object
 
 KML = """<kml xmlns="http://www.opengis.net/kml/2.2"><Placemark><Polygon><outerBoundaryIs><LinearRing><coordinates>
-43.8,42.0 43.9,42.0 43.9,42.1 43.8,42.1 43.8,42.0</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark></kml>"""
+43.8,42.0 43.9,42.0 43.9,42.1 43.8,42.1 43.8,42.0
+</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark></kml>"""
 
 
 @pytest.mark.parametrize(
