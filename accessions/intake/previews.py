@@ -204,7 +204,7 @@ def differing_rows(preview: Preview, batch: Batch) -> list[Differing]:
 
 def row_answers(posted: Mapping[str, str]) -> dict[str, str]:
     """Answers of a form whose fields are ``row-14`` for row 14."""
-    return {name.removeprefix("row-"): answer for name, answer in posted.items() if name.startswith("row-")}
+    return {name[4:]: answer for name, answer in posted.items() if name.startswith("row-") and name[4:].isdecimal()}
 
 
 _PARTS: Final[dict[str, Callable[[int], str]]] = {

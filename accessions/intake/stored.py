@@ -16,6 +16,7 @@ from accessions.intake.register import Known
 from accessions.intake.rows import FileRows, rows_of
 from accessions.intake.tables import read_table
 
+_LONGEST_NAME_BYTES: Final = 200
 _TABLES_HELD: Final = 2
 _tables: dict[tuple[str, str], TextTable] = {}
 """The last files read: the pages of one file ask for it again and again. A file never changes under its hash."""
@@ -28,9 +29,14 @@ def read_bytes(data: bytes, file_name: str) -> TextTable:
         FileProblems: it cannot be read as a table.
     """
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / (Path(file_name).name or "file")
+        path = Path(folder) / _short(Path(file_name).name or "file")
         path.write_bytes(data)
         return read_table(path)
+
+
+def _short(name: str) -> str:
+    """The end of a name that a file system would find too long."""
+    return name.encode()[-_LONGEST_NAME_BYTES:].decode(errors="ignore")
 
 
 def table_of(batch: Batch) -> TextTable:

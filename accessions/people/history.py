@@ -44,7 +44,7 @@ def copy_to_history(model: type[models.Model], rows: str, parameters: Sequence[A
     """
     history = model.history.model  # type: ignore[attr-defined]
     kept = {field.column for field in history._meta.concrete_fields}
-    columns = [field.column for field in model._meta.concrete_fields if field.column in kept]
+    columns = [str(field.column) for field in model._meta.concrete_fields if field.column in kept]
     quote = connection.ops.quote_name
     own = ", ".join(map(quote, columns))
     with connection.cursor() as cursor:

@@ -358,6 +358,8 @@ class Standing(models.Model):
         indexes = [
             models.Index(fields=["-worst", "catalog_number", "specimen"], name="standing_worst"),
             models.Index(fields=["catalog_number", "specimen"], name="standing_number"),
+            models.Index(fields=["first_on", "catalog_number", "specimen"], name="standing_collected"),
+            models.Index(fields=["accession_number", "catalog_number", "specimen"], name="standing_accession"),
         ]
 
 

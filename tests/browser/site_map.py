@@ -23,7 +23,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "verdicts:run": ("verdicts_run", "1 = 1"),
     "papers:": ("papers_paper", _PAPER),
     "papers:papers-import-file": ("papers_receivedfile", "1 = 1"),
-    "papers:boundary": ("sites_site", "code = 'NA-KHO-2'"),
+    "papers:site-boundary": ("sites_site", "code = 'NA-KHO-2'"),
     "intake:": ("intake_batch", "state = 'received'"),
     "material:": ("material_accession", _ACCESSION),
     "material:part": ("material_part", "letter = 'A'"),

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -124,11 +123,12 @@ def load_version(paper: Paper, value: Mapping[str, Any]) -> PaperVersion:
         paper=paper, in_force_from=value.get("in_force_from"), in_force_to=value.get("in_force_to"),
         assistants=people.get("assistants", ""),
     )  # fmt: skip
-    for model, make, sides in (
+    terms: list[tuple[Any, Callable[[Any], dict[str, Any]], Any]] = [
         (VersionPlace, place_fields, value.get("places")),
         (VersionTaxon, _taxon, value.get("taxa")),
-        *((VersionWord, _word(subject), value.get(subject)) for subject in ("methods", "sexes", "life_stages")),
-    ):
+    ]
+    terms += [(VersionWord, _word(subject), value.get(subject)) for subject in ("methods", "sexes", "life_stages")]
+    for model, make, sides in terms:
         _add_sides(version, model, make, sides or {})
     for name in people.get("named") or ():
         VersionPerson.objects.create(version=version, name=name)
@@ -198,7 +198,3 @@ def _link(paper: Paper, covers: Mapping[str, Sequence[str]]) -> None:
     for number in covers.get("specimens") or ():
         if specimen := Specimen.objects.filter(catalog_number=number).first():
             PaperLink.objects.create(paper=paper, specimen=specimen)
-
-
-def day(text: str) -> date:
-    return date.fromisoformat(text)

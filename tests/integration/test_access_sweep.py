@@ -73,7 +73,7 @@ def guarded() -> list[Address]:
     return [address for address in addresses() if address.name not in OPEN_TO_STRANGERS]
 
 
-WORDS = {"form": "csv", "layer": "La", "code": "SE"}
+WORDS = {"form": "csv", "layer": "land", "code": "SE"}
 """What stands in an address for a parameter that is no key."""
 
 
@@ -128,6 +128,7 @@ KEYS = {
     "papers:papers-import-file": "received",
     "papers:site-boundary": "site",
     "papers:": "paper",
+    "verdicts:paper": "paper",
     "verdicts:specimen": "specimen",
     "verdicts:override": "specimen",
     "verdicts:country-rule-new": "country",

@@ -10,9 +10,11 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from accessions.intake.actions.errors import IntakeError
+from accessions.intake.grid import TextTable
 from accessions.intake.kept import KEPT
 from accessions.intake.models import Batch
 from accessions.intake.problems import listed, refusal
+from accessions.intake.rows import UNSTORABLE
 from accessions.intake.stored import hold, read_bytes, suggested_mapping
 from accessions.material.models import Accession
 from accessions.people.access import Verb, check
@@ -41,6 +43,7 @@ def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Access
     if not table.row_numbers:
         raise refusal(file_name, table.where(), "there are no rows below the header",
                       "Every specimen or lot is one row.")  # fmt: skip
+    _refuse_headers(table)
     terms = suggested_mapping(table) if mapping is None else dict.fromkeys(table.columns, "") | dict(mapping)
     check_mapping(terms, table.columns)
     batch = Batch(file_name=file_name[-_LONGEST_NAME:], data=data, sha256=digest, accession=accession, mapping=terms,
@@ -49,6 +52,12 @@ def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Access
         record(batch, by=by, why=why)
     hold(digest, batch.file_name, table)
     return batch, True
+
+
+def _refuse_headers(table: TextTable) -> None:
+    if bad := [header for header in table.columns if UNSTORABLE.search(header)]:
+        raise refusal(table.file, table.where(), f"headers hold a character that cannot be stored: {listed(bad)}",
+                      "Take out what a text editor shows as an empty box or NUL.")  # fmt: skip
 
 
 def check_mapping(terms: Mapping[str, str], headers: list[str]) -> None:

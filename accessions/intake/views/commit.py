@@ -22,16 +22,20 @@ from accessions.people.access import Verb, requires
 @requires(Verb.COMMIT_INTAKE)
 def batch_commit(request: HttpRequest, pk: int) -> HttpResponse:
     """Write the rows, all or none; with "good" in the form, without those that need correction."""
-    why = request.POST.get("why", "").strip() or _("File committed")
+    good_rows_only = request.POST.get("rows") == "good"
+    why = _reason(request, _("File committed"))
     try:
-        batch = commit(
-            batch=batch_or_404(pk), by=request.user, why=why, good_rows_only=request.POST.get("rows") == "good"
-        )
+        batch = commit(batch=batch_or_404(pk), by=request.user, why=why, good_rows_only=good_rows_only)
     except IntakeError as refused:
         messages.error(request, str(refused))
         return redirect("intake:batch-preview", pk)
     messages.success(request, summary_words(batch.summary))
     return redirect("intake:batch", pk)
+
+
+def _reason(request: HttpRequest, otherwise: str) -> str:
+    """The reason that was typed, without NUL, which PostgreSQL refuses."""
+    return request.POST.get("why", "").replace("\0", "").strip() or otherwise
 
 
 @require_safe
@@ -70,7 +74,7 @@ def batch_discard(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method != "POST":
         return render(request, "intake/batch_discard.html", {"batch": batch})
     try:
-        discard(batch=batch, by=request.user, why=request.POST.get("why", "").strip() or _("Discarded"))
+        discard(batch=batch, by=request.user, why=_reason(request, _("Discarded")))
     except IntakeError as refused:
         messages.error(request, str(refused))
         return redirect("intake:batch", pk)

@@ -237,6 +237,7 @@ def copied_down(last: Specimen | None) -> dict[str, Any]:
 
 def _choose_from(field: Any, rows: Any, label: Callable[[Any], str]) -> None:
     """Offer the rows of one accession, without its number before each."""
+    field.empty_label = _("None")
     field.queryset = rows
     field.label_from_instance = label
 

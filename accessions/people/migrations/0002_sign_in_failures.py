@@ -4,21 +4,20 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('people', '0001_initial'),
+        ("people", "0001_initial"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='SignInFailure',
+            name="SignInFailure",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name_key', models.CharField(max_length=150)),
-                ('failed_at', models.DateTimeField()),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name_key", models.CharField(max_length=150)),
+                ("failed_at", models.DateTimeField()),
             ],
             options={
-                'indexes': [models.Index(fields=['name_key', 'failed_at'], name='signinfailure_recent')],
+                "indexes": [models.Index(fields=["name_key", "failed_at"], name="signinfailure_recent")],
             },
         ),
     ]

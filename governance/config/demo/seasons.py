@@ -69,7 +69,7 @@ class Seasons:
     def _events(self, series: Row) -> list[Row]:
         """The events of a series, day by day and site by site; their columns are the same for all their specimens."""
         dates = [series["date"]] if "date" in series else [_date(series, n) for n in range(series["times"])]
-        events = []
+        events: list[Row] = []
         for date in dates:
             for site in series["sites"]:
                 number = f"{series['prefix']}-{len(events) + 1:02d}" if series["prefix"] else ""

@@ -95,6 +95,11 @@ class AreaMap:
     specimens: int = 0
     everywhere: Sequence[str] = ()
 
+    @property
+    def has_links(self) -> bool:
+        """Whether a point leads somewhere: then the drawing is no picture but a group of links."""
+        return any(drawn.point.href for drawn in self.points)
+
 
 def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: str = "side") -> AreaMap:
     """Draw areas and points on the land around them.
@@ -114,7 +119,7 @@ def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: 
     if view is None:
         return AreaMap(width, height, empty=True)
     everywhere = [area for area in areas if not area.frames and _holds_all(area, view)]
-    areas = [area for area in areas if area not in everywhere]
+    areas = [area for area in areas if all(area is not other for other in everywhere)]
     lands = countries_in(view)
     close = view.m_per_unit * width < ORIENTATION_SPAN_M
     shapes = [view.project(area.shape) for area in areas]

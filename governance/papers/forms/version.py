@@ -15,6 +15,9 @@ from governance.papers.forms import lines
 from governance.papers.models import PaperVersion, VersionCap
 
 
+_MOST_ROWS = 14
+
+
 def _lines(label: Any, hint: Any, rows: int = 3) -> forms.CharField:
     widget = forms.Textarea(attrs={"lines": rows})
     return forms.CharField(label=label, help_text=hint, required=False, max_length=200_000, widget=widget)
@@ -41,6 +44,14 @@ class VersionForm(Form):
     sexes = _lines(_("Sexes"), _("One a line. Blank: all"), 2)
     life_stages = _lines(_("Life stages"), _("One a line. “not larva” is forbidden. Blank: all"), 2)
     conditions = _lines(_("Conditions"), _("One a line, in the words of the paper; “p. 3: ...” gives the page"), 4)
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        for field in self:
+            if isinstance(field.field.widget, forms.Textarea):
+                lines_there = str(field.value() or "").count("\n") + 2
+                rows = field.field.widget.attrs["rows"]
+                field.field.widget.attrs["rows"] = min(max(rows, lines_there), _MOST_ROWS)
 
     def clean_taxa(self) -> dict[str, list[Any]]:
         return lines.read_taxa(self.cleaned_data["taxa"])

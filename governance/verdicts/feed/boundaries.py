@@ -61,10 +61,10 @@ def _boundary(first: Any, last: Any, polygon: str, lon: float, lat: float, radiu
     elif radius_m:
         place |= {"point": [lon, lat], "radius_m": radius_m}
     (item,) = place_items(Node([place], "boundary", Report("the register", None)))
-    return Boundary(_day(first), _day(last), item.shape, item.disc, error_m)
+    return Boundary(day_number(first), day_number(last), item.shape, item.disc, error_m)
 
 
-def _day(value: date | str | None) -> int | None:
+def day_number(value: date | str | None) -> int | None:
     """A day as the cursor of either database gives it."""
     if value is None:
         return None

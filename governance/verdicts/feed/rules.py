@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from governance.engine.tables import HouseRules, Layer, Requirements, Rule
-from governance.verdicts.feed.boundaries import _day
+from governance.verdicts.feed.boundaries import day_number
 from governance.verdicts.feed.rows import select
 from governance.verdicts.models import HouseRuleSet
 
@@ -43,7 +43,7 @@ def requirements() -> Requirements:
         "JOIN verdicts_countrysheet s ON s.id = r.sheet_id ORDER BY r.id"
     )
     rules = tuple(
-        Rule(Layer(layer), bool(required), source, country, _day(first), _day(last))
+        Rule(Layer(layer), bool(required), source, country, day_number(first), day_number(last))
         for layer, required, source, country, first, last in rows
     )
     return Requirements(tuple(Layer), rules)

@@ -33,6 +33,10 @@ class MatrixRow:
     narrower: int
     is_unread: bool
 
+    @property
+    def ticked(self) -> list[Box]:
+        return [box for box in self.boxes if box.ticked]
+
 
 def box_value(paper: int, part: int) -> str:
     """How a box is named in the form.

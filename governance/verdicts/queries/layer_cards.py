@@ -151,10 +151,6 @@ class LayerCard:
         return self.findings[0] if self.findings else None
 
     @property
-    def has_papers(self) -> bool:
-        return bool(self.papers)
-
-    @property
     def is_unread(self) -> bool:
         return any(finding.code == "paper-unread" for finding in self.findings)
 
@@ -199,11 +195,16 @@ def _edge_words(code: str, versions: Sequence[PaperVersion]) -> str:
     return short_day(day) if day else ""
 
 
-def limits_of(versions: Sequence[PaperVersion]) -> frozenset[Test]:
-    """The tests to which any of the versions sets a limit; dates and places always are one."""
-    found = {Test.DATES, Test.AREA}
+def limits_of(versions: Sequence[PaperVersion], layer: Layer) -> frozenset[Test]:
+    """The tests to which any of the versions sets a limit. Dates always are one.
+
+    So is the place, since the issuer's jurisdiction stands in for none; but not on import, CITES and transfer, where a
+    paper that lists no place sets no limit (the contract, section 4).
+    """
+    found = {Test.DATES} | ({Test.AREA} if layer <= Layer.EXPORT else set())
     for version in versions:
         words = {word.subject for word in version.versionwords.all()}
+        found |= {Test.AREA} if version.versionplaces.all() else set()
         found |= {Test.TAXA} if _listed(version.versiontaxons.all()) else set()
         found |= {Test.METHODS} if "methods" in words else set()
         found |= {Test.KIND} if words & {"sexes", "life_stages"} else set()

@@ -130,7 +130,7 @@ def _summed(rows: Sequence[tuple[str | None, str, int]]) -> RunChanges:
 
 def some_changed(run: Run) -> list[Specimen]:
     """The first of the specimens whose verdict the run wrote."""
-    keys = Result.objects.filter(run=run).order_by("specimen_id").values_list("specimen_id", flat=True)[:MOST_SHOWN]
+    keys = Result.objects.filter(run=run).order_by("pk").values_list("specimen_id", flat=True)[:MOST_SHOWN]
     return list(Specimen.objects.filter(pk__in=list(keys)).select_related("name", "standing"))
 
 

@@ -194,7 +194,15 @@ def _cards(
         day = days.of_layer(Layer(row.layer), tuple(one.paper.kind for one in used))
         findings = [shown_finding(finding, words, day, versions) for finding in row.outcome.findings.all()]
         cards.append(
-            LayerCard(Layer(row.layer), row.outcome, used, findings, day, stands.get(row.layer), 0, limits_of(versions))
+            LayerCard(
+                layer := Layer(row.layer),
+                row.outcome,
+                used,
+                findings,
+                day,
+                stands.get(row.layer),
+                limits=limits_of(versions, layer),
+            )
         )
     _count_others(standing, cards)
     return cards

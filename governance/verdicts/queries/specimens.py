@@ -22,10 +22,11 @@ from governance.verdicts.queries.unchecked import unchecked_keys
 
 COUNTED_TO = 10_000
 
-NUMBERED_TO = 100_000
-"""Rows of the whole list up to which any page has a number, in any order; in an order with an index all have."""
+NUMBERED_TO = 1_000_000
+"""Rows of the whole list up to which any page has a number: the index is walked, which is quick."""
 
-_INDEXED = frozenset({"worst", "-worst", "specimen", "-specimen"})
+_DENSE = 0.1
+"""Share of rows from which on walking the index in its order finds a page sooner than a scan of all rows."""
 
 
 @dataclass(frozen=True)
@@ -104,11 +105,10 @@ def _page_of_all(
     everything, found = waiting + sum(tallies.values()), Standing.objects.all()
     if not place.is_numbered:
         return _page_by_row(found, sort, size, place, everything, True, waiting, tallies)
-    numbered_to = everything if sort in _INDEXED or everything <= NUMBERED_TO else COUNTED_TO
-    number = _within(place.number, size, min(everything, numbered_to))
-    keys = _slice(found, sort, size, number, unchecked)
+    number = _within(place.number, size, min(everything, NUMBERED_TO))
+    keys = _slice(found.order_by(*order_of(sort)), size, number, unchecked)
     more = number * size < everything
-    return ListPage(keys, everything, True, number, size, number > 1, more, waiting, tallies, numbered_to)
+    return ListPage(keys, everything, True, number, size, number > 1, more, waiting, tallies, NUMBERED_TO)
 
 
 def _page_of_some(found: QuerySet[Standing], sort: str, size: int, place: Place, unchecked: list[int]) -> ListPage:
@@ -123,7 +123,8 @@ def _page_of_some(found: QuerySet[Standing], sort: str, size: int, place: Place,
     if not place.is_numbered:
         return _page_by_row(found, sort, size, place, COUNTED_TO, False, len(unchecked), None)
     number = _within(place.number, size, COUNTED_TO)
-    keys = _slice(found, sort, size, number, unchecked)
+    is_dense = len(rows) >= _DENSE * max(row[-2] for row in rows)
+    keys = _slice(found.order_by(*order_of(sort, by_scan=not is_dense)), size, number, unchecked)
     return ListPage(keys, COUNTED_TO, False, number, size, number > 1, True, len(unchecked), None, COUNTED_TO)
 
 
@@ -132,15 +133,14 @@ def _within(number: int, size: int, total: int) -> int:
     return min(max(1, number), max(1, -(-total // size)))
 
 
-def _slice(found: QuerySet[Standing], sort: str, size: int, number: int, unchecked: list[int]) -> list[int]:
+def _slice(ordered: QuerySet[Standing], size: int, number: int, unchecked: list[int]) -> list[int]:
     """The keys of a numbered page: those without a verdict first."""
     start = (number - 1) * size
     head = unchecked[start : start + size]
     if len(head) == size:
         return head
     offset = max(0, start - len(unchecked))
-    ordered = found.order_by(*order_of(sort)).values_list("pk", flat=True)
-    return [*head, *ordered[offset : offset + size - len(head)]]
+    return [*head, *ordered.values_list("pk", flat=True)[offset : offset + size - len(head)]]
 
 
 def ordered_keys(filters: Filters, sort: str) -> list[int]:

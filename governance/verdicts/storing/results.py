@@ -79,7 +79,7 @@ def finish(run: Run, touches: Sequence[int], judged: SpecimenRows | None) -> Non
         with connection.cursor() as cursor:
             cursor.execute(_upsert(), [run.pk])
         lay_overrides(_RESULTS_OF_RUN, [run.pk])
-        _fill(judged)
+        _fill(run, judged)
         for some in slices(touches):
             marks = ", ".join(["%s"] * len(some))
             with connection.cursor() as cursor:
@@ -89,12 +89,14 @@ def finish(run: Run, touches: Sequence[int], judged: SpecimenRows | None) -> Non
         run.save(update_fields=["state", "finished_at", "judged", "changed", "progress"])
 
 
-def _fill(judged: SpecimenRows | None) -> None:
+def _fill(run: Run, judged: SpecimenRows | None) -> None:
+    """The facts that lists repeat, of the specimens whose verdict did not change: the others were written just now."""
+    unchanged = "SELECT specimen_id FROM verdicts_standing WHERE run_id <> %s"
     if judged is None:
-        fill_columns("SELECT id FROM material_specimen")
+        fill_columns(unchanged, [run.pk])
         return
     for some in slices(judged.ids.tolist()):
-        fill_columns(", ".join(["%s"] * len(some)), some)
+        fill_columns(f"{unchanged} AND specimen_id IN ({', '.join(['%s'] * len(some))})", [run.pk, *some])
 
 
 def clear_stopped() -> None:

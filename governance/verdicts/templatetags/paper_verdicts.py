@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -122,9 +121,10 @@ class Taken:
 def places_taken(paper: Paper, areas: Sequence[Area]) -> Taken:
     """Where the specimens were taken that name the paper in a layer."""
     points = [_point(place) for place in event_places(paper.pk)]
-    box = shapely.total_bounds([area.shape for area in areas if area.kind == AreaKind.PERMITTED])
-    if not len(box) or math.isnan(box[0]):
+    shapes = [area.shape for area in areas if area.kind == AreaKind.PERMITTED]
+    if not shapes:
         return Taken(points, 0)
+    box = shapely.total_bounds(shapes)
     reach = max(box[2] - box[0], box[3] - box[1], _LEAST_REACH_DEG) * _REACHES
     near = [p for p in points if _is_near(p, box.tolist(), reach)]
     return Taken(near, sum(point.count for point in points) - sum(point.count for point in near))

@@ -52,8 +52,9 @@ def run(request: HttpRequest, pk: int) -> HttpResponse:
 @requires(Verb.ASSESS)
 def assess(request: HttpRequest) -> HttpResponse:
     """Choose what to judge and say why; then see what it will be; then ask for it."""
-    form = AssessForm(request.POST or request.GET or None)
-    is_ready = bool(form.data) and form.is_valid()
+    asked = request.POST or (request.GET if "why" in request.GET else None)
+    form = AssessForm(asked, initial={"accession": request.GET.get("accession", "")})
+    is_ready = asked is not None and form.is_valid()
     if request.method == "POST" and is_ready:
         ask_for_assessment(by=request.user, why=form.cleaned_data["why"], accession=form.cleaned_data["accession"])
         messages.success(request, _("The assessment is asked for. Small ones are done by now; a large one shows its "

@@ -9,8 +9,11 @@ import pytest
 from django.apps import apps
 
 from accessions.intake.actions import load_file
+from accessions.intake.kept import KEPT
 from accessions.intake.models import Batch
 from accessions.intake.problems import FileProblems
+from accessions.intake.register import Known
+from accessions.intake.specimens import read_specimens
 from accessions.material.models import Accession, Determination, SamplingEvent, Specimen, Touch
 from accessions.names.models import Taxon, WrittenName
 from accessions.people.models import User
@@ -30,7 +33,7 @@ def curator() -> User:
 @pytest.fixture
 def csv(tmp_path: Path) -> Callable[..., Path]:
     """Writes a small CSV file from lines; each call another file name."""
-    written = []
+    written: list[Path] = []
 
     def write(*lines: str) -> Path:
         path = tmp_path / f"file-{len(written)}.csv"
@@ -62,6 +65,7 @@ def test_the_lindmark_file_fills_the_register(curator: User) -> None:
     assert first.event.event_date == "2019-06-18"
     assert str(first.event.earliest_on) == str(first.event.latest_on) == "2019-06-18"
     assert (first.event.latitude_deg, first.event.longitude_deg, first.event.radius_m) == (61.9617, 15.3051, 30)
+    assert first.event.site is not None and first.name.taxon is not None
     assert (first.event.site.code, first.event.site.name) == ("SE-HAL-1", "Hällsjön, north bay")
     assert first.event.recorded_by == "J. Ek | I. Holmqvist"
     assert first.name.shown == "Calopteryx splendens"
@@ -69,6 +73,23 @@ def test_the_lindmark_file_fills_the_register(curator: User) -> None:
         "animalia|arthropoda|insecta|odonata|calopterygidae|calopteryx|calopteryx splendens|"
     )
     assert first.delivery is None
+
+
+def test_the_register_holds_the_texts_that_a_check_of_the_file_judges(curator: User) -> None:
+    """A verdict of the register is that of a check of the file, since both read the same cells (decision 3)."""
+    load_file(LINDMARK, by=curator, why="first load")
+    table = read_specimens(LINDMARK)
+    terms = [term for term in table.columns if term in KEPT]
+
+    recorded = {row["catalogNumber"]: row for row in Known().written(all_keys()).values()}
+
+    for index, number in enumerate(table.columns["catalogNumber"]):
+        stated = {term: table.columns[term][index] for term in terms}
+        assert {term: recorded[number][term] for term in terms} == stated, number
+
+
+def all_keys() -> list[int]:
+    return list(Specimen.objects.values_list("pk", flat=True))
 
 
 def test_every_specimen_has_one_current_determination_of_its_name(curator: User) -> None:
@@ -88,7 +109,7 @@ def test_history_says_who_and_why_for_every_row(curator: User) -> None:
         assert set(history.values_list("history_type", "history_user", "history_change_reason")) == {
             ("+", curator.pk, "first load")
         }
-    one = Specimen.objects.first()
+    one = Specimen.objects.earliest("pk")
     assert one.history.get().instance.digest == one.digest
 
 
@@ -188,6 +209,7 @@ def test_parts_name_the_specimen_they_were_taken_from(curator: User, csv: Callab
     )  # fmt: skip
 
     leg = Specimen.objects.get(catalog_number="A-1-leg")
+    assert leg.parent is not None
     assert (leg.kind, leg.parent.catalog_number, leg.preparation) == ("part", "A-1", "leg")
 
 

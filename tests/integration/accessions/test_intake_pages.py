@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from openpyxl import Workbook
+from pytest_django.fixtures import DjangoAssertNumQueries
 
 from accessions.intake.models import Batch, ColumnChoice
+from accessions.intake.stored import rows_of_batch
 from accessions.material.models import Accession, Determination, Specimen
 from accessions.people.models import Role
 from tests.factories.register import person
@@ -40,7 +42,7 @@ def send(client: Client, *lines: str, name: str = "nazvri.csv", **fields: str) -
     file = SimpleUploadedFile(name, "\n".join(lines).encode())
     answer = client.post(reverse("intake:batch-new"), {"file": file, **fields})
     assert answer.status_code == 302, answer.content.decode()
-    return Batch.objects.first()
+    return Batch.objects.latest("pk")
 
 
 def text_of(client: Client, name: str, batch: Batch, query: str = "") -> str:
@@ -66,7 +68,8 @@ def test_a_file_goes_through_all_pages_into_the_register(curator: Client) -> Non
 
 
 def columns_as_they_are(batch: Batch) -> dict[str, str]:
-    return {f"column-{index}": term for index, term in enumerate(batch.mapping.values())}
+    """By the order of the file; PostgreSQL keeps no order of the keys of a JSON column."""
+    return {f"column-{index}": batch.mapping[header] for index, header in enumerate(HEADER.split(","))}
 
 
 def test_a_volunteer_prepares_and_is_told_who_commits(volunteer: Client) -> None:
@@ -105,6 +108,31 @@ def test_a_file_that_is_no_table_is_refused_in_words(curator: Client, data: byte
     assert answer.status_code == 422
     assert words in answer.content.decode()
     assert not Batch.objects.exists()
+
+
+def test_a_workbook_with_nul_is_refused_by_row_on_every_database(curator: Client) -> None:
+    """Workbooks can write NUL as _x0000_; PostgreSQL would refuse the row with an error of its own."""
+    book = Workbook()
+    book.active.append(["catalogNumber", "accessionNumber", "locality"])
+    book.active.append(["A-1", "ACC", "by the_x0000_ lake"])
+    stream = io.BytesIO()
+    book.save(stream)
+    curator.post(reverse("intake:batch-new"), {"file": SimpleUploadedFile("nul.xlsx", stream.getvalue())})
+
+    rows = rows_of_batch(Batch.objects.get())
+    answer = curator.get(reverse("intake:batch-preview", args=[Batch.objects.get().pk]))
+
+    assert answer.status_code == 200
+    holds_nul = "\0" in rows.columns["locality"][0]
+    assert ("cannot be stored" in answer.content.decode()) == holds_nul
+
+
+def test_a_reason_with_nul_is_taken_without_it(curator: Client) -> None:
+    batch = send(curator, HEADER, "A-1,ACC,2024-06-17,Aedes,1")
+
+    curator.post(reverse("intake:batch-commit", args=[batch.pk]), {"why": "Season\0 2024"})
+
+    assert Specimen.history.get().history_change_reason == "Season 2024"
 
 
 def test_a_chosen_column_is_remembered_for_the_next_file(curator: Client) -> None:
@@ -283,7 +311,7 @@ def test_the_original_comes_back_byte_by_byte(curator: Client) -> None:
 
 
 def test_the_list_asks_as_much_for_one_file_as_for_many(
-    curator: Client, django_assert_num_queries: Callable[..., object]
+    curator: Client, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
     for number in range(3):
         send(curator, HEADER, f"A-{number},ACC,2024-06-17,Aedes,1", name=f"{number}.csv")
@@ -295,7 +323,7 @@ def test_the_list_asks_as_much_for_one_file_as_for_many(
 
 @pytest.mark.parametrize("rows", [1, 40])
 def test_the_preview_asks_as_much_for_one_row_as_for_many(
-    curator: Client, rows: int, django_assert_num_queries: Callable[..., object]
+    curator: Client, rows: int, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
     batch = send(curator, HEADER, *(f"A-{n},ACC-{n},2024-06-{n % 28 + 1:02},Aedes,1" for n in range(rows)))
 

@@ -134,7 +134,7 @@ def test_the_list_is_searched_filtered_and_exported(django_assert_num_queries: o
     shown = client.get(reverse("sites:sites"), {"q": "HÄLLSJÖN"}).content.decode()
     assert "SE-HAL-1" in shown and "GE-NAZ-1" not in shown
     assert "GE-NAZ-1" not in client.get(reverse("sites:sites"), {"boundary": "missing"}).content.decode()
-    lines = b"".join(client.get(reverse("sites:sites-export"), {"country": "GE"}).streaming_content).decode("utf-8-sig")
+    lines = client.get(reverse("sites:sites-export"), {"country": "GE"}).getvalue().decode("utf-8-sig")
     assert lines.splitlines() == [
         "locationID,siteName,countryCode,subdivision,boundary,owners now,events,remarks",
         "GE-NAZ-1,Upper bridge,GE,,known,,0,",

@@ -147,7 +147,7 @@ def test_the_list_is_narrowed_and_ordered() -> None:
 def test_the_list_is_exported() -> None:
     register.specimen(accession=register.accession("LMN-1", title="Gift", received_on=date(1990, 1, 1)))
     answer = client_of(Role.AUDITOR).get(reverse("material:accessions-export"))
-    lines = b"".join(answer.streaming_content).decode("utf-8-sig").splitlines()
+    lines = answer.getvalue().decode("utf-8-sig").splitlines()
     assert lines[1] == "LMN-1,Gift,unknown,,1990-01-01,,1,,actual,no"
 
 
@@ -344,3 +344,13 @@ def test_links_that_ended_are_told_with_both_days() -> None:
 def test_a_page_that_makes_no_sense_shows_the_nearest(page: str) -> None:
     register.accession("LMN-1")
     assert "1 to 1 of 1" in text_of(client_of(Role.AUDITOR), "material:accessions", page=page, size="7")
+
+
+def test_the_summary_for_print_names_what_each_paper_speaks_for() -> None:
+    accession = register.accession()
+    part, other = register.part(accession, "A"), register.part(accession, "B")
+    paper = register.paper("LND-1")
+    register.link(paper, part=part)
+    register.link(paper, part=other)
+    page = text_of(client_of(Role.AUDITOR), "material:accession-summary", accession.pk)
+    assert "<td>part A, part B</td>" in page

@@ -144,6 +144,12 @@ def test_asking_is_confirmed_first_and_then_runs(curator: Client) -> None:
     assert run.by == register.person(Role.CURATOR)
 
 
+def test_accession_that_a_page_asks_for_is_filled_in(curator: Client) -> None:
+    answer = curator.get(reverse("verdicts:assess"), {"accession": "LMN-2024-038"})
+    assert answer.status_code == 200
+    assert 'value="LMN-2024-038"' in answer.content.decode()
+
+
 def test_asking_for_all_leaves_a_mark_for_all() -> None:
     ask_for_assessment(by=register.person(Role.CURATOR), why="Engine upgraded")
     assert list(Touch.objects.values_list("scope", "key", "why")) == [("all", 0, "Engine upgraded")]

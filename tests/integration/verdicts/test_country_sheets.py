@@ -103,7 +103,7 @@ def test_sheets_are_started_for_the_countries_of_the_material() -> None:
 
 
 def test_a_rule_needs_its_source() -> None:
-    with pytest.raises(ValidationError, match="source.*cannot be blank"):
+    with pytest.raises(ValidationError, match=r"source.*cannot be blank"):
         add_rule(register.sheet(), by=officer(), why="x", layer=int(Layer.EXPORT), required=True, source="")
 
 
@@ -251,7 +251,7 @@ def test_one_sheet_names_the_layers_without_a_rule() -> None:
 def test_a_country_without_a_sheet_offers_to_start_it() -> None:
     client = client_of()
     page = client.get(reverse("verdicts:country-without-sheet", args=["pe"])).content.decode()
-    assert "no layer can be told" in page
+    assert "There is no sheet for this country." in page
     answer = client.post(reverse("verdicts:country-start"), {"country": "pe"})
     sheet = CountrySheet.objects.get(country="PE")
     assert answer.headers["Location"] == reverse("verdicts:country", args=[sheet.pk])
@@ -294,7 +294,7 @@ def test_a_stamp_without_a_day_is_refused_in_words() -> None:
 def test_all_rules_are_exported() -> None:
     register.rule(register.sheet("GE", authority="=Desk"), layer=Layer.EXPORT, from_on=date(2010, 1, 1))
     answer = client_of(Role.AUDITOR).get(reverse("verdicts:countries-export"))
-    lines = b"".join(answer.streaming_content).decode("utf-8-sig").splitlines()
+    lines = answer.getvalue().decode("utf-8-sig").splitlines()
     assert lines[1] == 'GE,Georgia,Export,yes,2010-01-01,,"invented rule, section 1",,\'=Desk,,'
 
 

@@ -50,7 +50,7 @@ def address(specimen: Specimen, layer: str = "land") -> str:
 
 def decide(specimen: Specimen, layer: Layer = Layer.COLLECTING, decided: Verdict = Verdict.NOT_REQUIRED,
            **more: Any) -> Override:  # fmt: skip
-    given = {"reason": REASON, "by": register.person(Role.CURATOR)} | more
+    given: dict[str, Any] = {"reason": REASON, "by": register.person(Role.CURATOR)} | more
     return overrule(specimen=specimen, layer=layer, decided=decided, **given)
 
 

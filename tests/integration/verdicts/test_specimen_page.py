@@ -140,6 +140,19 @@ def test_every_test_of_a_layer_is_in_the_table(curator: Client, assessed: Settin
     assert table.count("By the rules on file this layer was not required.") == 7
 
 
+def test_paper_without_places_sets_no_limit_to_the_place_of_a_transfer(curator: Client) -> None:
+    """Contract, section 4: on import, cites and transfer a paper that lists no place sets no limit."""
+    accession = register.accession()
+    delivery = register.delivery(accession, transferred_on="2024-06-26")
+    specimen = register.specimen(accession=accession, delivery=delivery)
+    paper = register.paper("MTA-1", (Layer.TRANSFER,))
+    register.version(paper, "2024-06-20", None)
+    register.link(paper, accession=accession)
+    register.rule(register.sheet("GE"), Layer.TRANSFER)
+    assess(by=None, why="First assessment")
+    assert "Transfer 26 Jun 2024 MTA-1 v1 yes – no limit" in shown(curator, specimen)
+
+
 def test_facts_stand_as_written_with_what_was_read(curator: Client, setting: Setting) -> None:
     vague = register.event("", "", event_date="2024-06", reading="vague", earliest_on=date(2024, 6, 1),
                            latest_on=date(2024, 6, 30), radius_m=None, coordinate_uncertainty_m="")  # fmt: skip
@@ -225,7 +238,7 @@ def test_queries_do_not_grow(curator: Client, setting: Setting, django_assert_nu
         register.specimen(accession=setting.specimen.accession, event=setting.specimen.event,
                           parent=setting.specimen, kind="part", preparation=f"leg {n}")  # fmt: skip
         paper = register.paper(f"EXTRA-{n}", (Layer.LAND,))
-        VersionPlace.objects.create(version=register.version(paper), site=setting.specimen.event.site.code)
+        VersionPlace.objects.create(version=register.version(paper), site="GE-NAZ-1")
         register.link(paper, accession=setting.specimen.accession)
     assess(by=None, why="First assessment")
     address = reverse("verdicts:specimen", args=[setting.specimen.pk])
@@ -233,7 +246,7 @@ def test_queries_do_not_grow(curator: Client, setting: Setting, django_assert_nu
         curator.get(address)
     for n in range(4):
         paper = register.paper(f"MORE-{n}", (Layer.LAND,))
-        VersionPlace.objects.create(version=register.version(paper), site=setting.specimen.event.site.code)
+        VersionPlace.objects.create(version=register.version(paper), site="GE-NAZ-1")
         register.link(paper, accession=setting.specimen.accession)
         register.specimen(accession=setting.specimen.accession, event=setting.specimen.event)
     assess(by=None, why="again")

@@ -86,9 +86,11 @@ def cap(draw: st.DataObject) -> None:
         found.delete()
     else:
         VersionCap.objects.create(
-            version=version, limit=draw.draw(st.integers(0, 3)), each=draw.draw(st.sampled_from(["together", "species"])),
+            version=version,
+            limit=draw.draw(st.integers(0, 3)),
+            each=draw.draw(st.sampled_from(["together", "species"])),
             per=draw.draw(st.sampled_from(["paper", "year", "site", "event"])),
-        )  # fmt: skip
+        )
     touch(Scope.PAPER, [version.paper_id], by=None, why="cap changed")
 
 
@@ -221,3 +223,75 @@ def test_what_follows_a_change_is_what_a_full_assessment_finds(draw: st.DataObje
             assert full.changed == 0, f"{change.__name__} left {full.changed} verdicts behind"
             assert Standing.objects.count() == Specimen.objects.count() == full.judged
         transaction.set_rollback(True)
+
+
+@pytest.fixture
+def in_parts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A small register would otherwise be read whole."""
+    monkeypatch.setattr(selecting, "WHOLE_SHARE", 2.0)
+
+
+def permit(reference: str, **target: Any) -> Paper:
+    paper = register.paper(reference)
+    register.version(paper)
+    register.link(paper, **target)
+    return paper
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("in_parts")
+def test_a_new_name_touches_the_names_that_it_places() -> None:
+    """Calopteryx virgo without a family could not be told; a record that places the genus in Calopterygidae settles it.
+
+    The name that no paper reads otherwise than before, Gomphus, is not looked at.
+    """
+    accession = register.accession()
+    virgo = register.specimen(accession=accession, name=register.written_name("Calopteryx virgo"))
+    register.specimen(accession=accession, name=register.written_name("Gomphus vulgatissimus", family="Gomphidae"))
+    paper = permit("COL-1", accession=accession)
+    VersionTaxon.objects.create(version=paper.versions.get(), name="Calopterygidae")
+    register.rule(register.sheet("GE"))
+    assess(by=None, why="first")
+    assert Standing.objects.get(specimen=virgo).worst == 2
+    named = register.written_name("Calopteryx splendens", family="Calopterygidae")
+    new = register.specimen(accession=accession, name=named)
+    touch(Scope.SPECIMEN, [new.pk], by=None, why="added")
+    touch(Scope.NAMES, by=None, why="names came in")
+    run = take_up(by=None)
+    assert run is not None and (run.judged, run.changed) == (2, 2)
+    assert Standing.objects.get(specimen=virgo).ruling.strip[Layer.COLLECTING] == "0"
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("in_parts")
+def test_a_changed_paper_touches_what_it_is_linked_to_and_no_more() -> None:
+    accessions = [register.accession(number) for number in "AB"]
+    papers = [permit(f"COL-{a.number}", accession=a) for a in accessions]
+    for n in range(5):
+        register.specimen(accession=accessions[n % 2])
+    assess(by=None, why="first")
+    PaperVersion.objects.filter(paper=papers[1]).update(in_force_to="2024-05-31")
+    touch(Scope.PAPER, [papers[1].pk], by=None, why="ends earlier")
+    run = take_up(by=None)
+    assert run is not None and (run.judged, run.changed, run.scope) == (2, 2, "what changed: paper")
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("in_parts")
+def test_what_is_counted_under_one_cap_is_judged_together() -> None:
+    """A specimen that goes leaves room for one of another accession, which the same cap counts."""
+    accessions = [register.accession(number) for number in "ABC"]
+    first, second, apart = (register.specimen(accession=accession) for accession in accessions)
+    paper = permit("COL-1", accession=accessions[0])
+    register.link(paper, accession=accessions[1])
+    VersionCap.objects.create(version=paper.versions.get(), limit=1)
+    register.rule(register.sheet("GE"))
+    assess(by=None, why="first")
+    assert Standing.objects.get(specimen=second).worst == 2, "two of the same day may be one too many"
+    key = first.pk
+    first.delete()
+    touch(Scope.SPECIMEN, [key], by=None, why="removed")
+    run = take_up(by=None)
+    assert run is not None and run.judged == 1
+    assert Standing.objects.get(specimen=second).ruling.strip[Layer.COLLECTING] == "0"
+    assert Standing.objects.get(specimen=apart).run_id != run.pk

@@ -83,7 +83,7 @@
       const country = document.querySelector("[name=jurisdiction]");
       const written = `${this.name.value} ${country ? country.value : panel.dataset.jurisdiction || ""}`;
       const code = (/\(([A-Z]{2})\)|\b([A-Z]{2})(?:-|\b)/.exec(written) || []).slice(1).find(Boolean);
-      if (!this.rings.length && base.boxes[code]) {
+      if (!this.rings.length && !this.others().length && base.boxes[code]) {
         this.view = base.boxes[code];
         this.draw();
       }
@@ -161,8 +161,14 @@
       if (high) this.rings = [...this.rings, ring];
     }
 
+    /* The areas of the other places of the paper, as lines to draw along. */
+    others() {
+      const areas = [...panel.querySelectorAll("[data-place] textarea")].filter((box) => box !== this.area);
+      return areas.flatMap((box) => { try { return ringsOf(JSON.parse(box.value)); } catch { return []; } });
+    }
+
     fit() {
-      const points = this.rings.flat();
+      const points = (this.rings.length ? this.rings : this.others()).flat();
       if (!points.length) return;
       const [w, s, e, n] = boxOf(points);
       const pad = Math.max(e - w, n - s, 0.01) * 0.4;
@@ -182,6 +188,7 @@
       this.stretch.setAttribute("transform", `scale(${narrow} 1)`);
       this.svg.setAttribute("viewBox", `${w * narrow} ${-n} ${(e - w) * narrow} ${n - s}`);
       this.shape.setAttribute("d", pathOf(this.rings));
+      this.known.setAttribute("d", pathOf(this.others()));
       this.marks.replaceChildren();
       const size = (n - s) / 70;
       for (const [x, y] of this.corners) {

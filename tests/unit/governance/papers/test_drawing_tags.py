@@ -20,7 +20,7 @@ def rendered(source: str, **context: Any) -> str:
 
 
 def label_of(svg: str) -> str:
-    found = re.search(r'role="img" aria-label="([^"]*)"', svg)
+    found = re.search(r'role="(?:img|group)" aria-label="([^"]*)"', svg)
     assert found is not None
     return found[1]
 
@@ -62,8 +62,12 @@ def test_empty_map_says_so() -> None:
 
 
 def test_point_leads_where_it_is_told() -> None:
-    text = rendered("{% area_map points=points %}", points=[MapPoint(20, 20, data_v="covered", href="/specimens/7/")])
-    assert '<a href="/specimens/7/"><circle' in text
+    text = rendered(
+        "{% area_map points=points %}",
+        points=[MapPoint(20, 20, None, "covered", "Covered", "LMN-7", href="/specimens/7/")],
+    )
+    assert '<a href="/specimens/7/" aria-label="LMN-7 Covered"><circle' in text
+    assert 'role="group"' in text, "links inside a picture would be hidden from those who do not see it"
 
 
 def test_world_says_the_countries_with_the_most() -> None:
