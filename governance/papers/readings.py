@@ -39,7 +39,7 @@ def readings(version: PaperVersion) -> list[Reading]:
         Reading(_("Valid"), validity_words(version.in_force_from, version.in_force_to)),
         Reading(_("Places"), _places(places, excluded=False) or _("None named; the jurisdiction stands in"),
                 _places(places, excluded=True)),
-        Reading(_("Taxa"), _taxa(taxa, excluded=False) or no_limit, _taxa(taxa, excluded=True), is_taxon=True),
+        Reading(_("Taxa"), _taxa(taxa, excluded=False) or no_limit, _taxa(taxa, excluded=True), is_taxon=bool(taxa)),
     ]  # fmt: skip
     for subject, label in (("methods", _("Methods")), ("sexes", _("Sexes")), ("life_stages", _("Life stages"))):
         allowed = _joined(w.word for w in words if w.subject == subject and not w.excluded)

@@ -19,9 +19,9 @@ class TakeUpMiddleware:
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self._get_response = get_response
-        start_embedded()
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        start_embedded()
         response = self._get_response(request)
         if request.method not in _READING and response.status_code < 400:
             self._take_up(request)

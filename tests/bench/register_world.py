@@ -176,8 +176,8 @@ def _specimens(count: int, accessions: Sequence[Any], events: Sequence[int], nam
     values = {
         "catalog_number": "'LMN-' || CAST(10000000 + i AS TEXT)",
         "accession_id": f"{accession} + w", "delivery_id": f"{delivery} + w", "part_id": "NULL", "parent_id": "NULL",
-        "event_id": f"{events[0]} + w + {ACCESSIONS} * (i * 7919 % {EVENTS // ACCESSIONS})",
-        "name_id": f"{names[0]} + (w * 17 + i * 104729 % 300) % {NAMES}",
+        "event_id": f"{events[0]} + w + {ACCESSIONS} * (i * 7919 %% {EVENTS // ACCESSIONS})",
+        "name_id": f"{names[0]} + (w * 17 + i * 104729 %% 300) %% {NAMES}",
         "kind": "'specimen'", "individual_count": "'1'", "count_low": "1", "count_high": "1", "count_assumed": "FALSE",
     }  # fmt: skip
     columns = [field.column for field in Specimen._meta.concrete_fields if field.column != "id"]

@@ -292,7 +292,7 @@ ACTIONS: dict[str, Verb] = {
     "material.change_part": Verb.ENTER_FACTS,
     "material.create_delivery": Verb.ENTER_FACTS,
     "material.change_delivery": Verb.ENTER_FACTS,
-    "material.move_to_part": Verb.ENTER_FACTS,
+    "material.move_to_part": Verb.LINK_PAPERS,
     "material.attach_events": Verb.ENTER_FACTS,
     "material.change_specimen": Verb.ENTER_FACTS,
     "material.change_event": Verb.ENTER_FACTS,

@@ -32,7 +32,7 @@ def move_to_part(accession: Accession, part: Part | None, specimens: Sequence[in
     Raises:
         OtherAccessionError: the part or a specimen is of another accession.
     """
-    check(by, Verb.ENTER_FACTS)
+    check(by, Verb.LINK_PAPERS)  # papers are linked to parts: a move changes which of them speak for a specimen
     if part is not None and part.accession_id != accession.pk:
         raise OtherAccessionError(f"part {part.pk} is not of accession {accession.pk}")
     with transaction.atomic():

@@ -33,6 +33,8 @@ def change_specimen(specimen: Specimen, *, by: Any, why: str, **values: Any) -> 
     check(by, Verb.ENTER_FACTS)
     with transaction.atomic():
         changed = change(specimen, values, editable=FIELDS, by=by, why=why)
+        if "part" in changed:
+            check(by, Verb.LINK_PAPERS)  # papers are linked to parts: another part has other papers
         if changed:
             _check_belongings(specimen)
             _recount(specimen, by=by, why=why)

@@ -115,9 +115,11 @@ class SpecimenForm(RecordForm):
         )  # fmt: skip
         help_texts = {"count_range": _("Such as 300-500"), "unit": _("What is counted, such as lot")}
 
-    def __init__(self, *args: Any, accession: Accession, **more: Any) -> None:
+    def __init__(self, *args: Any, accession: Accession, may_move: bool = True, **more: Any) -> None:
+        """may_move: the person may move it to another part, to which other papers may be linked."""
         super().__init__(*args, **more)
         _choose_from(self.fields["part"], accession.parts.all(), _part_label)
+        self.fields["part"].disabled = not may_move
         _choose_from(self.fields["delivery"], accession.deliveries.all(), _delivery_label)
         parent = self.instance.parent if self.instance.parent_id else None
         self.fields["taken_from"].initial = parent.catalog_number if parent else ""

@@ -94,7 +94,7 @@ def delivery_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@requires(Verb.ENTER_FACTS)
+@requires(Verb.LINK_PAPERS)
 def specimens_move(request: HttpRequest, pk: int) -> HttpResponse:
     """Choose specimens and a part, see how many that are, and only then move them."""
     accession = get_object_or_404(Accession, pk=pk)

@@ -19,7 +19,7 @@ from accessions.material.oddities import oddities_of
 from accessions.material.queries.specimens import TYPED, SpecimenFacts, facts_of, last_typed, words_of
 from accessions.material.statements import written_event, written_name
 from accessions.material.views.accessions import saved_words
-from accessions.people.access import Verb, requires
+from accessions.people.access import Verb, may, requires
 
 
 @require_http_methods(["GET", "POST"])
@@ -29,7 +29,8 @@ def specimen_edit(request: HttpRequest, pk: int) -> HttpResponse:
     facts = _facts(pk)
     specimen = facts.specimen
     shown = str(specimen)
-    form = SpecimenForm(request.POST or None, instance=specimen, accession=specimen.accession)
+    may_move = may(request.user, Verb.LINK_PAPERS)
+    form = SpecimenForm(request.POST or None, instance=specimen, accession=specimen.accession, may_move=may_move)
     if request.method == "POST" and form.is_valid():
         try:
             changed = change_specimen(specimen, by=request.user, why=form.why, **form.values())

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Count, Prefetch
+from django.db.models import Count, Prefetch, Q
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -138,16 +138,14 @@ def _areas(version: PaperVersion, on: date) -> list[Area]:
 
 
 def _site_shapes(names: dict[str, str], day: date) -> dict[str, Any]:
-    boundaries = SiteBoundary.objects.all()
-    found: dict[str, Any] = {}
-    for site in Site.objects.prefetch_related(Prefetch("boundaries", boundaries)):
-        written = names.get(fold(site.code)) or names.get(fold(site.name))
-        if not written:
-            continue
-        for boundary in site.boundaries.all():
-            if (boundary.held_from or date.min) <= day <= (boundary.held_to or date.max):
-                found[written] = boundary_shape(boundary)
-    return found
+    """By the site as the paper writes it, the boundary of the day."""
+    sites = Site.objects.filter(Q(code_key__in=names) | Q(name_key__in=names))
+    held = (Q(held_from=None) | Q(held_from__lte=day)) & (Q(held_to=None) | Q(held_to__gte=day))
+    return {
+        names.get(fold(site.code)) or names[fold(site.name)]: boundary_shape(boundary)
+        for site in sites.prefetch_related(Prefetch("boundaries", SiteBoundary.objects.filter(held)))
+        for boundary in site.boundaries.all()
+    }
 
 
 def _links(paper: Paper) -> LinkList:

@@ -11,8 +11,9 @@ from django.utils.translation import ngettext
 
 from governance.jurisdictions.codes import country_name
 from governance.papers.lifetimes import Lifetime, Standing
-from governance.papers.models import LAYER_NAMES, Paper, PaperLink
+from governance.papers.models import LAYER_NAMES, Paper
 from governance.papers.queries.listing import LinkCounts
+from governance.papers.targets import target_kind, target_words
 
 register = template.Library()
 
@@ -110,24 +111,5 @@ def link_words(counts: LinkCounts | None) -> str:
     return ", ".join(words for words, number in zip(told, numbers, strict=True) if number)
 
 
-@register.filter
-def target_words(link: PaperLink) -> str:
-    """What a link leads to: ``LMN-2024-038, part A``."""
-    if link.all_accessions:
-        return str(_("Every accession"))
-    if link.part is not None:
-        return _("%(accession)s, part %(part)s") % {"accession": link.part.accession.number, "part": link.part.letter}
-    return str(link.accession or link.site or link.event or link.specimen)
-
-
-@register.filter
-def target_kind(link: PaperLink) -> str:
-    """``Accession``, ``Part``, ``Site``, ``Event``, ``Specimen``."""
-    kinds = {
-        "accession": _("Accession"),
-        "part": _("Part"),
-        "site": _("Site"),
-        "event": _("Event"),
-        "specimen": _("Specimen"),
-    }
-    return next((str(word) for kind, word in kinds.items() if getattr(link, f"{kind}_id")), str(_("All")))
+register.filter("target_words", target_words)
+register.filter("target_kind", target_kind)

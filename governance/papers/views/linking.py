@@ -16,7 +16,7 @@ from governance.papers.forms.linking import LinkPageForm, UnlinkForm
 from governance.papers.models import Paper
 from governance.papers.queries.linkable import linkable
 from governance.papers.queries.links import standing_links
-from governance.papers.templatetags.papers import target_kind, target_words
+from governance.papers.targets import target_kind, target_words
 from governance.papers.views.answers import status_of
 
 _MOST_ACCESSIONS = 1000

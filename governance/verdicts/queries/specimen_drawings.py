@@ -106,7 +106,8 @@ def time_rows(page: SpecimenPage) -> list[TimeRow]:
             served.setdefault(used.paper.pk, []).append(card.layer)
     for pk in sorted(page.linked - set(served)):
         served[pk] = page.papers[pk].layer_list
-    rows = [_paper_row(page.papers[pk], layers, window) for pk, layers in served.items()]
+    by_layer = sorted(served.items(), key=lambda item: min(item[1]))
+    rows = [_paper_row(page.papers[pk], layers, window) for pk, layers in by_layer]
     return [*rows, TimeRow(str(page.specimen), happenings=_happenings(page))]
 
 

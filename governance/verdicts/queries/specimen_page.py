@@ -10,6 +10,7 @@ from django.db.models import F, Prefetch, Q
 
 from accessions.material.models import Determination, Specimen, Touch
 from accessions.sites.models import Site, SiteBoundary, SiteDesignation
+from governance.engine.explain import Words
 from governance.engine.tables import HouseRules, Layer, fold
 from governance.papers.models import (
     Paper,
@@ -187,25 +188,21 @@ def _cards(
         return []
     words = words_of(standing.event, standing.name, house_of_run(standing))
     stands = {override.layer: override for override in overrides if override.withdrawn_at is None}
-    cards = []
-    for row in layers:
-        used = [_used(named, papers[named.paper_id]) for named in row.outcome.papers.all()]
-        versions = [version for one in used for version in one.versions]
-        day = days.of_layer(Layer(row.layer), tuple(one.paper.kind for one in used))
-        findings = [shown_finding(finding, words, day, versions) for finding in row.outcome.findings.all()]
-        cards.append(
-            LayerCard(
-                layer := Layer(row.layer),
-                row.outcome,
-                used,
-                findings,
-                day,
-                stands.get(row.layer),
-                limits=limits_of(versions, layer),
-            )
-        )
+    cards = [_card(row, papers, days, words, stands.get(row.layer)) for row in layers]
     _count_others(standing, cards)
     return cards
+
+
+def _card(
+    row: RulingLayer, papers: Mapping[int, Paper], days: TestedDays, words: Words, override: Override | None
+) -> LayerCard:
+    """One layer: its outcome with the papers, versions and sentences of this specimen."""
+    layer = Layer(row.layer)
+    used = [_used(named, papers[named.paper_id]) for named in row.outcome.papers.all()]
+    versions = [version for one in used for version in one.versions]
+    day = days.of_layer(layer, tuple(one.paper.kind for one in used))
+    findings = [shown_finding(finding, words, day, versions) for finding in row.outcome.findings.all()]
+    return LayerCard(layer, row.outcome, used, findings, day, override, limits=limits_of(versions, layer))
 
 
 def _count_others(standing: Standing, cards: Sequence[LayerCard]) -> None:

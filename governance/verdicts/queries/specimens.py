@@ -96,7 +96,7 @@ def list_page(filters: Filters, sort: str, size: int, place: Place) -> ListPage:
     unchecked = unchecked_keys(filters, COUNTED_TO + 1) if waiting and not filters.asks_for_verdicts else []
     if filters.is_empty:
         return _page_of_all(sort, size, place, tallies, unchecked, waiting)
-    return _page_of_some(standings(filters), sort, size, place, unchecked)
+    return _page_of_some(filters, sort, size, place, unchecked)
 
 
 def _page_of_all(
@@ -111,8 +111,8 @@ def _page_of_all(
     return ListPage(keys, everything, True, number, size, number > 1, more, waiting, tallies, NUMBERED_TO)
 
 
-def _page_of_some(found: QuerySet[Standing], sort: str, size: int, place: Place, unchecked: list[int]) -> ListPage:
-    rows = list(found.order_by().values_list(*columns_of(sort), "worst")[: COUNTED_TO + 1])
+def _page_of_some(filters: Filters, sort: str, size: int, place: Place, unchecked: list[int]) -> ListPage:
+    rows = list(standings(filters).order_by().values_list(*columns_of(sort), "worst")[: COUNTED_TO + 1])
     total = len(rows) + len(unchecked)
     tallies = Counter(row[-1] for row in rows)
     if total <= COUNTED_TO:
@@ -120,6 +120,7 @@ def _page_of_some(found: QuerySet[Standing], sort: str, size: int, place: Place,
         keys = [*unchecked, *(row[-2] for row in in_order(rows, sort))]
         shown = keys[(number - 1) * size : number * size]
         return ListPage(shown, total, True, number, size, number > 1, number * size < total, len(unchecked), tallies)
+    found = standings(filters, sort=sort)
     if not place.is_numbered:
         return _page_by_row(found, sort, size, place, COUNTED_TO, False, len(unchecked), None)
     number = _within(place.number, size, COUNTED_TO)
@@ -147,7 +148,7 @@ def ordered_keys(filters: Filters, sort: str) -> list[int]:
     """The keys of all that match, in order, those without a verdict first: for files and work on all of a list."""
     everything_judged = Standing.objects.count() == specimen_count()
     unchecked = [] if filters.asks_for_verdicts or everything_judged else unchecked_keys(filters, None)
-    return [*unchecked, *standings(filters).order_by(*order_of(sort)).values_list("pk", flat=True)]
+    return [*unchecked, *standings(filters, sort=sort).order_by(*order_of(sort)).values_list("pk", flat=True)]
 
 
 def _page_by_row(
@@ -171,7 +172,7 @@ def _page_by_row(
 
 def neighbours(filters: Filters, sort: str, key: int) -> tuple[int | None, int | None]:
     """The specimens before and after one in the order of the list, for its page. Seldom more than four queries."""
-    found = standings(filters)
+    found = standings(filters, sort=sort)
     before = keys_beyond(found, sort, key, 1, backwards=True)
     after = keys_beyond(found, sort, key, 1)
     return before[0] if before else None, after[0] if after else None

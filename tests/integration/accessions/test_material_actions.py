@@ -334,3 +334,18 @@ def test_fractions_hold_no_more_than_their_lot() -> None:
     assert oddities_of(lot) == []
     register.specimen("L-1-b", kind="lot", parent=lot, count_low=5, count_high=5)
     assert oddities_of(lot) == ["11 individuals were taken from it; it held 10 at most."]
+
+
+def test_a_volunteer_moves_nothing_to_another_part() -> None:
+    """Papers are linked to parts, so a move changes the legal footing: a volunteer types facts and no more."""
+    volunteer = register.person("volunteer")
+    accession = register.accession()
+    part = register.part(accession)
+    specimen = register.specimen(accession=accession)
+    with pytest.raises(NotAllowedError):
+        move_to_part(accession, part, [specimen.pk], by=volunteer, why="x")
+    with pytest.raises(NotAllowedError):
+        change_specimen(specimen, by=volunteer, why="x", part=part)
+    specimen.refresh_from_db()
+    assert specimen.part_id is None
+    assert change_specimen(specimen, by=volunteer, why="label read again", sex="male") == ["sex"]
