@@ -266,8 +266,13 @@ class VersionPlace(_Term):
             models.CheckConstraint(
                 condition=Q(longitude_deg__isnull=True, latitude_deg__isnull=True, radius_m__isnull=True)
                 | Q(
-                    longitude_deg__isnull=False, latitude_deg__isnull=False, radius_m__isnull=False,
-                    longitude_deg__range=(-180, 180), latitude_deg__range=(-90, 90), radius_m__gte=0, geojson="",
+                    longitude_deg__isnull=False,
+                    latitude_deg__isnull=False,
+                    radius_m__isnull=False,
+                    longitude_deg__range=(-180, 180),
+                    latitude_deg__range=(-90, 90),
+                    radius_m__gte=0,
+                    geojson="",
                 ),
                 name="versionplace_whole_disc",
                 violation_error_message=_("A point has a longitude, a latitude and a radius in metres."),

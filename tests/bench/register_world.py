@@ -183,7 +183,7 @@ def _specimens(count: int, accessions: Sequence[Any], events: Sequence[int], nam
     columns = [field.column for field in Specimen._meta.concrete_fields if field.column != "id"]
     each, last = max(count // ACCESSIONS, 1), ACCESSIONS - 1
     sql = (
-        "WITH RECURSIVE n(i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i < %s), "
+        "WITH RECURSIVE n(i) AS (SELECT CAST(0 AS BIGINT) UNION ALL SELECT i + 1 FROM n WHERE i < %s), "
         f"placed(i, w) AS (SELECT i, CASE WHEN i / {each} < {last} THEN i / {each} ELSE {last} END FROM n) "
         f"INSERT INTO material_specimen ({', '.join(columns)}) "
         f"SELECT {', '.join(values.get(column, chr(39) * 2) for column in columns)} FROM placed ORDER BY i"

@@ -1,4 +1,4 @@
-"""Every page of the site, at a desk and on a tablet: nothing that keeps people out, nothing that runs off the edge.
+"""Every page, at a desk in daylight and on a tablet in the dark: nothing that keeps people out or runs off the edge.
 
 axe-core finds what a machine can find of WCAG; whether the words help, only a person can say.
 """
@@ -73,10 +73,11 @@ def test_page(page: Page, address: Address, reading_server: Server) -> None:
     faults: list[str] = []
     page.on("console", lambda said: faults.append(f"console: {said.text}") if said.type == "error" else None)
     page.on("pageerror", lambda error: faults.append(f"script: {error}"))
-    for size in (DESK, TABLET):
+    for size, theme in ((DESK, "light"), (TABLET, "dark")):
+        page.context.add_cookies([{"name": "theme", "value": theme, "url": reading_server.address}])
         page.set_viewport_size(size)
         page.goto(url)
-        faults += [f"at {size['width']}: {fault}" for fault in (*_axe(page), *_edges(page))]
+        faults += [f"at {size['width']}, {theme}: {fault}" for fault in (*_axe(page), *_edges(page))]
     faults += _head(page)
     assert faults == []
     assert page.pdf(format="A4")[:5] == b"%PDF-", "it prints"

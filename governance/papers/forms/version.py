@@ -14,7 +14,6 @@ from accessions.people.entry_forms import Form
 from governance.papers.forms import lines
 from governance.papers.models import PaperVersion, VersionCap
 
-
 _MOST_ROWS = 14
 
 

@@ -24,7 +24,7 @@ _SHOWN_FILES = 20
 @requires(Verb.REGISTER_PAPERS)
 def papers_import(request: HttpRequest) -> HttpResponse:
     """Choose a file; a file with problems is refused with all of them."""
-    form = FileForm(request.POST if request.method == "POST" else None, request.FILES)
+    form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()
     problems: tuple[object, ...] = ()
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]

@@ -9,15 +9,20 @@ from functools import cached_property
 
 from django.utils.translation import gettext as _
 
-from accessions.material.models import Specimen
+from accessions.material.models import SamplingEvent, Specimen
+from accessions.names.models import WrittenName
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.cells import Cell, strip_cells
-from governance.verdicts.models import OutcomeFinding, RulingLayer
+from governance.verdicts.models import OutcomeFinding, RulingLayer, Run, Standing
 from governance.verdicts.queries.filters import OPEN_VERDICTS
 from governance.verdicts.row_sentences import SentenceFiller
 from governance.verdicts.shown_days import event_day
 from governance.verdicts.standing_columns import strip_of
+
+_SHOWN_OF_EVENT = (
+    "event_date", "verbatim_event_date", "locality", "site_name", "country", "earliest_on", "latest_on",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -116,21 +121,37 @@ _NAMES_AS_WRITTEN = {Layer.CITES, Layer.ACCESS}
 def specimen_rows(
     keys: Sequence[int], focus: Collection[int] = (), filler: SentenceFiller | None = None
 ) -> list[SpecimenRow]:
-    """The rows of these specimens, in the order of the keys. Three queries."""
+    """The rows of these specimens, in the order of the keys. Three queries, and three if sentences need more words."""
     found = (
         Specimen.objects.filter(pk__in=keys)
-        .select_related("event__site", "name", "accession", "part", "standing__ruling", "standing__event",
-                        "standing__name", "standing__run")
-        .defer("remarks", "accession__description", "event__footprint_wkt", "standing__run__papers")
+        .select_related("event__site", "name", "accession", "part", "standing__ruling")
+        .only(
+            "catalog_number", "accession__number", "part__letter", "name__shown", "name__rank",
+            *(f"event__{column}" for column in _SHOWN_OF_EVENT), "event__site__name", "event__site__code",
+            "standing__cells", "standing__is_overruled", "standing__event", "standing__name", "standing__run",
+            "standing__ruling__strip",
+        )
         .in_bulk(keys)
     )  # fmt: skip
     specimens = [found[key] for key in keys if key in found]
     reasons = reasons_of(s.standing.ruling_id for s in specimens if hasattr(s, "standing"))
     filler = filler or SentenceFiller()
-    return [
+    rows = [
         SpecimenRow(s, reasons.get(s.standing.ruling_id, []) if hasattr(s, "standing") else [], filler, focus)
         for s in specimens
     ]
+    _load_words([row.specimen.standing for row in rows if any("{" in reason.sentence for reason in row.reasons)])
+    return rows
+
+
+def _load_words(standings: Sequence[Standing]) -> None:
+    """The events, names and runs that were judged, whole: only for rows whose sentences have words left open."""
+    events = SamplingEvent.objects.in_bulk({standing.event_id for standing in standings})
+    names = WrittenName.objects.in_bulk({standing.name_id for standing in standings})
+    runs = Run.objects.defer("papers").in_bulk({standing.run_id for standing in standings})
+    for standing in standings:
+        standing.event, standing.name = events[standing.event_id], names[standing.name_id]
+        standing.run = runs[standing.run_id]
 
 
 def reasons_of(rulings: Iterable[int]) -> Mapping[int, list[Reason]]:
