@@ -24,8 +24,8 @@ TOP_LEVEL = {
     "tests",
 }
 KINDS_OF_TEST = {
-    "architecture", "bad_data", "bench", "browser", "data", "factories", "functional", "generative", "golden", "integration",
-    "outside", "spec", "unit",
+    "architecture", "bad_data", "bench", "browser", "data", "factories", "functional", "generative", "golden",
+    "integration", "outside", "spec", "unit",
 }  # fmt: skip
 NOT_A_NAME = {"utils", "util", "helpers", "helper", "misc", "common", "tools", "stuff"}
 NO_ROOM = {"docs"}

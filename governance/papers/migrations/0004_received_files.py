@@ -6,31 +6,55 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('papers', '0003_wide_caps_and_ends_of_links'),
+        ("papers", "0003_wide_caps_and_ends_of_links"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ReceivedFile',
+            name="ReceivedFile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('file_name', models.CharField(max_length=255, verbose_name='file')),
-                ('data', models.BinaryField()),
-                ('sha256', models.CharField(db_index=True, max_length=64)),
-                ('received_at', models.DateTimeField(auto_now_add=True)),
-                ('taken_at', models.DateTimeField(blank=True, null=True)),
-                ('summary', models.JSONField(blank=True, default=dict)),
-                ('received_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='paper_files', to=settings.AUTH_USER_MODEL)),
-                ('taken_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='paper_files_taken', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("file_name", models.CharField(max_length=255, verbose_name="file")),
+                ("data", models.BinaryField()),
+                ("sha256", models.CharField(db_index=True, max_length=64)),
+                ("received_at", models.DateTimeField(auto_now_add=True)),
+                ("taken_at", models.DateTimeField(blank=True, null=True)),
+                ("summary", models.JSONField(blank=True, default=dict)),
+                (
+                    "received_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="paper_files",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "taken_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="paper_files_taken",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'papers file',
-                'verbose_name_plural': 'papers files',
-                'ordering': ['-pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('taken_at__isnull', True), ('taken_by__isnull', True)), models.Q(('taken_at__isnull', False), ('taken_by__isnull', False)), _connector='OR'), name='receivedfile_taken_by_somebody')],
+                "verbose_name": "papers file",
+                "verbose_name_plural": "papers files",
+                "ordering": ["-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("taken_at__isnull", True), ("taken_by__isnull", True)),
+                            models.Q(("taken_at__isnull", False), ("taken_by__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="receivedfile_taken_by_somebody",
+                    )
+                ],
             },
         ),
     ]

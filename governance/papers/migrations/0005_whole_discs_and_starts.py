@@ -4,30 +4,56 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('papers', '0004_received_files'),
+        ("papers", "0004_received_files"),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='paperversion',
-            name='paperversion_start_once',
+            model_name="paperversion",
+            name="paperversion_start_once",
         ),
         migrations.RemoveConstraint(
-            model_name='versionplace',
-            name='versionplace_whole_disc',
+            model_name="versionplace",
+            name="versionplace_whole_disc",
         ),
         migrations.AddConstraint(
-            model_name='paperversion',
-            constraint=models.UniqueConstraint(fields=('paper', 'in_force_from'), name='paperversion_start_once', violation_error_message='Another version of this paper starts on the same day.'),
+            model_name="paperversion",
+            constraint=models.UniqueConstraint(
+                fields=("paper", "in_force_from"),
+                name="paperversion_start_once",
+                violation_error_message="Another version of this paper starts on the same day.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='paperversion',
-            constraint=models.UniqueConstraint(condition=models.Q(('in_force_from__isnull', True)), fields=('paper',), name='paperversion_unknown_start_once', violation_error_message='Another version of this paper starts on an unknown day, too.'),
+            model_name="paperversion",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("in_force_from__isnull", True)),
+                fields=("paper",),
+                name="paperversion_unknown_start_once",
+                violation_error_message="Another version of this paper starts on an unknown day, too.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='versionplace',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('latitude_deg__isnull', True), ('longitude_deg__isnull', True), ('radius_m__isnull', True)), models.Q(('geojson', ''), ('latitude_deg__isnull', False), ('latitude_deg__range', (-90, 90)), ('longitude_deg__isnull', False), ('longitude_deg__range', (-180, 180)), ('radius_m__gte', 0), ('radius_m__isnull', False)), _connector='OR'), name='versionplace_whole_disc', violation_error_message='A point has a longitude, a latitude and a radius in metres.'),
+            model_name="versionplace",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("latitude_deg__isnull", True), ("longitude_deg__isnull", True), ("radius_m__isnull", True)
+                    ),
+                    models.Q(
+                        ("geojson", ""),
+                        ("latitude_deg__isnull", False),
+                        ("latitude_deg__range", (-90, 90)),
+                        ("longitude_deg__isnull", False),
+                        ("longitude_deg__range", (-180, 180)),
+                        ("radius_m__gte", 0),
+                        ("radius_m__isnull", False),
+                    ),
+                    _connector="OR",
+                ),
+                name="versionplace_whole_disc",
+                violation_error_message="A point has a longitude, a latitude and a radius in metres.",
+            ),
         ),
     ]

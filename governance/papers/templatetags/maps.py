@@ -1,4 +1,4 @@
-"""Maps in templates: ``{% area_map areas=areas points=points size="side" %}``, ``{% world_map counts %}``; load ``maps``.
+"""Maps in templates: ``{% area_map areas=areas points=points size="side" %}`` and ``{% world_map counts %}``.
 
 areas, points, counts: the dataclasses of ``governance.papers.drawing``. The map repeats what stands in words or a table
 near it; its own label tells the numbers.

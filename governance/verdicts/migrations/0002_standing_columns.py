@@ -4,73 +4,72 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0002_initial'),
-        ('verdicts', '0001_initial'),
+        ("material", "0002_initial"),
+        ("verdicts", "0001_initial"),
     ]
 
     operations = [
         migrations.RemoveIndex(
-            model_name='standing',
-            name='standing_worst',
+            model_name="standing",
+            name="standing_worst",
         ),
         migrations.AddField(
-            model_name='standing',
-            name='accession_key',
+            model_name="standing",
+            name="accession_key",
             field=models.BigIntegerField(db_default=0, default=0),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='accession_number',
-            field=models.CharField(db_default='', default='', max_length=100),
+            model_name="standing",
+            name="accession_number",
+            field=models.CharField(db_default="", default="", max_length=100),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='catalog_number',
-            field=models.CharField(db_default='', default='', max_length=200),
+            model_name="standing",
+            name="catalog_number",
+            field=models.CharField(db_default="", default="", max_length=200),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='cells',
+            model_name="standing",
+            name="cells",
             field=models.BigIntegerField(db_default=0, default=0),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='country',
-            field=models.CharField(db_default='', default='', max_length=2),
+            model_name="standing",
+            name="country",
+            field=models.CharField(db_default="", default="", max_length=2),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='first_on',
+            model_name="standing",
+            name="first_on",
             field=models.DateField(null=True),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='kind',
-            field=models.CharField(db_default='', default='', max_length=10),
+            model_name="standing",
+            name="kind",
+            field=models.CharField(db_default="", default="", max_length=10),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='last_on',
+            model_name="standing",
+            name="last_on",
             field=models.DateField(null=True),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='part_key',
+            model_name="standing",
+            name="part_key",
             field=models.BigIntegerField(null=True),
         ),
         migrations.AddField(
-            model_name='standing',
-            name='site_key',
+            model_name="standing",
+            name="site_key",
             field=models.BigIntegerField(null=True),
         ),
         migrations.AddIndex(
-            model_name='standing',
-            index=models.Index(fields=['-worst', 'catalog_number', 'specimen'], name='standing_worst'),
+            model_name="standing",
+            index=models.Index(fields=["-worst", "catalog_number", "specimen"], name="standing_worst"),
         ),
         migrations.AddIndex(
-            model_name='standing',
-            index=models.Index(fields=['catalog_number', 'specimen'], name='standing_number'),
+            model_name="standing",
+            index=models.Index(fields=["catalog_number", "specimen"], name="standing_number"),
         ),
     ]

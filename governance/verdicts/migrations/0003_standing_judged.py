@@ -5,24 +5,37 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0002_initial'),
-        ('names', '0002_initial'),
-        ('verdicts', '0002_standing_columns'),
+        ("material", "0002_initial"),
+        ("names", "0002_initial"),
+        ("verdicts", "0002_standing_columns"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='standing',
-            name='event',
-            field=models.ForeignKey(db_constraint=False, db_index=False, default=0, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='material.samplingevent'),
+            model_name="standing",
+            name="event",
+            field=models.ForeignKey(
+                db_constraint=False,
+                db_index=False,
+                default=0,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="material.samplingevent",
+            ),
             preserve_default=False,
         ),
         migrations.AddField(
-            model_name='standing',
-            name='name',
-            field=models.ForeignKey(db_constraint=False, db_index=False, default=0, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='names.writtenname'),
+            model_name="standing",
+            name="name",
+            field=models.ForeignKey(
+                db_constraint=False,
+                db_index=False,
+                default=0,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="names.writtenname",
+            ),
             preserve_default=False,
         ),
     ]

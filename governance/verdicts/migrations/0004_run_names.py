@@ -4,15 +4,18 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('verdicts', '0003_standing_judged'),
+        ("verdicts", "0003_standing_judged"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='run',
-            name='names',
-            field=models.CharField(blank=True, help_text='the classification that was used, if all of its changes were taken up', max_length=120),
+            model_name="run",
+            name="names",
+            field=models.CharField(
+                blank=True,
+                help_text="the classification that was used, if all of its changes were taken up",
+                max_length=120,
+            ),
         ),
     ]

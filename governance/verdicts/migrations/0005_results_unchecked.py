@@ -5,22 +5,33 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0002_initial'),
-        ('names', '0002_initial'),
-        ('verdicts', '0004_run_names'),
+        ("material", "0002_initial"),
+        ("names", "0002_initial"),
+        ("verdicts", "0004_run_names"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='result',
-            name='event',
-            field=models.ForeignKey(db_constraint=False, db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='material.samplingevent'),
+            model_name="result",
+            name="event",
+            field=models.ForeignKey(
+                db_constraint=False,
+                db_index=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="material.samplingevent",
+            ),
         ),
         migrations.AlterField(
-            model_name='result',
-            name='name',
-            field=models.ForeignKey(db_constraint=False, db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='names.writtenname'),
+            model_name="result",
+            name="name",
+            field=models.ForeignKey(
+                db_constraint=False,
+                db_index=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="names.writtenname",
+            ),
         ),
     ]

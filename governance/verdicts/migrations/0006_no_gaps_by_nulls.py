@@ -4,22 +4,30 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('verdicts', '0005_results_unchecked'),
+        ("verdicts", "0005_results_unchecked"),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='sheetrule',
-            name='sheetrule_start_once',
+            model_name="sheetrule",
+            name="sheetrule_start_once",
         ),
         migrations.AddConstraint(
-            model_name='sheetrule',
-            constraint=models.UniqueConstraint(fields=('sheet', 'layer', 'from_on'), name='sheetrule_start_once', violation_error_message='Another rule for this layer starts on the same day.'),
+            model_name="sheetrule",
+            constraint=models.UniqueConstraint(
+                fields=("sheet", "layer", "from_on"),
+                name="sheetrule_start_once",
+                violation_error_message="Another rule for this layer starts on the same day.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sheetrule',
-            constraint=models.UniqueConstraint(condition=models.Q(('from_on__isnull', True)), fields=('sheet', 'layer'), name='sheetrule_unknown_start_once', violation_error_message='Another rule for this layer starts on an unknown day, too.'),
+            model_name="sheetrule",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("from_on__isnull", True)),
+                fields=("sheet", "layer"),
+                name="sheetrule_unknown_start_once",
+                violation_error_message="Another rule for this layer starts on an unknown day, too.",
+            ),
         ),
     ]

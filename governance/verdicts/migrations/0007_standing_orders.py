@@ -4,20 +4,19 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0003_no_gaps_by_nulls'),
-        ('names', '0002_initial'),
-        ('verdicts', '0006_no_gaps_by_nulls'),
+        ("material", "0003_no_gaps_by_nulls"),
+        ("names", "0002_initial"),
+        ("verdicts", "0006_no_gaps_by_nulls"),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='standing',
-            index=models.Index(fields=['first_on', 'catalog_number', 'specimen'], name='standing_collected'),
+            model_name="standing",
+            index=models.Index(fields=["first_on", "catalog_number", "specimen"], name="standing_collected"),
         ),
         migrations.AddIndex(
-            model_name='standing',
-            index=models.Index(fields=['accession_number', 'catalog_number', 'specimen'], name='standing_accession'),
+            model_name="standing",
+            index=models.Index(fields=["accession_number", "catalog_number", "specimen"], name="standing_accession"),
         ),
     ]

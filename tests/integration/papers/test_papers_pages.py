@@ -12,7 +12,6 @@ from typing import Any
 import openpyxl
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
@@ -44,7 +43,7 @@ def register(**fields: Any) -> Paper:
     return actions.register(data=paper_object(**fields), by=r.person(Role.REGISTRAR), why="from the scan")
 
 
-def words(answer: HttpResponse) -> str:
+def words(answer: Any) -> str:
     """The page as it is read: no markup, blanks as one."""
     return " ".join(re.sub(r"<[^>]+>", " ", answer.content.decode()).split())
 
@@ -345,7 +344,7 @@ def test_a_new_version_opens_with_the_terms_of_the_last(client: Client) -> None:
     assert terms.version["in_force_from"].value() is None
 
 
-def sent_by(answer: HttpResponse) -> dict[str, str]:
+def sent_by(answer: Any) -> dict[str, str]:
     """What a browser would send back from a page with the terms of a version."""
     terms = answer.context["terms"]
     forms = [terms.version, *terms.places, *terms.caps, terms.places.management_form, terms.caps.management_form,

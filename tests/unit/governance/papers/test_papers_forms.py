@@ -134,7 +134,7 @@ def test_pasted_kml_is_an_area() -> None:
     ],
 )
 def test_places_that_cannot_be_are_told_at_their_box(typed: dict[str, str], field: str, words: str) -> None:
-    assert words in " ".join(place(**typed).errors[field])
+    assert words in " ".join(map(str, place(**typed).errors[field]))
 
 
 @pytest.mark.parametrize("number", range(6))
@@ -182,4 +182,4 @@ def test_layers_come_from_the_kind_unless_they_are_ticked() -> None:
 def test_only_kinds_that_may_answer_anything_have_no_preset() -> None:
     assert {*PaperKind} - {*LAYERS_OF_KIND} == {PaperKind.EXEMPTION, PaperKind.OTHER}
     form = FaceForm({"reference": "X", "kind": "other"})
-    assert "tick what the paper answers" in " ".join(form.errors["layers"])
+    assert "tick what the paper answers" in " ".join(map(str, form.errors["layers"]))
