@@ -103,8 +103,7 @@ AUTH_PASSWORD_VALIDATORS = [
 SESSION_COOKIE_AGE = 12 * 60 * 60  # a working day
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "static-collected"
-WHITENOISE_USE_FINDERS = True  # serves the files of the rooms without collectstatic
+WHITENOISE_USE_FINDERS = True  # serves the files from the rooms: there is nothing to collect
 
 # No inline script or style anywhere: geometry is drawn with SVG attributes.
 CONTENT_SECURITY_POLICY = {
