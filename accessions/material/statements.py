@@ -8,8 +8,9 @@ from typing import Any
 from accessions.material.events import place_events
 from accessions.material.models import SamplingEvent, Specimen
 from accessions.material.reading import event_digest
+from accessions.material.touches import Scope, touch
 from accessions.names.models import WrittenName
-from accessions.names.placing import name_digest, place_names
+from accessions.names.placing import known_names, name_digest, place_names
 from accessions.sites.keys import folded
 from accessions.sites.models import Site
 from accessions.values.counts import CountRead, read_count
@@ -51,8 +52,13 @@ def site_named(code: str, name: str) -> Site | None:
 
 
 def place_name(written: Mapping[str, str], *, by: Any, why: str) -> WrittenName:
-    """The name of a statement. Call it inside the transaction of the change."""
+    """The name of a statement. Call it inside the transaction of the change.
+
+    A name that was not there leaves the mark of names: it can say where the names of other specimens stand.
+    """
     digest = name_digest(written)
+    if not known_names([digest]):
+        touch(Scope.NAMES, by=by, why=why)
     keys = place_names({digest: written}, by=by, why=why)
     return WrittenName.objects.get(pk=keys[digest])
 

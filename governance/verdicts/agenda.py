@@ -163,7 +163,7 @@ def _sheets(countries: Sequence[CountryTally]) -> Iterator[Item]:
         _("Country"), ngettext("%(n)d country has no sheet that says what it requires",
                                "%(n)d countries have no sheet that says what they require", len(without))
         % {"n": len(without)},
-        _and_more(named, len(without) - _MOST_NAMED), reverse("verdicts:countries"), _("Write one"),
+        _and_more(named, len(without) - _MOST_NAMED), reverse("verdicts:countries"), _("See countries"),
         amount=_shown(specimens), unit=ngettext("specimen", "specimens", specimens),
     )  # fmt: skip
 

@@ -67,7 +67,7 @@ def of_touches(touches: Collection[Touch], names: str) -> Selection:
         return of_everything(marks)
     words = ", ".join(f"{scope} ({len(of)})" if len(of) > 1 else scope for scope, of in sorted(keys.items()))
     selection = _together(f"what changed: {words}", specimens, touched.bearings(specimens))
-    return replace(selection, touches=marks, names=names)
+    return replace(selection, touches=marks, names=names if Scope.NAMES in keys else "")
 
 
 def _together(scope: str, specimens: LongColumn, bearings: Bearings) -> Selection:

@@ -74,12 +74,20 @@ For an INSERT .. SELECT that writes whole rows at once; decisions of people are 
 
 _ALL = {"worst": "r.worst", "is_overruled": "FALSE", **COLUMNS}
 
+_DIFFERS = " OR ".join(
+    ["t.is_overruled", "t.cells = 0", "t.worst <> r.worst",
+     *(f"t.{column} IS DISTINCT FROM {sql}" for column, sql in COLUMNS.items() if column != "cells")]
+)  # fmt: skip
+"""Whether a row may be out of date. Cells follow from the ruling unless a person decided beside it."""
+
 _FILL = f"""
 UPDATE verdicts_standing AS t SET {", ".join(f"{column} = {sql}" for column, sql in _ALL.items())}
-FROM material_specimen s, material_samplingevent e, material_accession a, verdicts_ruling r
+FROM material_specimen s CROSS JOIN material_samplingevent e CROSS JOIN material_accession a
+CROSS JOIN verdicts_ruling r
 WHERE s.id = t.specimen_id AND e.id = s.event_id AND a.id = s.accession_id AND r.id = t.ruling_id
-AND t.specimen_id IN (%s) AND ({" OR ".join(f"t.{column} IS DISTINCT FROM {sql}" for column, sql in _ALL.items())})
+AND %s AND ({_DIFFERS})
 """
+"""CROSS JOIN keeps SQLite from walking the events first; to PostgreSQL it makes no difference."""
 
 
 def fill_columns(specimen_ids_sql: str, parameters: Sequence[Any] = ()) -> None:
@@ -89,9 +97,19 @@ def fill_columns(specimen_ids_sql: str, parameters: Sequence[Any] = ()) -> None:
         specimen_ids_sql: a SELECT of primary keys of specimens, or a list of ``%s``, one for each of the parameters.
             It is written by the caller and never holds text from outside.
     """
-    with connection.cursor() as cursor:
-        cursor.execute(_FILL % specimen_ids_sql, list(parameters))
+    _fill(f"t.specimen_id IN ({specimen_ids_sql})", parameters)
     lay_overrides(specimen_ids_sql, parameters)
+
+
+def fill_all_but(run: int) -> None:
+    """The same for all rows but those that this run wrote, whose overrides are laid too."""
+    _fill("t.run_id <> %s", [run])
+    lay_overrides("specimen_id")
+
+
+def _fill(condition: str, parameters: Sequence[Any]) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(_FILL % condition, list(parameters))
 
 
 def lay_overrides(specimen_ids_sql: str, parameters: Sequence[Any] = ()) -> None:

@@ -84,14 +84,14 @@ class _Steps:
     """Seconds of each step of a run, on the error channel."""
 
     def __init__(self) -> None:
-        self.at = time.perf_counter()
+        self.at = time.perf_counter(), time.process_time()
         self.name = ""
 
     def __call__(self, name: str, rows: int) -> None:
-        now = time.perf_counter()
+        now = time.perf_counter(), time.process_time()
         if name != self.name:
             if self.name:
-                print(f"{self.name}: {now - self.at:.2f} s", file=sys.stderr)
+                print(f"{self.name}: {now[0] - self.at[0]:.2f} s, {now[1] - self.at[1]:.2f} CPU s", file=sys.stderr)
             self.at, self.name = now, name
 
 

@@ -19,6 +19,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "verdicts:country": ("verdicts_countrysheet", "country = 'GE'"),
     "verdicts:country-rule": ("verdicts_sheetrule", "1 = 1"),
     "verdicts:override": ("material_specimen", _SPECIMEN),
+    "verdicts:paper-preview": ("papers_paper", _PAPER),
     "verdicts:specimen": ("material_specimen", _SPECIMEN),
     "verdicts:run": ("verdicts_run", "1 = 1"),
     "papers:": ("papers_paper", _PAPER),

@@ -87,7 +87,7 @@ def change_event(
         sharing = list(before.specimens.order_by("pk").values_list("pk", flat=True)) if everyone else [specimen.pk]
         update(Specimen, ("event_id",), [(event.pk,)] * len(sharing), sharing, by=by, why=why)
         if everyone:
-            touch(Scope.EVENT, [event.pk], by=by, why=why)
+            touch(Scope.EVENT, [before.pk, event.pk], by=by, why=why)  # caps that counted them as of the old one too
         else:
             touch(Scope.SPECIMEN, sharing, by=by, why=why)
     specimen.refresh_from_db()

@@ -142,10 +142,10 @@ def draw_timeline(
     Args:
         rows: in the order of the page.
         first, last: the ends of the axis; None: chosen so that all days are on it, with some room at both ends.
-        today: a line on that day, if it is on the axis.
+        today: a line on that day, if it is on the axis; what is still open is drawn up to it.
         drops: days that are marked over all rows.
     """
-    days = sorted(_days(rows, drops))
+    days = sorted(_days(rows, drops, today))
     if not days and (first is None or last is None):
         return None
     axis = Axis.over(first or _with_room(days)[0], last or _with_room(days)[1])
@@ -159,8 +159,11 @@ def draw_timeline(
     )
 
 
-def _days(rows: Sequence[TimeRow], drops: Sequence[Happening]) -> set[date]:
-    ends = [end for row in rows for band in row.bands for end in (band.first, band.last)]
+def _days(rows: Sequence[TimeRow], drops: Sequence[Happening], today: date | None) -> set[date]:
+    """All days that have to be on the axis; today is one of them if a bar that has started is still open."""
+    bands = [band for row in rows for band in row.bands]
+    ends = [end for band in bands for end in (band.first, band.last)]
+    ends += [today for band in bands if today and band.last is None and band.first and band.first <= today]
     ends += [end for row in rows for happening in row.happenings for end in (happening.first, happening.last)]
     return {end for end in [*ends, *(drop.first for drop in drops)] if end}
 

@@ -15,10 +15,11 @@ from governance.papers.drawing.labels import Label, Labels
 from governance.papers.drawing.paths import path_of
 from governance.papers.drawing.view import View
 
-WIDTH, HEIGHT = 920, 420
+WIDTH, HEIGHT = 440, 200
+"""About the pixels of the column that holds the map, so that its words are read at their own size."""
 _WORLD = View(-180, -58, 180, 84, WIDTH, HEIGHT)
-_LARGEST_CIRCLE = 26.0
-_SMALLEST_CIRCLE = 2.5
+_LARGEST_CIRCLE = 13.0
+_SMALLEST_CIRCLE = 1.5
 
 
 @dataclass(frozen=True)

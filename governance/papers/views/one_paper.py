@@ -16,7 +16,8 @@ from governance.papers.queries.one_paper import paper_page
 @requires(Verb.READ)
 def paper(request: HttpRequest, pk: int) -> HttpResponse:
     """What the paper allows, what it is linked to, and how that stands."""
-    page = paper_page(pk, timezone.localdate())
+    today = timezone.localdate()
+    page = paper_page(pk, today)
     if page is None:
         raise Http404(_("There is no such paper."))
-    return render(request, "papers/paper.html", {"page": page, "paper": page.paper})
+    return render(request, "papers/paper.html", {"page": page, "paper": page.paper, "today": today})

@@ -45,13 +45,14 @@ def boundaries_by_key() -> Boundaries:
     """The boundaries of all sites."""
     of_site: dict[int, list[Boundary]] = defaultdict(list)
     sites_of: dict[str, set[int]] = defaultdict(set)
-    sql = f"SELECT s.id, s.code_key, s.name_key, {_COLUMNS} FROM sites_site s JOIN sites_siteboundary b "
-    for site, code, name, *row in select(sql + "ON b.site_id = s.id ORDER BY s.id, b.id"):
-        of_site[site].append(_boundary(*row))
+    for site, code, name in select("SELECT id, code_key, name_key FROM sites_site"):  # also those without a boundary
         sites_of[code].add(site)
         if name:
             sites_of[name].add(site)
-    return {key: of_site[next(iter(sites))] for key, sites in sites_of.items() if len(sites) == 1}
+    for site, *row in select(f"SELECT b.site_id, {_COLUMNS} FROM sites_siteboundary b ORDER BY b.site_id, b.id"):
+        of_site[site].append(_boundary(*row))
+    alone = {key: next(iter(sites)) for key, sites in sites_of.items() if len(sites) == 1}
+    return {key: of_site[site] for key, site in alone.items() if site in of_site}
 
 
 def _boundary(first: Any, last: Any, polygon: str, lon: float, lat: float, radius_m: float, error_m: float) -> Boundary:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -101,10 +102,14 @@ def _event_columns(ids: LongColumn | None) -> tuple[LongColumn, list[str], dict[
 
 
 def _places(rows: Rows, sites: list[str]) -> tuple[IntColumn, Places]:
-    """Distinct place statements; those that stand at a registered site carry its code and name too."""
+    """Distinct place statements; those that stand at a registered site carry its code and name too.
+
+    A name that several sites bear is none of them: a paper that names it may mean another one. What a record itself
+    writes stays.
+    """
     with_site = rows.with_column("registeredSite", sites)
     place, written = with_site.distinct((*PLACE, "registeredSite"))
-    keys = site_keys()
+    keys = unshared_site_keys()
     registered = [keys.get(int(row[-1]), ()) if row[-1] else () for row in written]
     return place, places_of([row[:-1] for row in written], registered)
 
@@ -113,6 +118,13 @@ def site_keys() -> dict[int, tuple[str, ...]]:
     """By key of the site, its code and name as the engine matches them."""
     rows = select("SELECT id, code_key, name_key FROM sites_site ORDER BY id")
     return {pk: tuple(dict.fromkeys(key for key in (code, name) if key)) for pk, code, name in rows}
+
+
+def unshared_site_keys() -> dict[int, tuple[str, ...]]:
+    """The same; a name that several sites have names none of them."""
+    keys = site_keys()
+    holders = Counter(key for own in keys.values() for key in own)
+    return {site: tuple(key for key in own if key == own[0] or holders[key] == 1) for site, own in keys.items()}
 
 
 def _delivery_days(dates: DateTable, deliveries: _Table) -> tuple[IntColumn, IntColumn, IntColumn]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from governance.engine.tables import Covers
 from governance.papers.queries import Links
-from governance.verdicts.feed.facts import site_keys
+from governance.verdicts.feed.facts import unshared_site_keys
 from governance.verdicts.feed.rows import select, select_by_keys
 
 
@@ -76,11 +76,4 @@ def link_keys(all_links: Mapping[int, Links]) -> LinkKeys:
         accession_of_part[pk] = accession
     events = {event for linked in all_links.values() for event in linked.events}
     numbers = dict(select_by_keys("SELECT id, number FROM material_samplingevent WHERE id IN", sorted(events)))
-    return LinkKeys({a: tuple(of) for a, of in parts.items()}, accession_of_part, linking_site_keys(), numbers)
-
-
-def linking_site_keys() -> dict[int, tuple[str, ...]]:
-    """Code and name of each site; a name that several sites have names none of them."""
-    keys = site_keys()
-    holders = Counter(key for own in keys.values() for key in own)
-    return {site: tuple(key for key in own if key == own[0] or holders[key] == 1) for site, own in keys.items()}
+    return LinkKeys({a: tuple(of) for a, of in parts.items()}, accession_of_part, unshared_site_keys(), numbers)

@@ -14,7 +14,8 @@ from governance.engine.tables import LongColumn
 AT_ONCE = 500
 """Keys in one statement; SQLite allows 32,766 parameters, older ones 999."""
 
-_FETCHED = 50_000
+_FETCHED = 2_000
+"""Rows in one fetch: so few that their tuples are used again for the next ones, which takes a third less time."""
 
 
 Block = list[tuple[Any, ...]]
@@ -61,6 +62,11 @@ def numbers(rows: Iterable[tuple[Any, ...]], width: int) -> LongColumn:
     """Rows of whole numbers as int64, shape (n_rows, width)."""
     flat = np.fromiter(chain.from_iterable(rows), np.int64)
     return flat.reshape(-1, width)
+
+
+def block_numbers(blocks: Iterable[Block], width: int) -> LongColumn:
+    """The same for rows in blocks, as ``select_blocks`` finds them."""
+    return numbers(chain.from_iterable(blocks), width)
 
 
 def positions(keys: LongColumn, wanted: LongColumn) -> LongColumn:

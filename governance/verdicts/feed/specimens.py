@@ -10,7 +10,7 @@ from typing import Any, Final
 import numpy as np
 
 from governance.engine.tables import UNBOUNDED, BoolColumn, IntColumn, LongColumn
-from governance.verdicts.feed.rows import select, select_blocks, select_blocks_by_keys
+from governance.verdicts.feed.rows import Block, block_numbers, select, select_blocks, select_blocks_by_keys
 
 _ABOUT: Final = re.compile(r"(?:ca\.?|c\.|circa|about|approx\.?|approximately|~)\s*([0-9]{1,9})", re.IGNORECASE)
 
@@ -50,6 +50,8 @@ class SpecimenRows:
         return len(self.ids)
 
 
+_Reader = Callable[[Iterable[str]], list[int]]
+
 _KEYS: Final = ("id", "accession_id", "COALESCE(part_id, -1)", "COALESCE(delivery_id, -1)", "event_id", "name_id")
 _COUNTS: Final = ("count_low", f"COALESCE(count_high, {int(UNBOUNDED)})", "CASE WHEN count_assumed THEN 1 ELSE 0 END")
 
@@ -63,8 +65,7 @@ def specimen_rows(ids: LongColumn | None, asked: Asked) -> SpecimenRows:
     columns = [*whole, *(column for column, _ in texts)]
     sql = f"SELECT {', '.join(columns)} FROM material_specimen"
     blocks = select_blocks(f"{sql} ORDER BY id") if ids is None else select_blocks_by_keys(f"{sql} WHERE id IN", ids)
-    readers = [None] * len(whole) + [table.numbers for _, table in texts]
-    table = np.concatenate([np.zeros((0, len(columns)), np.int64), *(_block(block, readers) for block in blocks)])
+    table = _table(blocks, len(whole), [table.numbers for _, table in texts])
     table = table[np.argsort(table[:, 0], kind="stable")] if ids is not None else table
     return _rows(table, asked, sexes, stages)
 
@@ -79,11 +80,17 @@ class _Texts:
         return [self.number_of.setdefault(text, len(self.number_of)) for text in texts]
 
 
-def _block(rows: list[tuple[Any, ...]], readers: Sequence[Callable[[Iterable[str]], list[int]] | None]) -> LongColumn:
-    """Some rows as numbers, shape (n_rows, n_columns); texts by their number."""
-    cells = zip(readers, zip(*rows, strict=True), strict=True)
-    columns = [column if read is None else read(column) for read, column in cells]
-    return np.column_stack([np.fromiter(column, np.int64, len(rows)) for column in columns])
+def _table(blocks: Iterable[Block], whole: int, readers: Sequence[_Reader]) -> LongColumn:
+    """Rows as numbers, shape (n_rows, n_columns): some that are whole numbers, then texts by their number."""
+    if not readers:
+        return block_numbers(blocks, whole)
+    return block_numbers((_numbered(block, whole, readers) for block in blocks), whole + len(readers))
+
+
+def _numbered(rows: Block, whole: int, readers: Sequence[_Reader]) -> Block:
+    columns = list(zip(*rows, strict=True))
+    texts = [read(column) for read, column in zip(readers, columns[whole:], strict=True)]
+    return list(zip(*columns[:whole], *texts, strict=True))
 
 
 def _rows(table: LongColumn, asked: Asked, sexes: _Texts, stages: _Texts) -> SpecimenRows:

@@ -12,7 +12,7 @@ from governance.engine.tables import LongColumn
 from governance.verdicts.feed.rows import numbers, select, select_by_keys, slices
 from governance.verdicts.feed.specimens import SpecimenRows
 from governance.verdicts.models import Result, Run
-from governance.verdicts.standing_columns import COLUMNS, fill_columns, lay_overrides
+from governance.verdicts.standing_columns import COLUMNS, fill_all_but, fill_columns, lay_overrides
 from governance.verdicts.storing.bulk import insert_numbers
 
 ROWS_AT_ONCE = 20_000
@@ -78,7 +78,6 @@ def finish(run: Run, touches: Sequence[int], judged: SpecimenRows | None) -> Non
     with transaction.atomic():
         with connection.cursor() as cursor:
             cursor.execute(_upsert(), [run.pk])
-        lay_overrides(_RESULTS_OF_RUN, [run.pk])
         _fill(run, judged)
         for some in slices(touches):
             marks = ", ".join(["%s"] * len(some))
@@ -90,11 +89,12 @@ def finish(run: Run, touches: Sequence[int], judged: SpecimenRows | None) -> Non
 
 
 def _fill(run: Run, judged: SpecimenRows | None) -> None:
-    """The facts that lists repeat, of the specimens whose verdict did not change: the others were written just now."""
-    unchanged = "SELECT specimen_id FROM verdicts_standing WHERE run_id <> %s"
+    """Overrides, and the facts that lists repeat where no verdict changed: the other rows were written just now."""
     if judged is None:
-        fill_columns(unchanged, [run.pk])
+        fill_all_but(run.pk)
         return
+    lay_overrides(_RESULTS_OF_RUN, [run.pk])
+    unchanged = "SELECT specimen_id FROM verdicts_standing WHERE run_id <> %s"
     for some in slices(judged.ids.tolist()):
         fill_columns(f"{unchanged} AND specimen_id IN ({', '.join(['%s'] * len(some))})", [run.pk, *some])
 

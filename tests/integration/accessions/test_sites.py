@@ -162,7 +162,7 @@ def test_one_site_shows_its_boundaries_papers_and_events(django_assert_max_num_q
     with django_assert_max_num_queries(18):  # type: ignore[operator]
         page = " ".join(client.get(reverse("sites:site", args=[site.pk])).content.decode().split())
     assert "1 boundary is recorded" in page
-    assert "1 specimen was taken here, 1 paper has to do with it." in page
+    assert "1 specimen was taken here; 1 paper names the site or is linked to it." in page
     assert "LND-2024-117" in page and "leaves it out by name" in page
     assert "1 Mar 2019" in page and "500 m around" in page
 
