@@ -47,8 +47,11 @@ def ending_papers(today: date) -> list[EndingPaper]:
 
 
 def unread_papers() -> list[Paper]:
-    """Papers on file of which no version was entered, by reference."""
-    return list(Paper.objects.filter(versions__isnull=True).order_by("reference"))
+    """Papers on file of which no version was entered, by reference; what was only applied for is no paper yet."""
+    decision = PaperStatus.objects.filter(paper=OuterRef("pk"), state__in=("applied", "refused", "granted"))
+    last = Subquery(decision.order_by("-from_on", "-pk").values("state")[:1])
+    given = Paper.objects.alias(decision=last).filter(Q(decision__isnull=True) | Q(decision="granted"))
+    return list(given.filter(versions__isnull=True).order_by("reference"))
 
 
 @dataclass(frozen=True)
@@ -106,8 +109,11 @@ class Upkeep:
     run: Run | None
 
 
-def upkeep() -> Upkeep:
-    """Files that wait for a person, changes whose verdicts are not worked out yet, and the run that goes on."""
+def upkeep(*, with_files: bool) -> Upkeep:
+    """Files that wait for a person, changes whose verdicts are not worked out yet, and the run that goes on.
+
+    with_files: no for those who may not open a file brought in; to them none is named.
+    """
     waiting = Batch.objects.filter(state=Batch.State.RECEIVED).only("file_name", "received_at", "state").order_by("pk")
     going_on = Run.objects.filter(state__in=(Run.State.WAITING, Run.State.RUNNING)).order_by("-pk").first()
-    return Upkeep(list(waiting[:_MOST]), Touch.objects.count(), going_on)
+    return Upkeep(list(waiting[:_MOST]) if with_files else [], Touch.objects.count(), going_on)

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from accessions.people.access import Verb, requires
+from accessions.people.access import Verb, may, requires
 from governance.jurisdictions.codes import country_name
 from governance.papers.drawing import Band, BandKind, CountryCount, TimeRow
 from governance.papers.models import Paper
@@ -37,18 +37,18 @@ def today(request: HttpRequest) -> HttpResponse:
     context = {"day": timezone.localdate(), "specimens": specimens}
     if not specimens:
         return render(request, "verdicts/today/first_steps.html", context | _steps())
-    return render(request, "verdicts/today/today.html", context | _today(tallies, specimens))
+    return render(request, "verdicts/today/today.html", context | _today(tallies, specimens, may(request.user, Verb.PREPARE_INTAKE)))
 
 
 def _steps() -> dict[str, bool]:
     return {"has_sheet": CountrySheet.objects.exists(), "has_paper": Paper.objects.exists()}
 
 
-def _today(tallies: dict[int, int], specimens: int) -> dict[str, Any]:
+def _today(tallies: dict[int, int], specimens: int, with_files: bool) -> dict[str, Any]:
     day = timezone.localdate()
     ending, countries = reads.ending_papers(day), reads.countries()
     arrivals, arrivals_count = reads.arrivals_without_papers()
-    unread, waiting = reads.unread_papers(), reads.upkeep()
+    unread, waiting = reads.unread_papers(), reads.upkeep(with_files=with_files)
     reasons, reason_count = shared_reasons(Filters(), REASONS_SHOWN)
     unchecked = specimens - sum(tallies.values())
     return {

@@ -165,3 +165,15 @@ def test_an_auditor_sees_it_without_the_deeds(client: Client, busy: dict[str, An
     assert "need a look" in text
     assert "Register a paper" not in text
     assert "Bring in specimens" not in text
+
+
+def test_what_was_only_applied_for_is_no_paper_that_waits_to_be_read() -> None:
+    """A paper may be applied for, refused, asked again and given: its last decision counts, by its day."""
+    for reference, *turns in [
+        ("A-1", ("applied", 1)), ("A-2", ("applied", 1), ("refused", 2)), ("A-3", ("applied", 1), ("granted", 2)),
+        ("A-4",), ("A-5", ("granted", 1), ("suspended", 2)),
+    ]:  # fmt: skip
+        paper = register.paper(reference)
+        for state, day in turns:
+            PaperStatus.objects.create(paper=paper, state=state, from_on=date(2026, 1, day))
+    assert [paper.reference for paper in reads.unread_papers()] == ["A-3", "A-4", "A-5"]
