@@ -20,6 +20,19 @@ settings.register_profile("deep", max_examples=2000, deadline=None, suppress_hea
 settings.load_profile("ci")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What stays together when several processes share the tests (pytest -n 2).
+
+    Tests of one file, which share what their fixtures make; and all that write to the one PostgreSQL database. Pages in
+    the browser are many and slow, and each stands alone.
+    """
+    for item in items:
+        if "browser" in item.path.parts:
+            continue
+        fixtures = getattr(item, "fixturenames", ())
+        item.add_marker(pytest.mark.xdist_group("postgres" if "postgres_url" in fixtures else str(item.path)))
+
+
 def _fail_if_skips_are_refused(report: pytest.TestReport | pytest.CollectReport) -> None:
     """Turn a skip into a failure that keeps its reason; an expected failure (xfail) is no skip."""
     if os.environ.get(NO_SKIPS) != "1" or not report.skipped or hasattr(report, "wasxfail"):
