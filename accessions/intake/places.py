@@ -14,6 +14,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from accessions.material.reading import country_of
+from accessions.material.touches import Scope, touch
 from accessions.people.bulk import insert, reserve_keys
 from accessions.sites.keys import folded
 from accessions.sites.models import Site
@@ -62,6 +63,7 @@ class Sites:
         keys = reserve_keys(Site, len(missing))
         rows = [_site_row(code, written) for code, written in missing.items()]
         insert(Site, ("code", "name", "country", "subdivision", "code_key", "name_key"), rows, keys, by=by, why=why)
+        touch(Scope.SITE, keys, by=by, why=why)  # one that bears the name of another makes it ambiguous on papers
         for key, row in zip(keys, rows, strict=True):
             self.by_code[row[4]] = key
             if row[5]:

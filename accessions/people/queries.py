@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Count, Model, Prefetch, Q, QuerySet
+from django.db.models import Count, F, Model, Prefetch, Q, QuerySet
 from django.db.models.fields.reverse_related import ForeignObjectRel
 from django.utils.translation import gettext_lazy as _
 
@@ -18,7 +18,7 @@ from accessions.values.people import split_people
 PEOPLE_ORDERS = {
     "name": ("last_name", "first_name", "username"),
     "role": ("role", "last_name", "username"),
-    "seen": ("-last_login", "username"),
+    "seen": (F("last_login").desc(nulls_last=True), "username"),
 }
 """Orders of the list of people; the first is the usual one."""
 

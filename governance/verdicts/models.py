@@ -329,12 +329,15 @@ class Standing(models.Model):
     No verdict is stored here alone: every row repeats a ``Result``. worst: after overrides; is_overruled: any layer.
     The columns from ``accession_key`` on repeat facts, so that a list of a million specimens is one scan of a narrow
     table and no join; ``standing_columns`` fills them. They are copies and no foreign keys: nothing is checked twice.
+    Run and ruling are those of the result, where the database has checked them.
     cells: bit 6 * layer + verdict is set for the verdict of each layer, after overrides.
     """
 
     specimen = models.OneToOneField(Specimen, on_delete=models.CASCADE, primary_key=True, related_name="standing")
-    ruling = models.ForeignKey(Ruling, on_delete=models.PROTECT, related_name="standings")
-    run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="standings", db_index=False)
+    ruling = models.ForeignKey(Ruling, on_delete=models.PROTECT, related_name="standings", db_constraint=False)
+    run = models.ForeignKey(
+        Run, on_delete=models.PROTECT, related_name="standings", db_index=False, db_constraint=False
+    )
     event = models.ForeignKey(
         SamplingEvent, on_delete=models.PROTECT, related_name="+", db_index=False, db_constraint=False
     )

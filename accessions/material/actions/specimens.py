@@ -32,6 +32,7 @@ def change_specimen(specimen: Specimen, *, by: Any, why: str, **values: Any) -> 
     """
     check(by, Verb.ENTER_FACTS)
     with transaction.atomic():
+        _lock(specimen)
         changed = change(specimen, values, editable=FIELDS, by=by, why=why)
         if "part" in changed:
             check(by, Verb.LINK_PAPERS)  # papers are linked to parts: another part has other papers
@@ -40,6 +41,11 @@ def change_specimen(specimen: Specimen, *, by: Any, why: str, **values: Any) -> 
             _recount(specimen, by=by, why=why)
             touch(Scope.SPECIMEN, [specimen.pk], by=by, why=why)
     return changed
+
+
+def _lock(specimen: Specimen) -> None:
+    """One person at a time: bounds are read from several columns, and one determination is the current one."""
+    Specimen.objects.select_for_update().get(pk=specimen.pk)
 
 
 def _recount(specimen: Specimen, *, by: Any, why: str) -> None:
@@ -79,6 +85,7 @@ def change_event(
     """
     check(by, Verb.ENTER_FACTS)
     with transaction.atomic():
+        _lock(specimen)
         specimen.refresh_from_db()
         before = specimen.event
         event = place_event(written_event(before) | dict(written), by=by, why=why)
@@ -110,6 +117,7 @@ def determine(
     if not any(text.strip() for text in written.values()):
         raise ValidationError({"scientificName": _("Write the name.")})
     with transaction.atomic():
+        _lock(specimen)
         name = place_name(written, by=by, why=why)
         for earlier in specimen.determinations.filter(is_current=True):
             earlier.is_current = False

@@ -104,7 +104,7 @@ class SpecimenForm(RecordForm):
         label=_("Taken from"),
         required=False,
         max_length=200,
-        help_text=_("Catalogue number of the specimen it is part of"),
+        help_text=_("Catalogue number of the specimen that a leg, an extract or a slide comes from"),
     )
 
     class Meta:

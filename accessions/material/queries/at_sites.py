@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import reduce
 from operator import or_
 
-from django.db.models import Count, Q
+from django.db.models import Count, F, Q
 
 from accessions.material.models import SamplingEvent, Specimen
 from accessions.sites.keys import folded
@@ -29,7 +29,7 @@ class AtSite:
 def taken_at(site: Site) -> AtSite:
     """What was taken at a site: four queries."""
     events = SamplingEvent.objects.filter(site=site)
-    newest = events.annotate(specimen_count=Count("specimens")).order_by("-latest_on", "-pk")[:MOST_EVENTS]
+    newest = events.annotate(specimen_count=Count("specimens")).order_by(F("latest_on").desc(nulls_last=True), "-pk")[:MOST_EVENTS]
     return AtSite(
         events=list(newest),
         event_count=events.count(),

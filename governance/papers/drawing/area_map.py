@@ -28,7 +28,7 @@ from governance.papers.drawing.scale import (
 )
 from governance.papers.drawing.view import View, view_of
 
-SIZES = {"side": (448, 300), "wide": (920, 460), "page": (1380, 720)}
+SIZES = {"side": (448, 300), "wide": (920, 460), "page": (920, 500)}
 """Width and height of a drawing, for a panel of four columns, of eight, and for a page of its own."""
 
 ORIENTATION_SPAN_M = 60_000.0
@@ -195,13 +195,14 @@ def _labels(
 
 
 def _fittings(view: View, corner: float | None) -> list[Box]:
-    """What stands at the edges: the scale below left, north above right, degrees below, the small map at its corner."""
+    """What stands at the edges: scale below left, north above right, degrees below and right, the small map."""
     small = [] if corner is None else [(corner - 8, 0.0, corner + LOCATOR_WIDTH + 2, LOCATOR_HEIGHT + 10)]
     return [
         *small,
         (0, view.height - 44, view.width * SCALE_CORNER, view.height),
         (view.width - 36, 0, view.width, NORTH_CORNER),
         (view.width * SCALE_CORNER, view.height - 16, view.width, view.height),
+        *((view.width - 60, line.at - 6, view.width, line.at + 6) for line in parallels(view) if line.text),
     ]
 
 

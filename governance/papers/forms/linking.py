@@ -27,7 +27,7 @@ class LinkForm(Form):
     """Numbers that the register does not have are named, all at once."""
 
     accessions = _numbers(_("Accessions or parts"), _("One a line: LMN-2024-038, or LMN-2024-038/A for a part"))
-    sites = _numbers(_("Sites"), _("One a line, code or name"))
+    sites = _numbers(_("Sites"), _("One a line: its code, or its name if no other site bears it"))
     events = _numbers(_("Events"), _("One event number a line"))
     specimens = _numbers(_("Specimens"), _("One catalogue number a line; scan or paste as many as you like"))
     all_accessions = forms.BooleanField(label=_("Every accession, also those to come"), required=False)

@@ -38,7 +38,10 @@ class PaperFilterForm(Form):
     kind = forms.ChoiceField(label=_("Kind"), required=False, choices=[("", _("Any")), *PaperKind.choices])
     country = forms.ChoiceField(label=_("Country"), required=False)
     state = forms.ChoiceField(label=_("State"), required=False, choices=STATE_NAMES)
-    within = forms.IntegerField(label=_("Days"), required=False, min_value=0, max_value=_MOST_DAYS)
+    within = forms.IntegerField(
+        label=_("How many days"), required=False, min_value=0, max_value=_MOST_DAYS,
+        widget=forms.NumberInput(attrs={"placeholder": WITHIN_DAYS}),
+    )  # fmt: skip
     on = forms.DateField(label=_("On the day"), required=False)
     sort = forms.CharField(required=False, widget=forms.HiddenInput)
 

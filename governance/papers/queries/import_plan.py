@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from accessions.intake.problems import Problem
-from accessions.material.models import SamplingEvent
+from accessions.material.models import SamplingEvent, Specimen
 from governance.papers.models import Paper
 from governance.papers.queries.differences import Difference, differences, with_kept
 from governance.papers.queries.exchange_objects import exchange_objects
@@ -102,7 +102,14 @@ def _gone(value: Mapping[str, Any], links: Links, has: Links) -> Links:
             getattr(gone, kind).update(getattr(has, kind) - getattr(links, kind))
     gone.all_accessions = has.all_accessions and not links.all_accessions
     gone.events = _other_numbers(gone.events, links.events)
+    gone.specimens = _numbered(gone.specimens)
     return gone
+
+
+def _numbered(specimens: set[int]) -> set[int]:
+    """Those with a catalogue number: the others cannot stand in a file, so that it does not say that they are gone."""
+    rows = Specimen.objects.filter(pk__in=specimens).exclude(catalog_number="") if specimens else ()
+    return {specimen.pk for specimen in rows}
 
 
 def _other_numbers(gone: set[int], told: set[int]) -> set[int]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
@@ -72,11 +72,9 @@ def _by_name(table: Any, column: str, names: Iterable[str]) -> dict[str, int]:
 
 
 def _sites() -> dict[str, int]:
-    """By folded name, then by folded code, which wins."""
-    found: dict[str, int] = {}
-    rows = list(Site.objects.order_by("-pk").values_list("pk", "code", "name"))
-    for key, _, name in rows:
-        found[fold(name)] = key
-    for key, code, _ in rows:
-        found[fold(code)] = key
-    return found
+    """By folded name, then by folded code, which wins. A name that several sites bear finds none: which of them a
+    paper speaks for is not to be guessed."""
+    rows = list(Site.objects.order_by("pk").values_list("pk", "code", "name"))
+    bearers = Counter(fold(name) for _, _, name in rows)
+    found = {fold(name): key for key, _, name in rows if name and bearers[fold(name)] == 1}
+    return found | {fold(code): key for key, code, _ in rows}

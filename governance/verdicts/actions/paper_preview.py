@@ -12,17 +12,17 @@ from typing import Final
 
 import numpy as np
 from django.db import transaction
-from django.db.models import Q
 
 from accessions.material.models import Specimen
 from governance.engine import assess as judge
 from governance.engine.outcomes import Assessment
-from governance.engine.tables import Layer, Requirements, Verdict
+from governance.engine.tables import Layer, LongColumn, Requirements, Verdict
 from governance.papers.models import Paper
 from governance.papers.queries import Links, links_of
 from governance.verdicts.cells import Cell
 from governance.verdicts.check import outlines
 from governance.verdicts.feed import feed
+from governance.verdicts.linked import Reach
 from governance.verdicts.reason_words import reason_words
 
 MOST_SPECIMENS: Final = 20_000
@@ -68,7 +68,7 @@ def preview(change: Callable[[], Paper]) -> Preview:
 
 def _judged(paper: Paper) -> Preview:
     links = links_of([paper]).get(paper.pk, Links())
-    ids = np.array(sorted(_specimens(links)), np.int64)
+    ids = _specimens(paper.pk, links)
     is_unread = not paper.versions.exists()
     if not len(ids) or len(ids) > MOST_SPECIMENS:
         return Preview(len(ids), is_unread=is_unread)
@@ -81,15 +81,14 @@ def _judged(paper: Paper) -> Preview:
     return Preview(len(ids), _counts(assessment, layers), _reasons(assessment), is_unread)
 
 
-def _specimens(links: Links) -> set[int]:
-    """Specimens behind the links; one more than are tried is enough to know that they are too many."""
-    rows = Specimen.objects.order_by()
-    if not links.all_accessions:
-        rows = rows.filter(
-            Q(accession__in=links.accessions) | Q(part__in=links.parts) | Q(event__in=links.events)
-            | Q(event__site__in=links.sites) | Q(pk__in=links.specimens)
-        )  # fmt: skip
-    return set(rows.values_list("pk", flat=True)[: MOST_SPECIMENS + 1])
+def _specimens(paper: int, links: Links) -> LongColumn:
+    """Keys of the specimens behind the links, ascending: those that an assessment would hold against the paper, also
+    by the number of an event and by the code or name of a site."""
+    if links.all_accessions:  # one more than are tried is enough to know that they are too many
+        first = Specimen.objects.order_by("pk").values_list("pk", flat=True)[: MOST_SPECIMENS + 1]
+        return np.fromiter(first, np.int64)
+    found = Reach({paper: links}).specimens([paper])
+    return np.zeros(0, np.int64) if found is None else found
 
 
 def _counts(assessment: Assessment, layers: tuple[Layer, ...]) -> tuple[Count, ...]:

@@ -16,6 +16,7 @@ from governance.papers.models import Paper
 from governance.verdicts.cells import Cell
 from governance.verdicts.models import Standing
 from governance.verdicts.queries.filters import Filters, standings
+from governance.verdicts.queries.kept_counts import kept_count
 from governance.verdicts.reason_words import reason_words
 
 _CANNOT_TELL = int(Verdict.CANNOT_TELL)
@@ -69,11 +70,12 @@ class SharedReason:
 
 
 def shared_reasons(filters: Filters, most: int | None = None) -> tuple[list[SharedReason], int]:
-    """The reasons of the specimens that match, and how many reasons there are. Three queries.
+    """The reasons of the specimens that match, and how many reasons there are. Three queries; four for all specimens.
 
     What a person decided beside a verdict is settled, and counts no longer for that layer.
     """
-    counts = _counts(standings(filters))
+    found = standings(filters)
+    counts = kept_count("reasons", lambda: _counts(found)) if filters.is_empty else _counts(found)
     rows = sorted(counts.items(), key=lambda item: (-item[1][0], item[0][:2], item[1][1]))
     shown = rows[:most]
     papers = Paper.objects.only("reference", "kind").in_bulk({key[3] for key, _ in shown if key[3]})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
 
@@ -15,18 +15,20 @@ from governance.verdicts.queries.tested_days import TestedDays
 
 @dataclass(frozen=True)
 class Fact:
-    """A fact in words. read: what was read of it, where that says more."""
+    """A fact in words. read: what was read of it, where that says more; is_read: no where it says that nothing was."""
 
     label: str
     written: str
     read: str = ""
+    is_read: bool = True
 
 
 def facts_of(specimen: Specimen, days: TestedDays, house: HouseRules | None) -> list[Fact]:
     """The facts that a verdict rests on, in the order of a label."""
     event = specimen.event
     facts = [
-        Fact(_("Collected"), days.collected.written or _("no date recorded"), _read_day(event, days)),
+        Fact(_("Collected"), days.collected.written or _("no date recorded"), _read_day(event, days),
+             is_read=days.collected.is_read),
         Fact(_("Place"), _place(event), _read_position(event, house)),
         Fact(_("Method"), _listed(event.sampling_protocol)),
         Fact(_("People"), _listed(event.recorded_by)),
@@ -35,12 +37,12 @@ def facts_of(specimen: Specimen, days: TestedDays, house: HouseRules | None) -> 
         Fact(_("Arrived"), days.imported.written, days.imported.long if days.imported.is_read else ""),
         Fact(_("Changed hands"), days.transferred.written, days.transferred.long if days.transferred.is_read else ""),
         Fact(_("Remarks"), specimen.remarks),
-    ]
+    ]  # fmt: skip
     return [_without_echo(fact) for fact in facts if fact.written]
 
 
 def _without_echo(fact: Fact) -> Fact:
-    return Fact(fact.label, fact.written, "" if fact.read == fact.written else fact.read)
+    return replace(fact, read="") if fact.read == fact.written else fact
 
 
 def _listed(text: str) -> str:

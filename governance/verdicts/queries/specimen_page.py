@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -68,6 +69,11 @@ class SpecimenPage:
     def settled_cards(self) -> list[LayerCard]:
         """Layers on which a person decided beside a verdict that needed a look."""
         return [card for card in self.cards if card.override]
+
+    @property
+    def overtaken_cards(self) -> list[LayerCard]:
+        """Layers whose computed verdict is another one by now than when a person decided beside it."""
+        return [card for card in self.cards if card.computed_then]
 
     @property
     def remarked_cards(self) -> list[LayerCard]:
@@ -237,8 +243,12 @@ def _sites_of_places(papers: Iterable[Paper]) -> dict[str, Site]:
         return {}
     keys = {fold(text) for text in texts}
     found = Site.objects.filter(Q(code_key__in=keys) | Q(name_key__in=keys)).prefetch_related("boundaries")
-    of_key = {key: site for site in found for key in (site.name_key, site.code_key)}
-    return {text: of_key[fold(text)] for text in texts if fold(text) in of_key}
+    named: dict[str, set[Site]] = defaultdict(set)
+    for site in found:
+        for key in {site.name_key, site.code_key}:
+            named[key].add(site)
+    alone = {key: next(iter(sites)) for key, sites in named.items() if len(sites) == 1}  # a shared name names none
+    return {text: alone[fold(text)] for text in texts if fold(text) in alone}
 
 
 def _boundaries(specimen: Specimen) -> list[SiteBoundary]:

@@ -14,6 +14,7 @@ from governance.engine.tables import Verdict
 from governance.papers.models import Paper, PaperStatus, PaperVersion
 from governance.verdicts.models import CountrySheet, Run, Standing
 from governance.verdicts.queries.filters import OPEN_VERDICTS
+from governance.verdicts.queries.kept_counts import kept_count
 
 AHEAD_DAYS = 153
 """Five months: as far ahead as the page looks."""
@@ -67,14 +68,18 @@ class CountryTally:
 
 def countries() -> list[CountryTally]:
     """The countries of the specimens with a verdict, most specimens first. "" is a country that is not known."""
-    counted = Standing.objects.values_list("country").annotate(
-        n=Count("pk"), open=Count("pk", filter=Q(worst__in=OPEN_VERDICTS)), worst=Max("worst")
-    )
     sheets = set(CountrySheet.objects.values_list("country", flat=True))
     return [
         CountryTally(code, n, is_open, Verdict(worst), code in sheets)
-        for code, n, is_open, worst in counted.order_by("-n", "country")
+        for code, n, is_open, worst in kept_count("countries", _counted_by_country)
     ]
+
+
+def _counted_by_country() -> list[tuple[str, int, int, int]]:
+    counted = Standing.objects.values_list("country").annotate(
+        n=Count("pk"), open=Count("pk", filter=Q(worst__in=OPEN_VERDICTS)), worst=Max("worst")
+    )
+    return list(counted.order_by("-n", "country"))
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,9 @@ from governance.verdicts.storing.bulk import insert_numbers
 ROWS_AT_ONCE = 20_000
 """Results in one transaction: on SQLite nobody else can write meanwhile."""
 
+_MANY = 10_000
+"""Changed specimens from which on the database counts its rows again."""
+
 _STANDING = "SELECT specimen_id, ruling_id, event_id, name_id FROM verdicts_standing"
 
 
@@ -86,6 +89,18 @@ def finish(run: Run, touches: Sequence[int], judged: SpecimenRows | None) -> Non
         run.state = Run.State.DONE
         run.finished_at = timezone.now()
         run.save(update_fields=["state", "finished_at", "judged", "changed", "progress"])
+    if run.changed >= _MANY:
+        _count_rows()
+
+
+def _count_rows() -> None:
+    """Tell PostgreSQL at once how large the tables are: until it looks by itself, lists are planned for empty ones."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "ANALYZE verdicts_standing, verdicts_result, verdicts_ruling, verdicts_rulinglayer, "
+                "verdicts_outcome, verdicts_outcomefinding, verdicts_outcomepaper"
+            )
 
 
 def _fill(run: Run, judged: SpecimenRows | None) -> None:

@@ -64,9 +64,10 @@ def covers_words(found: PaperVerdicts) -> str:
 
 
 def _rest(found: PaperVerdicts) -> str:
+    late, early = found.codes.get("after-end", 0), found.codes.get("before-start", 0)
     told = [
-        (found.codes.get("after-end", 0), _("%(n)s more were taken after it ended")),
-        (found.codes.get("before-start", 0), _("%(n)s more were taken before it began")),
+        (late, ngettext("%(n)s more was taken after it ended", "%(n)s more were taken after it ended", late)),
+        (early, ngettext("%(n)s more was taken before it began", "%(n)s more were taken before it began", early)),
     ]
     others = found.counts.open - sum(number for number, _words in told)
     parts = [words % {"n": f"{number:,}"} for number, words in told if number]

@@ -22,6 +22,8 @@ from governance.jurisdictions.codes import country_name, subdivision_name
 from governance.papers.drawing import Area, AreaKind, Band, BandKind, Happening, MapPoint, TimeRow
 from governance.verdicts.queries import site_verdicts as reads
 
+_MOST_NAMED = 4
+
 register = template.Library()
 
 
@@ -50,10 +52,12 @@ def site_points(events: Iterable[Any]) -> list[MapPoint]:
     for event in events:
         if event.longitude_deg is not None:
             places[event.longitude_deg, event.latitude_deg, event.radius_m].append(event)
+    is_named = len(places) <= _MOST_NAMED  # more names than that cover the map
     return [
-        MapPoint(*place, label=there[0].number if len(there) == 1 else "", count=sum(e.specimen_count for e in there))
+        MapPoint(*place, label=there[0].number if is_named and len(there) == 1 else "",
+                 count=sum(e.specimen_count for e in there))
         for place, there in places.items()
-    ]
+    ]  # fmt: skip
 
 
 def _area(boundary: SiteBoundary) -> Area:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
 from django.contrib import messages
@@ -33,7 +34,7 @@ def specimens_link(request: HttpRequest) -> HttpResponse:
     chosen = _Chosen(Selection.asked(data))
     form = PaperChoiceForm(data if "paper" in data else None)
     if chosen.is_workable(MOST_LINKED) and form.is_valid():
-        if request.method == "POST" and data.get("count") == str(len(chosen.keys)):
+        if request.method == "POST" and data.get("seen") == chosen.stamp:
             return _link(request, chosen, form)
         chosen.has_changed = request.method == "POST"
         return render(request, "verdicts/specimens/link_confirm.html", _confirmation(chosen, form))
@@ -101,6 +102,11 @@ class _Chosen:
         return bool(self.keys) and not self.too_many
 
     @property
+    def stamp(self) -> str:
+        """A mark of the very specimens that are shown, by which a later answer knows whether the list is still so."""
+        return hashlib.sha256(" ".join(map(str, sorted(self.keys))).encode()).hexdigest()[:32]
+
+    @property
     def holdings(self) -> list[Holding]:
         return holdings_of(self.keys)
 
@@ -111,6 +117,7 @@ class _Chosen:
     @property
     def context(self) -> dict[str, Any]:
         return {
-            "count": len(self.keys), "hidden": self.selection.hidden, "back": self.way_back, "too_many": self.too_many,
+            "count": len(self.keys), "seen": self.stamp, "hidden": self.selection.hidden, "back": self.way_back,
+            "too_many": self.too_many,
             "has_changed": self.has_changed, "holdings": self.holdings if self.keys and not self.too_many else [],
         }  # fmt: skip

@@ -34,17 +34,18 @@ _DRAWN = 8
 def today(request: HttpRequest) -> HttpResponse:
     """What the register knows, as of this day; for an empty register the first steps."""
     tallies, specimens = worst_tallies(), specimen_count()
-    context = {"day": timezone.localdate(), "specimens": specimens}
+    context: dict[str, Any] = {"day": timezone.localdate(), "specimens": specimens}
     if not specimens:
         return render(request, "verdicts/today/first_steps.html", context | _steps())
-    return render(request, "verdicts/today/today.html", context | _today(tallies, specimens, may(request.user, Verb.PREPARE_INTAKE)))
+    context |= _today(tallies, specimens, with_files=may(request.user, Verb.PREPARE_INTAKE))
+    return render(request, "verdicts/today/today.html", context)
 
 
 def _steps() -> dict[str, bool]:
     return {"has_sheet": CountrySheet.objects.exists(), "has_paper": Paper.objects.exists()}
 
 
-def _today(tallies: dict[int, int], specimens: int, with_files: bool) -> dict[str, Any]:
+def _today(tallies: dict[int, int], specimens: int, *, with_files: bool) -> dict[str, Any]:
     day = timezone.localdate()
     ending, countries = reads.ending_papers(day), reads.countries()
     arrivals, arrivals_count = reads.arrivals_without_papers()

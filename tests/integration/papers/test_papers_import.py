@@ -133,6 +133,27 @@ def test_sites_match_by_code_or_name_without_regard_to_case(by: User) -> None:
     assert [links.sites for links in queries.links_of().values()] == [{site.pk}, {site.pk}]
 
 
+def test_a_name_that_two_sites_bear_links_to_neither(by: User) -> None:
+    """Which of them the paper speaks for is not to be guessed: the wrong one's specimens would read as covered."""
+    for number in (1, 2):
+        r.site(f"GE-R-{number}", name="Ridge meadow")
+    told = paper_object(covers={"sites": ["ridge meadow"]})
+    asked = take(by, told)
+    assert not asked.is_saved
+    assert [lost.names for lost in asked.plan.unknown] == [("ridge meadow",)]
+    assert take(by, paper_object(covers={"sites": ["ge-r-2"]})).is_saved
+
+
+def test_a_link_to_a_specimen_without_number_is_no_loss(by: User) -> None:
+    """A file cannot name it, so a file that does not name it takes nothing away."""
+    take(by, paper_object())
+    paper = Paper.objects.get()
+    actions.link(paper=paper, targets=actions.Targets(specimens=[r.specimen("").pk]), by=by, why="annex")
+    again = take(by, paper_object(holder="A. Lind", covers={"accessions": []}), on_change="take")
+    assert again.taken == (paper.reference,)
+    assert paper.links.get().unlinked_at is None
+
+
 def test_an_event_of_two_rows_is_one_event(by: User) -> None:
     """Decision 3: an event that two records state differently is two rows with one number."""
     first, second = r.event("EV-1"), r.event("EV-1", day="2024-06-18")

@@ -13,6 +13,7 @@ from accessions.people.models import Role
 from governance.papers import actions
 from governance.papers.models import Paper, PaperLink
 from governance.papers.queries import exchange_object
+from governance.verdicts.actions.paper_preview import preview
 from tests.factories import register as r
 from tests.factories.paper_objects import paper_object
 from tests.integration.papers.test_papers_pages import sent_by, the_form, words
@@ -82,6 +83,18 @@ def test_an_unread_paper_and_one_without_links(client: Client) -> None:
     assert "the paper would be kept as not read" in unread
     assert "Collecting Cannot tell 4" in unread
     assert "It is linked to no specimen" in words(client.post(reverse("verdicts:paper-preview"), the_form()))
+
+
+def test_an_event_goes_by_its_number_as_in_an_assessment() -> None:
+    """Two records state event E9 differently: two rows, one event. A preview of one row alone would count half."""
+    first = r.event("E9")
+    r.specimen(event=first)
+    r.specimen(event=r.event("E9", recorded_by="A. Lind"))
+    by = r.person(Role.REGISTRAR)
+    found = preview(
+        lambda: actions.register(data=paper_object(), by=by, why="x", targets=actions.Targets(events=[first.pk]))
+    )
+    assert found.specimens == 2
 
 
 def test_who_only_reads_gets_no_preview() -> None:

@@ -243,7 +243,7 @@ def test_one_sheet_names_the_layers_without_a_rule() -> None:
         if layer not in (Layer.CITES, Layer.TRANSFER):
             register.rule(sheet, layer=layer)
     page = " ".join(client_of().get(reverse("verdicts:country", args=[sheet.pk])).content.decode().split())
-    assert "Nothing is said of CITES, Transfer." in page
+    assert "The sheet says nothing of CITES, Transfer." in page
     assert "Georgia" in page
     assert page.count("invented rule, section 1") == 7
 

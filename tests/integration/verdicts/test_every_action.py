@@ -20,7 +20,7 @@ from accessions.material.actions import accessions as holders
 from accessions.material.actions.moves import move_to_part
 from accessions.material.actions.siting import attach_events
 from accessions.material.actions.specimens import change_event, change_specimen, determine, enter_specimen
-from accessions.material.models import SamplingEvent, Specimen, Touch
+from accessions.material.models import Specimen, Touch
 from accessions.people.models import Role, User
 from accessions.sites.actions.periods import add_period, change_period, remove_period
 from accessions.sites.actions.sites import change_site, create_site
@@ -34,7 +34,7 @@ from governance.verdicts.actions import assess, sheets, take_up
 from governance.verdicts.actions.accession_papers import cover_parts
 from governance.verdicts.actions.house_rules import change_house_rules
 from governance.verdicts.actions.searches import record_searches
-from governance.verdicts.models import CountrySheet, SheetRule, Standing
+from governance.verdicts.models import SheetRule, Standing
 from tests.factories import register
 
 WHY: Final = "a change in a test"
@@ -138,7 +138,8 @@ ACTS: Final[dict[str, Act]] = {
     ),
     "code of a site": lambda w, by: change_site(w.bridge, code="GE-NAZ-9", by=by, why=WHY),
     "code taken over": lambda w, by: [
-        change_site(w.bridge, code="GE-NAZ-9", by=by, why=WHY), change_site(w.quarry, code="GE-NAZ-1", by=by, why=WHY)
+        change_site(w.bridge, code="GE-NAZ-9", by=by, why=WHY),
+        change_site(w.quarry, code="GE-NAZ-1", by=by, why=WHY),
     ],
     "name of a site": lambda w, by: change_site(w.quarry, name="Nazvri 1", by=by, why=WHY),
     "site entered": lambda w, by: create_site(code="GE-NAZ-7", name="Nazvri 1", country="GE", by=by, why=WHY),
@@ -148,12 +149,8 @@ ACTS: Final[dict[str, Act]] = {
     "new version": lambda w, by: papers.add_version(
         paper=w.of_part, data={"in_force_from": "2024-06-02", "in_force_to": "2024-06-03"}, by=by, why=WHY
     ),
-    "version removed": lambda w, by: papers.remove_version(
-        paper=w.of_part, start=date(2024, 5, 1), by=by, why=WHY
-    ),
-    "layer of a paper": lambda w, by: papers.edit_face(
-        paper=w.of_part, data={"layers": ["land"]}, by=by, why=WHY
-    ),
+    "version removed": lambda w, by: papers.remove_version(paper=w.of_part, start=date(2024, 5, 1), by=by, why=WHY),
+    "layer of a paper": lambda w, by: papers.edit_face(paper=w.of_part, data={"layers": ["land"]}, by=by, why=WHY),
     "jurisdiction of a paper": lambda w, by: papers.edit_face(
         paper=w.of_part, data={"jurisdiction": "AM"}, by=by, why=WHY
     ),
@@ -166,8 +163,12 @@ ACTS: Final[dict[str, Act]] = {
     "refused": lambda w, by: papers.add_status(
         paper=w.of_part, data={"state": "refused", "from": "2024-04-01"}, by=by, why=WHY
     ),
-    "linked": lambda w, by: papers.link(paper=w.of_part, targets=Targets(parts=[w.other_part.pk],
-                                        accessions=[w.three.pk]), by=by, why=WHY),  # fmt: skip
+    "linked": lambda w, by: papers.link(
+        paper=w.of_part,
+        targets=Targets(parts=[w.other_part.pk], accessions=[w.three.pk]),
+        by=by,
+        why=WHY,
+    ),
     "linked to a site": lambda w, by: papers.link(
         paper=w.of_part, targets=Targets(sites=[w.quarry.pk]), by=by, why=WHY
     ),
@@ -179,7 +180,7 @@ ACTS: Final[dict[str, Act]] = {
         w.one, ticked=[(w.of_part.pk, w.other_part.pk)], were_ticked=[(w.of_part.pk, w.part.pk)], by=by, why=WHY
     ),
     "papers file": import_again,
-}  # fmt: skip
+}
 
 OF_THE_HOUSE: Final[dict[str, Act]] = {
     "search of a part": lambda w, by: record_searches(

@@ -12,7 +12,8 @@ from accessions.material.models import Specimen
 from accessions.people.access import NotAllowedError
 from accessions.people.models import Role
 from governance.engine.tables import Layer, Verdict
-from governance.papers.models import PaperVersion
+from governance.papers.actions import unlink
+from governance.papers.models import Paper, PaperVersion
 from governance.verdicts.actions import assess
 from governance.verdicts.actions.overrides import OverrideError, overrule, withdraw
 from governance.verdicts.models import Override, Standing
@@ -74,6 +75,19 @@ def test_withdrawn_decision_counts_no_longer_and_is_kept(specimen: Specimen) -> 
     assert kept.withdrawn_by == register.person(Role.REGISTRAR)
     with pytest.raises(OverrideError, match="withdrawn already"):
         withdraw(override=override, reason="Once more, to be sure.", by=register.person(Role.CURATOR))
+
+
+def test_page_says_that_the_computed_verdict_changed_since(specimen: Specimen, curator: Client) -> None:
+    """Decided beside "outside terms", which the decision hides from the lists; the paper is taken off later."""
+    decide(specimen, Layer.LAND, Verdict.COVERED)
+    page = reverse("verdicts:specimen", args=[specimen.pk])
+    said = "The computed verdict changed since the decision: land."
+    assert said not in curator.get(page).content.decode()
+    paper = Paper.objects.get()
+    unlink(paper=paper, links=paper.links.values_list("pk", flat=True), by=register.person(Role.CURATOR), why="wrong")
+    assess(by=None, why="after that")
+    assert Standing.objects.get(pk=specimen.pk).ruling.strip[Layer.LAND] == str(int(Verdict.MISSING))
+    assert said in curator.get(page).content.decode()
 
 
 def test_decision_outlives_a_new_assessment(specimen: Specimen) -> None:

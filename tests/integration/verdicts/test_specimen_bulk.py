@@ -60,6 +60,11 @@ def linked(paper: Paper) -> list[str]:
     return sorted(links.values_list("specimen__catalog_number", flat=True))
 
 
+def confirm(client: Client, chosen: dict[str, Any]) -> Any:
+    """Look at what will be linked, then press its button."""
+    return client.post(LINK, {**chosen, "seen": client.get(LINK, chosen).context["seen"]})
+
+
 class TestLinking:
     def test_ticked_rows(self, curator: Client, three: list[Specimen], paper: Paper) -> None:
         """Choose, look, link: the page in between links nothing."""
@@ -69,7 +74,7 @@ class TestLinking:
         looked = curator.get(LINK, {**picks, "paper": "exp-1", "why": "annex 2"})
         assert "<b>2 specimens will be linked to EXP-1.</b>" in looked.content.decode()
         assert linked(paper) == []
-        done = curator.post(LINK, {**picks, "paper": "EXP-1", "why": "annex 2", "count": 2})
+        done = confirm(curator, {**picks, "paper": "EXP-1", "why": "annex 2"})
         assert done.headers["Location"] == "/specimens/?verdict=outside"
         assert linked(paper) == ["A-1", "C-1"]
         assert set(PaperLink.objects.values_list("why", flat=True)) == {"annex 2"}
@@ -77,26 +82,32 @@ class TestLinking:
         assert "EXP-1 now speaks for 2 more specimens." in curator.get("/specimens/").content.decode()
 
     def test_all_that_match(self, curator: Client, paper: Paper) -> None:
-        chosen = {"all": "1", "of": "verdict=outside", "paper": "EXP-1", "count": 2}
-        curator.post(LINK, chosen)
+        confirm(curator, {"all": "1", "of": "verdict=outside", "paper": "EXP-1"})
         assert linked(paper) == ["A-1", "A-2"]
 
     def test_what_is_linked_already_is_told(self, curator: Client, three: list[Specimen], paper: Paper) -> None:
         register.link(paper, specimen=three[0])
         looked = curator.get(LINK, {"all": "1", "of": "", "paper": "EXP-1"}).content.decode()
         assert "<b>2 specimens will be linked to EXP-1.</b> 1 is linked already and stays so." in looked
-        curator.post(LINK, {"all": "1", "of": "", "paper": "EXP-1", "count": 3})
+        confirm(curator, {"all": "1", "of": "", "paper": "EXP-1"})
         assert linked(paper) == ["A-1", "A-2", "C-1"]
 
-    def test_a_list_that_changed_meanwhile_is_shown_again(self, curator: Client, paper: Paper) -> None:
-        """Two were looked at; a third came in before the button: nothing is linked that nobody saw."""
+    def test_a_list_that_changed_meanwhile_is_shown_again(
+        self, curator: Client, three: list[Specimen], paper: Paper
+    ) -> None:
+        """Two were looked at; then one went and another came, so that there are two again: nothing is linked that
+        nobody saw."""
+        chosen = {"all": "1", "of": "verdict=outside", "paper": "EXP-1"}
+        seen = curator.get(LINK, chosen).context["seen"]
+        judged(three[0], "111111111")
         judged(register.specimen("A-3"), "411111111")
-        answer = curator.post(LINK, {"all": "1", "of": "verdict=outside", "paper": "EXP-1", "count": 2})
+        answer = curator.post(LINK, {**chosen, "seen": seen})
         assert "The list has changed meanwhile: please look again." in answer.content.decode()
+        assert "<b>2 specimens will be linked to EXP-1.</b>" in answer.content.decode()
         assert linked(paper) == []
 
     def test_a_mistaken_filter_links_nothing(self, curator: Client, paper: Paper) -> None:
-        answer = curator.post(LINK, {"all": "1", "of": "accession=none-such", "paper": "EXP-1", "count": 0})
+        answer = curator.post(LINK, {"all": "1", "of": "accession=none-such", "paper": "EXP-1", "seen": ""})
         assert "No specimen is chosen." in answer.content.decode()
         assert linked(paper) == []
 
@@ -108,7 +119,7 @@ class TestLinking:
         self, curator: Client, paper: Paper, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(bulk, "MOST_LINKED", 2)
-        answer = curator.post(LINK, {"all": "1", "of": "", "paper": "EXP-1", "count": 3}).content.decode()
+        answer = curator.post(LINK, {"all": "1", "of": "", "paper": "EXP-1", "seen": ""}).content.decode()
         assert "link the paper to their accessions, parts or sites instead" in answer
         assert linked(paper) == []
 
@@ -116,7 +127,7 @@ class TestLinking:
     def test_who_may_not(self, client: Client, role: str, paper: Paper) -> None:
         client.force_login(register.person(role))
         assert client.get(LINK).status_code == 403
-        assert client.post(LINK, {"all": "1", "of": "", "paper": "EXP-1", "count": 3}).status_code == 403
+        assert client.post(LINK, {"all": "1", "of": "", "paper": "EXP-1", "seen": ""}).status_code == 403
         assert linked(paper) == []
 
 
