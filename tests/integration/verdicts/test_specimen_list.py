@@ -348,7 +348,7 @@ class TestReasons:
         assert [r.specimens for r in reasons] == [4, 2, 1]
 
     def test_queries(self, curator: Client, django_assert_num_queries: DjangoAssertNumQueries) -> None:
-        with django_assert_num_queries(5):
+        with django_assert_num_queries(6):
             curator.get(f"{LIST}?group=reason")
 
 

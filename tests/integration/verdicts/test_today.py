@@ -159,6 +159,14 @@ def test_nobody_sees_it_unknown(client: Client) -> None:
     assert client.get("/").headers["Location"].startswith("/sign-in/")
 
 
+def test_no_file_is_named_to_those_who_may_not_open_it(client: Client, busy: dict[str, Any]) -> None:
+    """Volunteers prepare files, compliance officers do not (the rights of the roles): no way into a refusal."""
+    client.force_login(register.person(Role.VOLUNTEER))
+    assert "trip.xlsx" in client.get("/").content.decode()
+    client.force_login(register.person(Role.COMPLIANCE_OFFICER))
+    assert "trip.xlsx" not in client.get("/").content.decode()
+
+
 def test_an_auditor_sees_it_without_the_deeds(client: Client, busy: dict[str, Any]) -> None:
     client.force_login(register.person(Role.AUDITOR))
     text = client.get("/").content.decode()

@@ -22,6 +22,19 @@ def day(text: str) -> date:
     return date.fromisoformat(text)
 
 
+def test_an_open_bar_reaches_to_today() -> None:
+    """Open since 2020 and nothing after: an axis of the days alone would end a fortnight later, in January 2020."""
+    still_open = TimeRow("Designation", bands=[Band(BandKind.IN_FORCE, day("2020-01-01"), None)])
+    drawing = draw_timeline([still_open], today=day("2026-11-25"))
+    assert drawing is not None and drawing.last > day("2026-11-25") and drawing.now is not None
+
+
+def test_an_ended_bar_does_not_stretch_to_today() -> None:
+    ended = TimeRow("Version 1", bands=[Band(BandKind.ENDED, day("2019-05-01"), day("2020-10-31"))])
+    drawing = draw_timeline([ended], today=day("2026-11-25"))
+    assert drawing is not None and drawing.last < day("2021-01-01") and drawing.now is None
+
+
 def test_days_fall_on_tens_of_percents() -> None:
     axis = Axis.over(*JUNE)
     assert axis.left(day("2024-06-01")) == 0
