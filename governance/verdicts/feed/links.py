@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from governance.engine.tables import Covers
@@ -40,31 +40,25 @@ class LinkKeys:
     """From primary keys to the keys of the engine.
 
     parts_of: the parts of each accession; site_keys: code and name of each site, names that several share left out.
-    event_numbers: number of each linked event, "" where it has none.
+    of_event: the specimens of each linked event.
     """
 
     parts_of: Mapping[int, tuple[int, ...]]
     accession_of_part: Mapping[int, int]
     site_keys: Mapping[int, tuple[str, ...]]
-    event_numbers: Mapping[int, str]
+    of_event: Mapping[int, frozenset[int]]
 
     def covers(self, linked: Links) -> Covers:
         """What a paper covers, for the engine."""
         accessions = {accession_key(a, part) for a in linked.accessions for part in (-1, *self.parts_of.get(a, ()))}
         parts = {accession_key(self.accession_of_part[part], part) for part in linked.parts}
-        numbers = {self.event_numbers[event] for event in linked.events}
+        specimens = linked.specimens.union(*(self.of_event[event] for event in linked.events))
         return Covers(
             all_accessions=linked.all_accessions,
             accessions=frozenset(accessions | parts),
             sites=frozenset(key for site in linked.sites for key in self.site_keys[site]),
-            events=frozenset(numbers - {""}),
-            specimens=frozenset(map(specimen_key, linked.specimens | self._of_unnumbered_events(linked))),
+            specimens=frozenset(map(specimen_key, specimens)),
         )
-
-    def _of_unnumbered_events(self, linked: Links) -> set[int]:
-        """An event without a number is linked by its specimens."""
-        events = [event for event in linked.events if not self.event_numbers[event]]
-        return {pk for (pk,) in select_by_keys("SELECT id FROM material_specimen WHERE event_id IN", events)}
 
 
 def link_keys(all_links: Mapping[int, Links]) -> LinkKeys:
@@ -74,6 +68,38 @@ def link_keys(all_links: Mapping[int, Links]) -> LinkKeys:
     for pk, accession in select("SELECT id, accession_id FROM material_part ORDER BY id"):
         parts[accession].append(pk)
         accession_of_part[pk] = accession
-    events = {event for linked in all_links.values() for event in linked.events}
-    numbers = dict(select_by_keys("SELECT id, number FROM material_samplingevent WHERE id IN", sorted(events)))
-    return LinkKeys({a: tuple(of) for a, of in parts.items()}, accession_of_part, unshared_site_keys(), numbers)
+    events = sorted({event for linked in all_links.values() for event in linked.events})
+    return LinkKeys(
+        {a: tuple(of) for a, of in parts.items()}, accession_of_part, unshared_site_keys(), specimens_of_events(events)
+    )
+
+
+def specimens_of_events(events: Sequence[int]) -> dict[int, frozenset[int]]:
+    """The specimens for which a link to an event speaks.
+
+    Those of the event, and those that another statement of the same number puts into it, but only in the accessions
+    from which the event is known: a field number such as "1" comes again every season, and the paper of one season must
+    not speak for another. An event was known from an accession also if its statement was corrected since.
+    """
+    number_of = dict(select_by_keys("SELECT id, number FROM material_samplingevent WHERE id IN", events))
+    accessions_of: dict[int, set[int]] = defaultdict(set)
+    for table in ("material_specimen", "material_historicalspecimen"):
+        sql = f"SELECT DISTINCT event_id, accession_id FROM {table} WHERE event_id IN"
+        for event, accession in select_by_keys(sql, events):
+            accessions_of[event].add(accession)
+    found: dict[int, set[int]] = {event: set() for event in events}
+    for pk, event in select_by_keys("SELECT id, event_id FROM material_specimen WHERE event_id IN", events):
+        found[event].add(pk)
+    events_of: dict[str, list[int]] = defaultdict(list)
+    for event, number in number_of.items():
+        if number:
+            events_of[number].append(event)
+    sql = (
+        "SELECT s.id, s.accession_id, e.number FROM material_specimen s "
+        "JOIN material_samplingevent e ON e.id = s.event_id WHERE e.number IN"
+    )
+    for pk, accession, number in select_by_keys(sql, sorted(events_of)):
+        for event in events_of[number]:
+            if accession in accessions_of[event]:
+                found[event].add(pk)
+    return {event: frozenset(pks) for event, pks in found.items()}

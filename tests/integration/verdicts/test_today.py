@@ -163,7 +163,7 @@ def test_no_file_is_named_to_those_who_may_not_open_it(client: Client, busy: dic
     """Volunteers prepare files, compliance officers do not (the rights of the roles): no way into a refusal."""
     client.force_login(register.person(Role.VOLUNTEER))
     assert "trip.xlsx" in client.get("/").content.decode()
-    client.force_login(register.person(Role.COMPLIANCE_OFFICER))
+    client.force_login(register.person(Role.COMPLIANCE))
     assert "trip.xlsx" not in client.get("/").content.decode()
 
 
