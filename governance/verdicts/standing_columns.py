@@ -113,26 +113,32 @@ def _fill(condition: str, parameters: Sequence[Any]) -> None:
 
 
 def lay_overrides(specimen_ids_sql: str, parameters: Sequence[Any] = ()) -> None:
-    """Lay the decisions that stand over the computed verdicts of these specimens."""
+    """Lay the decisions that stand over the computed verdicts of these specimens.
+
+    A decision counts only while the computed verdict is the one beside which it was made: of another one the computed
+    counts until a person looks again, so that no old decision hides a new reason. The row still says that somebody
+    decided.
+    """
     decided = _decided(specimen_ids_sql, parameters)
     rows = list(Standing.objects.filter(pk__in=decided).select_related("ruling").only("ruling__strip"))
     for row in rows:
-        verdicts = [decided[row.pk].get(layer, int(digit)) for layer, digit in enumerate(row.ruling.strip)]
+        computed = list(enumerate(map(int, row.ruling.strip)))
+        verdicts = [decided[row.pk].get((layer, verdict), verdict) for layer, verdict in computed]
         row.cells, row.worst, row.is_overruled = cells_of(verdicts), max(verdicts), True
     Standing.objects.bulk_update(rows, ["cells", "worst", "is_overruled"], batch_size=200)
 
 
-def _decided(specimen_ids_sql: str, parameters: Sequence[Any]) -> dict[int, dict[int, int]]:
-    """Of each specimen the decided verdicts by layer."""
+def _decided(specimen_ids_sql: str, parameters: Sequence[Any]) -> dict[int, dict[tuple[int, int], int]]:
+    """Of each specimen the decided verdicts by layer and the computed verdict beside which each was decided."""
     table = connection.ops.quote_name(Override._meta.db_table)
     with connection.cursor() as cursor:
         cursor.execute(
-            f"SELECT specimen_id, layer, decided FROM {table} "
+            f"SELECT specimen_id, layer, computed, decided FROM {table} "
             f"WHERE withdrawn_at IS NULL AND specimen_id IN ({specimen_ids_sql})",
             list(parameters),
         )
         rows = cursor.fetchall()
-    decided: dict[int, dict[int, int]] = defaultdict(dict)
-    for specimen, layer, verdict in rows:
-        decided[specimen][layer] = verdict
+    decided: dict[int, dict[tuple[int, int], int]] = defaultdict(dict)
+    for specimen, layer, computed, verdict in rows:
+        decided[specimen][layer, computed] = verdict
     return dict(decided)

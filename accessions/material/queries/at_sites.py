@@ -29,7 +29,8 @@ class AtSite:
 def taken_at(site: Site) -> AtSite:
     """What was taken at a site: four queries."""
     events = SamplingEvent.objects.filter(site=site)
-    newest = events.annotate(specimen_count=Count("specimens")).order_by(F("latest_on").desc(nulls_last=True), "-pk")[:MOST_EVENTS]
+    counted = events.annotate(specimen_count=Count("specimens"))
+    newest = counted.order_by(F("latest_on").desc(nulls_last=True), "-pk")[:MOST_EVENTS]
     return AtSite(
         events=list(newest),
         event_count=events.count(),

@@ -5,20 +5,30 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('verdicts', '0007_standing_orders'),
+        ("verdicts", "0007_standing_orders"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='standing',
-            name='ruling',
-            field=models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.PROTECT, related_name='standings', to='verdicts.ruling'),
+            model_name="standing",
+            name="ruling",
+            field=models.ForeignKey(
+                db_constraint=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="standings",
+                to="verdicts.ruling",
+            ),
         ),
         migrations.AlterField(
-            model_name='standing',
-            name='run',
-            field=models.ForeignKey(db_constraint=False, db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='standings', to='verdicts.run'),
+            model_name="standing",
+            name="run",
+            field=models.ForeignKey(
+                db_constraint=False,
+                db_index=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="standings",
+                to="verdicts.run",
+            ),
         ),
     ]

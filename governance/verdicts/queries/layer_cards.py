@@ -122,8 +122,10 @@ class LayerCard:
 
     @property
     def cell(self) -> Cell:
-        """The verdict that counts: the decided one if there is one."""
-        return Cell(Verdict(self.override.decided), self.layer) if self.override else self.computed
+        """The verdict that counts: the decided one, while the computed one is as it was when a person decided."""
+        if self.override is None or self.computed_then is not None:
+            return self.computed
+        return Cell(Verdict(self.override.decided), self.layer)
 
     @property
     def computed_then(self) -> Cell | None:

@@ -17,6 +17,7 @@ from accessions.material.models import Specimen
 from governance.engine.tables import Verdict
 from governance.verdicts.models import Standing
 from governance.verdicts.queries.filters import OPEN_VERDICTS, Filters, standings
+from governance.verdicts.queries.kept_counts import kept_count
 from governance.verdicts.queries.list_order import columns_of, in_order, keys_beyond, order_of
 from governance.verdicts.queries.unchecked import unchecked_keys
 
@@ -74,9 +75,13 @@ class ListPage:
 
 
 def worst_tallies() -> dict[int, int]:
-    """How many specimens stand at each verdict. One query."""
-    counted = Standing.objects.values_list("worst").annotate(n=Count("pk")).order_by("worst")
-    return {int(verdict): 0 for verdict in Verdict} | {worst: n for worst, n in counted}
+    """How many specimens stand at each verdict. Two queries."""
+    counted = kept_count("worst", _counted_by_worst)
+    return {int(verdict): 0 for verdict in Verdict} | counted
+
+
+def _counted_by_worst() -> dict[int, int]:
+    return dict(Standing.objects.values_list("worst").annotate(n=Count("pk")).order_by("worst"))
 
 
 def specimen_count() -> int:

@@ -91,13 +91,18 @@ class Arrival:
 
 
 def arrivals_without_papers() -> tuple[list[Arrival], int]:
-    """Accessions with a missing layer, the latest received first, and how many there are. Two queries."""
-    missing = Standing.objects.filter(worst=Verdict.MISSING).values_list("accession_key").annotate(n=Count("pk"))
-    counts = dict(missing.order_by())
+    """Accessions with a missing layer, the latest received first, and how many there are. Three queries."""
+    counts = kept_count("missing", _counted_without_papers)
     latest = Accession.objects.filter(pk__in=_likely(counts)).order_by(
         F("received_on").desc(nulls_last=True), "-number"
     )
     return [Arrival(accession, counts[accession.pk]) for accession in latest[:_MOST]], len(counts)
+
+
+def _counted_without_papers() -> dict[int, int]:
+    """By accession the specimens of which a layer is missing."""
+    missing = Standing.objects.filter(worst=Verdict.MISSING).values_list("accession_key").annotate(n=Count("pk"))
+    return dict(missing.order_by())
 
 
 def _likely(counts: dict[int, int]) -> list[int]:

@@ -86,7 +86,10 @@ def test_page_says_that_the_computed_verdict_changed_since(specimen: Specimen, c
     paper = Paper.objects.get()
     unlink(paper=paper, links=paper.links.values_list("pk", flat=True), by=register.person(Role.CURATOR), why="wrong")
     assess(by=None, why="after that")
-    assert Standing.objects.get(pk=specimen.pk).ruling.strip[Layer.LAND] == str(int(Verdict.MISSING))
+    standing = Standing.objects.get(pk=specimen.pk)
+    assert standing.ruling.strip[Layer.LAND] == str(int(Verdict.MISSING))
+    assert standing.worst == Verdict.MISSING, "the old decision hides no new reason"
+    assert standing.is_overruled
     assert said in curator.get(page).content.decode()
 
 
@@ -103,7 +106,7 @@ def test_page_says_that_the_computed_verdict_is_another_by_now(curator: Client, 
     PaperVersion.objects.update(in_force_to="2024-06-20")
     assess(by=None, why="Consent extended")
     text = curator.get(reverse("verdicts:specimen", args=[specimen.pk])).content.decode()
-    assert "decided by Nora Curator; computed: Covered, then: Outside terms" in text
+    assert "computed; Nora Curator had decided Cannot tell beside Outside terms, which no longer counts" in text
 
 
 def test_history_holds_who_and_why(specimen: Specimen) -> None:

@@ -307,9 +307,9 @@ class TestPages:
     ) -> None:
         """Session and user; two counts; the page; its rows, their reasons and sentences."""
         for size in (25, 100):
-            with django_assert_num_queries(8):
+            with django_assert_num_queries(9):
                 curator.get(f"{LIST}?size={size}")
-        with django_assert_num_queries(9):
+        with django_assert_num_queries(10):
             curator.get(f"{LIST}?accession=LMN-M&sort=collected")
 
 
