@@ -177,11 +177,12 @@ def test_an_auditor_sees_it_without_the_deeds(client: Client, busy: dict[str, An
 
 def test_what_was_only_applied_for_is_no_paper_that_waits_to_be_read() -> None:
     """A paper may be applied for, refused, asked again and given: its last decision counts, by its day."""
-    for reference, *turns in [
-        ("A-1", ("applied", 1)), ("A-2", ("applied", 1), ("refused", 2)), ("A-3", ("applied", 1), ("granted", 2)),
-        ("A-4",), ("A-5", ("granted", 1), ("suspended", 2)),
-    ]:  # fmt: skip
+    lives = {
+        "A-1": ["applied"], "A-2": ["applied", "refused"], "A-3": ["applied", "granted"], "A-4": [],
+        "A-5": ["granted", "suspended"],
+    }  # fmt: skip
+    for reference, states in lives.items():
         paper = register.paper(reference)
-        for state, day in turns:
+        for day, state in enumerate(states, start=1):
             PaperStatus.objects.create(paper=paper, state=state, from_on=date(2026, 1, day))
     assert [paper.reference for paper in reads.unread_papers()] == ["A-3", "A-4", "A-5"]
