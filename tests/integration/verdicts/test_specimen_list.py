@@ -305,7 +305,7 @@ class TestPages:
     def test_queries_do_not_grow_with_rows(
         self, curator: Client, django_assert_num_queries: DjangoAssertNumQueries
     ) -> None:
-        """Session and user; two counts; the page; its rows, their reasons and sentences."""
+        """Session and user; the mark and two counts; the page; its rows, their reasons and sentences."""
         for size in (25, 100):
             with django_assert_num_queries(9):
                 curator.get(f"{LIST}?size={size}")
