@@ -150,15 +150,23 @@ def test_it_serves_until_stopped(copied: Path) -> None:
     served = subprocess.Popen(
         [sys.executable, "manage.py", "demo", "--port", str(port)], cwd=PROJECT, env=environment(copied),
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
+        preexec_fn=_interruptible,
     )  # fmt: skip
     try:
         page = _page(f"http://127.0.0.1:{port}/sign-in/", served)
-    finally:
         os.killpg(served.pid, signal.SIGINT)
         said, _ = served.communicate(timeout=60)
+    finally:
+        served.kill()
+        served.communicate()
     assert "Sign in" in page
     assert f"http://127.0.0.1:{port}/" in said
     assert "Traceback" not in said
+
+
+def _interruptible() -> None:
+    """As at a terminal: where tests run in the background, interrupts are ignored, and what they start inherits it."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def _page(address: str, served: subprocess.Popen[str]) -> str:
