@@ -12,7 +12,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import get_hasher, make_password
 
 from accessions.material.models import Accession, Delivery, Determination, Part, SamplingEvent, Specimen
 from accessions.names.models import WrittenName
@@ -35,9 +35,9 @@ def digest_of(*texts: str) -> str:
 
 
 @lru_cache
-def _hash_of_password() -> str:
+def _hash_of_password(algorithm: str) -> str:
     """Made once: it is slow on purpose, and tests make many people."""
-    return make_password(PASSWORD)
+    return make_password(PASSWORD, hasher=algorithm)
 
 
 def person(role: str = Role.CURATOR, **fields: Any) -> User:
@@ -47,7 +47,7 @@ def person(role: str = Role.CURATOR, **fields: Any) -> User:
     if found:
         return found
     user = User(username=username, role=role, **{"first_name": "Nora", "last_name": str(role).title(), **fields})
-    user.password = _hash_of_password()
+    user.password = _hash_of_password(get_hasher().algorithm)  # some tests hash in a quicker way
     user.save()
     return user
 
