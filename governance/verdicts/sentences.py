@@ -25,15 +25,24 @@ def filled(finding: OutcomeFinding, event: SamplingEvent, name: WrittenName, hou
 
 def words_of(event: SamplingEvent, name: WrittenName, house: HouseRules | None = None) -> Words:
     """The words for all sentences of a specimen, made once: ``fill(finding.sentence, words)``."""
+    return event_words(event, house) | name_words(name)
+
+
+def event_words(event: SamplingEvent, house: HouseRules | None = None) -> Words:
+    """The words of when, where, how and by whom; reading the event anew takes about a millisecond."""
     rows = Rows({term: [getattr(event, column)] for term, column in SamplingEvent.COLUMN_OF_TERM.items()}, 1)
     dates = DateTable()
     dates.add_collected(rows)
     places = places_of(rows.distinct(PLACE)[1])
-    taxa = taxa_of([tuple(getattr(name, WrittenName.COLUMN_OF_TERM[term]) for term in NAME)])
     return {
-        "name": name_word(taxa, 0),
         **day_words(dates.dates(), 0),
         **place_words(places, 0, float(Shapes(places, house or HouseRules()).reach_m[0])),
         "methods": ", ".join(split_list(event.sampling_protocol)),
         "people": ", ".join(split_people(event.recorded_by)),
     }
+
+
+def name_words(name: WrittenName) -> Words:
+    """The word of what it is."""
+    taxa = taxa_of([tuple(getattr(name, WrittenName.COLUMN_OF_TERM[term]) for term in NAME)])
+    return {"name": name_word(taxa, 0)}
