@@ -9,6 +9,8 @@ from accessions.material.models import Accession, Delivery, Part
 from accessions.people.bulk import found_by, insert, reserve_keys
 
 Three = tuple[str, str, str]
+
+_DAYS = ("exported_on", "imported_on", "transferred_on")
 """exportedOn, importedOn, transferredOn as written."""
 
 
@@ -48,17 +50,17 @@ def place_deliveries(
     stated = list(dict.fromkeys(pair for pair in wanted if any(pair[1])))
     keys: dict[tuple[int, Three], int] = {}
     last: dict[int, int] = {}
-    for delivery in Delivery.objects.filter(accession__in={accession for accession, _ in stated}).order_by("-number"):
-        days = (delivery.exported_on, delivery.imported_on, delivery.transferred_on)
-        keys[delivery.accession_id, days] = delivery.pk
-        last.setdefault(delivery.accession_id, delivery.number)
+    there = Delivery.objects.filter(accession__in={accession for accession, _ in stated}).order_by("-number")
+    for pk, accession, number, left, arrived, handed in there.values_list("pk", "accession", "number", *_DAYS):
+        keys[accession, (left, arrived, handed)] = pk
+        last.setdefault(accession, number)
     new = [pair for pair in stated if pair not in keys]
     reserved = reserve_keys(Delivery, len(new))
     rows = []
     for accession, days in new:
         last[accession] = last.get(accession, 0) + 1
         rows.append((accession, last[accession], *days))
-    fields = ("accession_id", "number", "exported_on", "imported_on", "transferred_on")
+    fields = ("accession_id", "number", *_DAYS)
     insert(Delivery, fields, rows, reserved, by=by, why=why)
     keys.update(zip(new, reserved, strict=True))
     return keys, len(new)

@@ -103,41 +103,85 @@ class Part(models.Model):
 
 
 class Delivery(models.Model):
-    """One consignment of an accession, and its way: the days on which it left, arrived and changed hands.
+    """One consignment and its way: the days on which it left, arrived and changed hands.
 
-    The three days are kept as written (Darwin Core style dates, read by ``accessions.values``): a field season may be
-    one accession that arrives in several deliveries.
+    A field season may be one accession that arrives in several deliveries. A delivery may wait without an accession,
+    under its entry number; ``number`` then is 0. The three days of the way are kept as written (Darwin Core style
+    dates, read by ``accessions.values``). treatment_hours: what the regime asks for; release waits for it.
     """
 
-    accession = models.ForeignKey(Accession, on_delete=models.CASCADE, related_name="deliveries")
+    accession = models.ForeignKey(Accession, on_delete=models.CASCADE, null=True, blank=True, related_name="deliveries")
     number = models.PositiveSmallIntegerField(_("delivery"))
+    entry_number = models.CharField(_("entry number"), max_length=30, blank=True)
+    sender = models.ForeignKey(
+        Agent, on_delete=models.PROTECT, null=True, blank=True, related_name="deliveries", verbose_name=_("from")
+    )
+    contents = models.CharField(_("contents"), max_length=300, blank=True)
+    boxes = models.PositiveSmallIntegerField(_("boxes"), null=True, blank=True)
     received_on = models.DateField(_("received on"), null=True, blank=True)
+    received_by = models.CharField(_("received by"), max_length=200, blank=True)
     exported_on = models.CharField(_("left the country on"), max_length=200, blank=True)
     imported_on = models.CharField(_("arrived on"), max_length=200, blank=True)
     transferred_on = models.CharField(_("changed hands on"), max_length=200, blank=True)
     quarantine_in_on = models.DateField(_("into quarantine on"), null=True, blank=True)
     quarantine_out_on = models.DateField(_("out of quarantine on"), null=True, blank=True)
+    quarantine_by = models.CharField(_("quarantine by"), max_length=200, blank=True)
+    quarantine_waived = models.CharField(
+        _("no quarantine because"), max_length=200, blank=True, help_text=_("Such as: in ethanol")
+    )
     treatment = models.CharField(_("treatment"), max_length=200, blank=True, help_text=_("Such as -30 °C for 72 h"))
+    treatment_degrees_c = models.FloatField(_("temperature (°C)"), null=True, blank=True)
+    treatment_hours = models.PositiveIntegerField(_("hours"), null=True, blank=True)
+    released_at = models.DateTimeField(null=True, blank=True)
+    released_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="deliveries_released"
+    )
     remarks = models.TextField(_("remarks"), blank=True)
 
     history = HistoricalRecords()
 
     class Meta:
-        ordering = ["accession", "number"]
+        ordering = ["accession", "number", "pk"]
         verbose_name = _("delivery")
         verbose_name_plural = _("deliveries")
         constraints = [
             models.UniqueConstraint(fields=["accession", "number"], name="delivery_number_once"),
+            models.UniqueConstraint(
+                fields=["entry_number"],
+                condition=~Q(entry_number=""),
+                name="delivery_entry_number_once",
+                violation_error_message=_("Another delivery has this entry number."),
+            ),
+            models.CheckConstraint(
+                condition=Q(accession__isnull=False, number__gte=1)
+                | (Q(accession__isnull=True, number=0) & ~Q(entry_number="")),
+                name="delivery_is_known_by_a_number",
+                violation_error_message=_("A delivery without an accession has an entry number."),
+            ),
             models.CheckConstraint(
                 condition=Q(quarantine_out_on__isnull=True)
                 | Q(quarantine_in_on__isnull=False, quarantine_out_on__gte=F("quarantine_in_on")),
                 name="delivery_quarantine_order",
                 violation_error_message=_("Material leaves quarantine after it went in: check the two days."),
             ),
+            models.CheckConstraint(
+                condition=Q(quarantine_waived="") | Q(quarantine_in_on__isnull=True),
+                name="delivery_quarantine_or_none",
+                violation_error_message=_("Either it was in quarantine, or say why not; not both."),
+            ),
+            models.CheckConstraint(
+                condition=Q(released_at__isnull=True, released_by__isnull=True)
+                | (
+                    Q(released_at__isnull=False, released_by__isnull=False)
+                    & (Q(quarantine_out_on__isnull=False) | ~Q(quarantine_waived=""))
+                ),
+                name="delivery_released_after_quarantine",
+                violation_error_message=_("It is released once it is out of quarantine, or needs none for a reason."),
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.accession}, {self.number}"
+        return f"{self.accession}, {self.number}" if self.accession_id else self.entry_number
 
 
 class SamplingEvent(models.Model):

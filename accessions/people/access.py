@@ -6,7 +6,7 @@ Every view of the project passes through ``requires``; a sweep over all addresse
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from enum import StrEnum
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec
@@ -32,6 +32,10 @@ class Verb(StrEnum):
     REGISTER_PAPERS = "register-papers"
     LINK_PAPERS = "link-papers"
     RECORD_SEARCHES = "record-searches"
+    ATTACH_SCANS = "attach-scans"
+    RESTRICT = "restrict"
+    RELEASE_MATERIAL = "release-material"
+    DECIDE = "decide"
     OVERRULE = "overrule"
     ASSESS = "assess"
     EDIT_SHEETS = "edit-sheets"
@@ -48,6 +52,10 @@ DEEDS: dict[Verb, Any] = {
     Verb.REGISTER_PAPERS: _("register papers and what they allow"),
     Verb.LINK_PAPERS: _("link papers to what they speak for"),
     Verb.RECORD_SEARCHES: _("record searches for papers"),
+    Verb.ATTACH_SCANS: _("add scans and file them"),
+    Verb.RESTRICT: _("open or close papers and scans to roles"),
+    Verb.RELEASE_MATERIAL: _("release deliveries from quarantine"),
+    Verb.DECIDE: _("decide that a layer needs no paper, and record title"),
     Verb.OVERRULE: _("put a decision beside a computed verdict"),
     Verb.ASSESS: _("have verdicts worked out again"),
     Verb.EDIT_SHEETS: _("edit country sheets"),
@@ -58,15 +66,18 @@ DEEDS: dict[Verb, Any] = {
 
 _LEGAL_WORK = {
     Verb.READ, Verb.EXPORT, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.REGISTER_PAPERS,
-    Verb.LINK_PAPERS, Verb.RECORD_SEARCHES, Verb.OVERRULE, Verb.ASSESS,
+    Verb.LINK_PAPERS, Verb.RECORD_SEARCHES, Verb.ATTACH_SCANS, Verb.RELEASE_MATERIAL, Verb.ASSESS,
 }  # fmt: skip
+
+_DECISIONS = {Verb.DECIDE, Verb.OVERRULE, Verb.RESTRICT}
 
 VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     Role.VOLUNTEER: frozenset({Verb.READ, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE}),
     Role.CURATOR: frozenset(_LEGAL_WORK),
-    Role.REGISTRAR: frozenset(_LEGAL_WORK),
+    Role.REGISTRAR: frozenset(_LEGAL_WORK | _DECISIONS),
     Role.COMPLIANCE: frozenset(
         (_LEGAL_WORK - {Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE})
+        | _DECISIONS
         | {Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES}
     ),
     Role.AUDITOR: frozenset({Verb.READ, Verb.EXPORT}),
@@ -74,7 +85,29 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
         {Verb.READ, Verb.EXPORT, Verb.ASSESS, Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.MANAGE_PEOPLE}
     ),
 }
-"""A volunteer types facts and prepares files, never changes a legal status; an auditor reads all, writes nothing."""
+"""A volunteer types facts and prepares files, never changes a legal status; a curator attaches papers, registrars and
+compliance decide; an auditor reads all that is not restricted, writes nothing."""
+
+EVERY_ROLE = 2 ** len(Role) - 1
+"""Bits of all roles: what is not restricted."""
+
+
+def role_bits(roles: Iterable[str]) -> int:
+    """The bits of some roles, bit n for the role n of ``Role``, as columns ``restricted_to`` hold them."""
+    order = list(Role)
+    return sum(1 << order.index(Role(role)) for role in set(roles))
+
+
+def roles_of_bits(bits: int) -> list[Role]:
+    """The roles of some bits."""
+    return [role for number, role in enumerate(Role) if bits >> number & 1]
+
+
+def is_open_to(user: Any, bits: int) -> bool:
+    """Whether a person of one of these roles, signed in and active."""
+    if not getattr(user, "is_authenticated", False) or not user.is_active:
+        return False
+    return bool(bits & role_bits([user.role]))
 
 
 def may(user: Any, verb: Verb | str) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from django.core.exceptions import ImproperlyConfigured
@@ -46,6 +47,18 @@ def choice(name: str, accepted: Sequence[str], default: str) -> str:
     if value not in accepted:
         raise _refusal(name, value, f"one of {', '.join(accepted)}")
     return value
+
+
+def folder(name: str, default: Path) -> Path:
+    """A folder; it is made when something is written into it.
+
+    Raises:
+        ImproperlyConfigured: the path is a file.
+    """
+    path = Path(text(name, str(default))).absolute()
+    if path.is_file():
+        raise _refusal(name, str(path), "a folder, which is made if it is not there")
+    return path
 
 
 def number(name: str, default: int, lowest: int = 0) -> int:

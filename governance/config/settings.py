@@ -9,6 +9,7 @@ from typing import Any
 from django.core.exceptions import ImproperlyConfigured
 
 from governance.config import env
+from governance.config.store import scan_store
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 
@@ -57,6 +58,7 @@ INSTALLED_APPS = [
     "governance.config",
     "governance.verdicts",
     "governance.papers",
+    "governance.scans",
     "accessions.intake",
     "accessions.material",
     "accessions.sites",
@@ -115,6 +117,21 @@ CONTENT_SECURITY_POLICY = {
         "form-action": ["'self'"],
         "frame-ancestors": ["'none'"],
     }
+}
+
+# Scans: the store is the local disk, or an S3-compatible service by one setting (the extra "s3" must be installed).
+# Files on their way and pictures of pages stay on the local disk: both can be made again.
+FIELDWRIT_FILES = env.folder("FIELDWRIT_FILES", BASE_DIR / "files")
+FIELDWRIT_STORE = env.text("FIELDWRIT_STORE")
+FIELDWRIT_LARGEST_FILE_MB = env.number("FIELDWRIT_LARGEST_FILE_MB", 100, lowest=1)
+FIELDWRIT_OCR_LANGUAGES = env.words("FIELDWRIT_OCR_LANGUAGES", ("eng",))
+STORAGES = {
+    "default": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": FIELDWRIT_FILES / "store", "base_url": None},
+    },
+    "scans": scan_store(FIELDWRIT_STORE, FIELDWRIT_FILES / "store"),
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}

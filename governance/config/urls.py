@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("governance.verdicts.urls")),
     path("papers/", include("governance.papers.urls")),
+    path("scans/", include("governance.scans.urls")),
     path("intake/", include("accessions.intake.urls")),
     path("accessions/", include("accessions.material.urls")),
     path("sites/", include("accessions.sites.urls")),

@@ -132,6 +132,10 @@ class HouseRuleSet(models.Model):
         _("“ca.” means within (%)"), null=True, blank=True,
         help_text=_("25: “ca. 400” counts as 300 to 500; blank: as one to no bound"),
     )  # fmt: skip
+    longest_wait_days = models.PositiveSmallIntegerField(
+        _("longest wait of a delivery (days)"), default=30,
+        help_text=_("Deliveries that wait longer for release or for an accession number show up on Today"),
+    )  # fmt: skip
 
     history = HistoricalRecords()
 
@@ -181,6 +185,59 @@ class Search(models.Model):
             models.CheckConstraint(condition=Q(state__lt=len(SearchState)), name="search_state_known"),
             models.CheckConstraint(
                 condition=~Q(searched_by=""), name="search_has_person", violation_error_message=_("Say who searched.")
+            ),
+        ]
+
+
+class LayerDecision(models.Model):
+    """A person's decision that a layer needs no paper, for an accession or one part of it: why, on what evidence, who.
+
+    It counts as "not required" in verdicts (the contract, section 7.1) until it is withdrawn; it is never deleted.
+    """
+
+    accession = models.ForeignKey(Accession, on_delete=models.CASCADE, related_name="layer_decisions")
+    part = models.ForeignKey(Part, on_delete=models.CASCADE, null=True, blank=True, related_name="layer_decisions")
+    layer = models.PositiveSmallIntegerField(_("layer"), choices=LAYERS)
+    reason = models.TextField(_("not required because"))
+    evidence = models.TextField(_("evidence"))
+    decided_at = models.DateTimeField(auto_now_add=True)
+    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="layer_decisions")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True,
+        related_name="layer_decisions_withdrawn",
+    )  # fmt: skip
+    withdrawn_reason = models.TextField(blank=True)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["accession", "layer", "-decided_at"]
+        verbose_name = _("decision that no paper is required")
+        verbose_name_plural = _("decisions that no paper is required")
+        constraints = [
+            models.CheckConstraint(condition=Q(layer__lt=len(Layer)), name="layerdecision_layer_known"),
+            models.CheckConstraint(
+                condition=~Q(reason="") & ~Q(evidence=""),
+                name="layerdecision_with_evidence",
+                violation_error_message=_("Say why no paper is required, and what shows it."),
+            ),
+            models.CheckConstraint(
+                condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True)
+                | Q(withdrawn_at__isnull=False, withdrawn_by__isnull=False),
+                name="layerdecision_withdrawal_whole",
+            ),
+            models.UniqueConstraint(
+                fields=["accession", "layer"],
+                condition=Q(withdrawn_at__isnull=True, part__isnull=True),
+                name="layerdecision_of_accession_once",
+                violation_error_message=_("A decision for this layer stands already."),
+            ),
+            models.UniqueConstraint(
+                fields=["part", "layer"],
+                condition=Q(withdrawn_at__isnull=True, part__isnull=False),
+                name="layerdecision_of_part_once",
+                violation_error_message=_("A decision for this layer stands already."),
             ),
         ]
 

@@ -12,7 +12,7 @@ from django.apps import apps
 from django.db import models
 
 PROJECT = Path(__file__).resolve().parents[2]
-ROOMS = ("people", "names", "sites", "material", "intake", "papers", "verdicts")
+ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts")
 
 WITHOUT_HISTORY = {
     "people.SignInFailure": "counts wrong passwords and is gone after some minutes",
@@ -21,6 +21,11 @@ WITHOUT_HISTORY = {
     "intake.ColumnChoice": "a convenience for the next file; says itself by whom and when",
     "papers.PaperLink": "dated by itself: who linked and when, who took it off and when; never deleted",
     "papers.ReceivedFile": "kept as it came; says itself who brought it and who took it, and when",
+    "papers.PaperScan": "dated by itself, as a link",
+    "papers.AcceptedOffer": "written once, never changed; says itself who accepted it and when",
+    "scans.ScanPage": "made by the machine from the content, and made anew at any time",
+    "scans.Filing": "dated by itself: who filed it and when, who took it off and when; never deleted",
+    "scans.Upload": "a file on its way; says itself who sends it",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
     "verdicts.Outcome": "known by the hash of its content, never changed",
     "verdicts.OutcomePaper": "part of an outcome",
