@@ -8,6 +8,8 @@ from collections.abc import Generator
 import pytest
 from hypothesis import HealthCheck, settings
 
+from governance.config.store import scan_store
+
 NO_SKIPS = "FIELDWRIT_NO_SKIPS"
 POSTGRES = "FIELDWRIT_TEST_POSTGRES"
 
@@ -72,3 +74,13 @@ def tasks_run_at_once(request: pytest.FixtureRequest) -> None:
         settings_of_test = request.getfixturevalue("settings")
         settings_of_test.TASKS = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
         settings_of_test.FIELDWRIT_WORKER = "separate"
+
+
+@pytest.fixture(autouse=True)
+def files_of_the_test(request: pytest.FixtureRequest) -> None:
+    """Scans and what is on its way lie in a folder of the test alone, and on the local disk."""
+    if "django_db" in request.keywords or not {"db", "transactional_db"}.isdisjoint(request.fixturenames):
+        folder = request.getfixturevalue("tmp_path") / "files"
+        settings_of_test = request.getfixturevalue("settings")
+        settings_of_test.FIELDWRIT_FILES = folder
+        settings_of_test.STORAGES = settings_of_test.STORAGES | {"scans": scan_store("", folder / "store")}

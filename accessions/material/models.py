@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+from math import ceil
+
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
@@ -120,6 +123,9 @@ class Delivery(models.Model):
     boxes = models.PositiveSmallIntegerField(_("boxes"), null=True, blank=True)
     received_on = models.DateField(_("received on"), null=True, blank=True)
     received_by = models.CharField(_("received by"), max_length=200, blank=True)
+    brought_by = models.CharField(
+        _("brought by"), max_length=200, blank=True, help_text=_("Who handed it over: a person, a carrier, the post")
+    )
     exported_on = models.CharField(_("left the country on"), max_length=200, blank=True)
     imported_on = models.CharField(_("arrived on"), max_length=200, blank=True)
     transferred_on = models.CharField(_("changed hands on"), max_length=200, blank=True)
@@ -182,6 +188,25 @@ class Delivery(models.Model):
 
     def __str__(self) -> str:
         return f"{self.accession}, {self.number}" if self.accession_id else self.entry_number
+
+    @property
+    def is_unreleased(self) -> bool:
+        """Whether nobody has let the material go to the collection. Of a delivery that was entered without a receipt
+        that is known only while it is in quarantine."""
+        in_quarantine = self.quarantine_in_on is not None and self.quarantine_out_on is None
+        return self.released_at is None and (bool(self.entry_number) or in_quarantine)
+
+    @property
+    def earliest_release_on(self) -> date | None:
+        """The first day on which the hours of the treatment have passed for certain; None if it is in none.
+
+        The hour at which it went in is not recorded and may have been the last of its day, so only whole days after
+        that day count: in on the 3rd for 72 hours, the 4th, 5th and 6th are three whole days, so from the 7th on.
+        Without hours the day after.
+        """
+        if self.quarantine_in_on is None:
+            return None
+        return self.quarantine_in_on + timedelta(days=1 + ceil((self.treatment_hours or 0) / 24))
 
 
 class SamplingEvent(models.Model):

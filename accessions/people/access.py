@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from enum import StrEnum
 from functools import wraps
-from typing import Any, Concatenate, ParamSpec
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
+from django.db import models
+from django.db.models import F
 from django.http import HttpRequest, HttpResponseBase
 from django.utils.translation import gettext_lazy as _
 
@@ -44,7 +46,7 @@ class Verb(StrEnum):
 
 
 DEEDS: dict[Verb, Any] = {
-    Verb.READ: _("read everything in the register"),
+    Verb.READ: _("read everything in the register that is not restricted to others"),
     Verb.EXPORT: _("take lists and files out of the register"),
     Verb.ENTER_FACTS: _("enter and correct facts about specimens, events, sites and agents"),
     Verb.PREPARE_INTAKE: _("prepare files for intake"),
@@ -76,7 +78,7 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     Role.CURATOR: frozenset(_LEGAL_WORK),
     Role.REGISTRAR: frozenset(_LEGAL_WORK | _DECISIONS),
     Role.COMPLIANCE: frozenset(
-        (_LEGAL_WORK - {Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE})
+        (_LEGAL_WORK - {Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.RELEASE_MATERIAL})
         | _DECISIONS
         | {Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES}
     ),
@@ -85,8 +87,8 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
         {Verb.READ, Verb.EXPORT, Verb.ASSESS, Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.MANAGE_PEOPLE}
     ),
 }
-"""A volunteer types facts and prepares files, never changes a legal status; a curator attaches papers, registrars and
-compliance decide; an auditor reads all that is not restricted, writes nothing."""
+"""A volunteer types facts and prepares files, never changes a legal status; a curator attaches papers and releases
+material; registrars and compliance decide; an auditor reads all that is not restricted, writes nothing."""
 
 EVERY_ROLE = 2 ** len(Role) - 1
 """Bits of all roles: what is not restricted."""
@@ -108,6 +110,17 @@ def is_open_to(user: Any, bits: int) -> bool:
     if not getattr(user, "is_authenticated", False) or not user.is_active:
         return False
     return bool(bits & role_bits([user.role]))
+
+
+Row = TypeVar("Row", bound=models.Model)
+
+
+def rows_open_to(rows: models.QuerySet[Row], user: Any, column: str) -> models.QuerySet[Row]:
+    """The rows whose column of role bits is open to a person: ``is_open_to`` as a condition of the query."""
+    if not getattr(user, "is_authenticated", False) or not user.is_active:
+        return rows.none()
+    opened = F(column).bitand(role_bits([user.role]))  # type: ignore[attr-defined]  # every expression has it
+    return rows.alias(_opened=opened).filter(_opened__gt=0)
 
 
 def may(user: Any, verb: Verb | str) -> bool:

@@ -38,7 +38,7 @@ class Change:
     fields: tuple[FieldChange, ...]
 
 
-_NAMING = ("number", "letter", "catalog_number", "code", "name", "form", "username")
+_NAMING = ("entry_number", "number", "letter", "catalog_number", "code", "name", "form", "username")
 """Fields by which a row is told from its like, the best first."""
 
 

@@ -31,7 +31,7 @@ from governance.engine.tables import (
 )
 from governance.engine.taxa import Classification
 
-ENGINE_VERSION = "1"
+ENGINE_VERSION = "2"
 """Grows with every change that can change a verdict."""
 
 _DATE_OF = {Layer.EXPORT: "exported", Layer.IMPORT: "imported", Layer.TRANSFER: "transferred"}
@@ -66,7 +66,7 @@ def assess(
     Raises:
         EngineError: two versions of a paper start on one day, or a version ends before it starts.
     """
-    combined = _Combined(material, papers)
+    combined = _Combined(material, papers, frozenset(accession for _, accession in requirements.decided))
     more = MoreFindings()
     grounds = Grounds(material.places, outlines, house, more)
     classification = classification or Classification(material.taxa)
@@ -104,9 +104,10 @@ class _Combined:
 
     A column that no paper asks about tells nothing apart: it is left out, so that what is the same to all papers is
     judged once. (In such a column every specimen points at row 0, or at nothing.)
+    decided: accessions that decisions name.
     """
 
-    def __init__(self, material: Material, papers: Sequence[Paper]) -> None:
+    def __init__(self, material: Material, papers: Sequence[Paper], decided: frozenset[str]) -> None:
         self.specimens = s = material.specimens
         versions = [version for paper in papers for version in paper.versions]
         covers = [paper.covers for paper in papers]
@@ -117,7 +118,7 @@ class _Combined:
         self._methods = _if_asked(s.methods, any(v.methods != Words() for v in versions))
         self._people = _if_asked(s.people, any(v.people for v in versions))
         self._event = s.event if has_caps else _if_listed(s.event, material.events, [c.events for c in covers])
-        self._accession = _if_listed(s.accession, material.accessions, [c.accessions for c in covers])
+        self._accession = _if_listed(s.accession, material.accessions, [decided, *(c.accessions for c in covers)])
         self._catalog = _if_listed(s.catalog, material.catalog_numbers, [c.specimens for c in covers])
         example, self.kind_of = distinct([s.taxon, self._sexes, self._stages, self._assumed])
         self.kinds = Kinds(

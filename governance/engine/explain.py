@@ -36,7 +36,7 @@ TEMPLATES: Mapping[str, str] = {
     "known-not-located": "A paper is known to exist for this layer but has not been located.",
     "none-found": "No paper is on file for this layer; a search found none.",
     "paper-unread": "{paper} is on file without its terms; enter a version to have it tested.",
-    "revoked": "{did} {when} after {paper} was revoked{nearest}.",
+    "revoked": "{did} {when} after {paper} was revoked, withdrawn or given up{nearest}.",
     "suspended": "{did} {when} while {paper} was suspended{nearest}.",
     "closed-season": "{did} {when} in a closed season of {paper}{nearest}.",
     "between-versions": "{did} {when} in a gap between two versions of {paper}{nearest}.",
@@ -127,6 +127,10 @@ _DAY = {
 
 OPEN_WORDS = ("name", "when", "hint", "where", "country", "reach", "methods", "people")
 """Words of the specimen that ``Explainer.left_open`` keeps in braces, for ``fill``."""
+
+BY_RULES = "By the rules on file this layer was not required."
+BY_DECISION = "By a decision on file this layer needs no paper; its reason and evidence stand with the decision."
+"""Why a layer is not required; the engine itself does not tell the two apart, whoever feeds it with decisions can."""
 
 Explained = list[tuple[Finding, str]]
 """Findings, each with its sentence."""
@@ -249,7 +253,7 @@ class Explainer:
 def _sentence(finding: Finding, words: Words, verdict: int) -> str:
     """The template of the code, filled; two codes mean something else on another verdict."""
     if not finding.code and verdict == Verdict.NOT_REQUIRED:
-        return "By the rules on file this layer was not required."
+        return BY_RULES
     if finding.code == "place-not-stated" and verdict != Verdict.COVERED:
         return (
             f"{words['paper']} lists no place and names no jurisdiction, so there is no area to hold the point against."

@@ -42,7 +42,16 @@ def _leave_out(case: LayerCase, outcome: IntColumn) -> None:
 
 
 def _required(case: LayerCase) -> ByteColumn:
-    """Whether the layer is required at each event, as ``Required``, shape (n_events,)."""
+    """Whether the layer is required at each event, as ``Required``, shape (n_events,). Decisions stand above rules."""
+    required = _by_rules(case)
+    accessions = case.shared.material.accessions
+    decided = [(case.layer, text) in case.shared.requirements.decided for text in accessions]
+    required[np.array([*decided, False], bool)[case.events.accession]] = Required.NOT_REQUIRED
+    return required
+
+
+def _by_rules(case: LayerCase) -> ByteColumn:
+    """The same by the rules alone."""
     if case.shared.requirements.rules is None:
         return np.zeros(len(case.events), np.uint8)
     dates, places = case.shared.material.dates, case.shared.material.places

@@ -573,6 +573,9 @@ class _Docket:
 
     def _requirement(self, specimen: int, layer: Layer, requirements: Requirements) -> str:
         """Step 1: "required", "not-required", or the code of why it cannot be told."""
+        row = int(self.material.specimens.accession[specimen])
+        if row != NONE and (layer, self.material.accessions[row]) in requirements.decided:
+            return "not-required"
         if requirements.rules is None:
             return "required"
         country = self.material.places.country[int(self.material.specimens.place[specimen])]

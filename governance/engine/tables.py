@@ -375,7 +375,8 @@ class Covers:
 class Paper:
     """One legal document. versions may be empty (an unread paper); their order does not matter, their starts differ.
 
-    suspensions: closed intervals of days, an end of None is open. revoked_day: first day on which it no longer holds.
+    suspensions: closed intervals of days, an end of None is open. revoked_day: first day on which it no longer
+    holds, be it revoked, a consent withdrawn, or the paper surrendered.
     """
 
     reference: str
@@ -437,10 +438,13 @@ class Requirements:
 
     rules None: every judged layer is required of every specimen (a check of files). Otherwise a layer for which no
     rule names the specimen's country (or everywhere) has no rule. A rule's own country wins over "everywhere".
+    decided: pairs of a layer and an accession, as the specimens write it, of which a person decided that no paper is
+    required; a decision stands above the rules.
     """
 
     layers: tuple[Layer, ...]
     rules: tuple[Rule, ...] | None = None
+    decided: frozenset[tuple[Layer, str]] = frozenset()
 
 
 def fold(text: str) -> str:

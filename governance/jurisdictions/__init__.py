@@ -14,6 +14,7 @@ from governance.jurisdictions.codes import (
     subdivision_codes,
     subdivision_name,
 )
+from governance.jurisdictions.cut_offs import CutOff, cut_offs, cut_offs_of
 from governance.jurisdictions.law_values import (
     Benefit,
     CertificateField,
@@ -44,6 +45,7 @@ __all__ = [
     "Benefit",
     "CertificateField",
     "CitesCode",
+    "CutOff",
     "DataFileError",
     "ExcludedTerritory",
     "NagoyaState",
@@ -58,6 +60,8 @@ __all__ = [
     "claimed_land",
     "country_codes",
     "country_name",
+    "cut_offs",
+    "cut_offs_of",
     "excluded_territories",
     "is_country",
     "is_country_code_of_darwin_core",

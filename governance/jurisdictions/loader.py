@@ -40,6 +40,7 @@ _SECTIONS: Mapping[str, Mapping[str, frozenset[str]]] = {
     "benefit_letters.yaml": {"benefits": frozenset({"kind", "text"})},
     "cites_codes.yaml": {"codes": frozenset({"kind", "code", "text"})},
     "cites_validity.yaml": {"validity": frozenset({"months"})},
+    "cut_offs.yaml": {"cut_offs": frozenset({"country", "layer", "day", "what"})},
     "certificate_fields.yaml": {"fields": frozenset({"text", "minimum"})},
     "territories.yaml": {
         "territories": frozenset({"inside"}),
@@ -235,3 +236,8 @@ def _document(name: str) -> dict[str, Any]:
 def _rows(name: str, section: str) -> list[dict[str, Any]]:
     rows: list[dict[str, Any]] = _document(name)[section]
     return rows
+
+
+def read_rows(name: str, section: str) -> list[dict[str, Any]]:
+    """The checked entries of a section of a data file, for the other modules of this package."""
+    return _rows(name, section)

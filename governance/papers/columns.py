@@ -25,6 +25,7 @@ from governance.papers.models import (
     VersionTaxon,
     VersionWord,
 )
+from governance.papers.statuses import ENDS
 
 Columns = dict[str, Any]
 """Values of a row by column; days are dates, texts are trimmed."""
@@ -73,7 +74,7 @@ def status_columns(value: Object) -> list[Columns]:
     State = PaperStatus.State
     if State.SUSPENDED not in states:
         turns += [_turn(State.SUSPENDED, first, last) for first, last in _list(value, "suspensions")]
-    if value.get("revoked_on") and not states & {State.REVOKED, State.SURRENDERED}:
+    if value.get("revoked_on") and states.isdisjoint(ENDS):
         turns.append(_turn(State.REVOKED, value["revoked_on"]))
     return sorted(turns, key=lambda turn: turn["from_on"])
 

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from governance.papers.models import Paper, PaperStatus, PaperVersion
+from governance.papers.statuses import ENDS
 
 _DAY = timedelta(1)
 
@@ -24,6 +25,7 @@ class Standing(StrEnum):
     SUSPENDED = "suspended"
     ENDED = "ended"
     REVOKED = "revoked"
+    WITHDRAWN = "withdrawn"
     SURRENDERED = "surrendered"
     UNREAD = "unread"
     APPLIED = "applied"
@@ -55,7 +57,7 @@ class Lifetime:
 def lifetime(paper: Paper, on: date) -> Lifetime:
     """The state of a paper on a day; reads ``statuses`` and ``versions``, which lists prefetch."""
     turns, versions = list(paper.statuses.all()), in_order(paper.versions.all())
-    ended = next((t for t in turns if t.state in ("revoked", "surrendered")), None)
+    ended = next((t for t in turns if t.state in ENDS), None)
     first, last = _span(versions, ended)
     decision = _last_decision(turns)
     if decision is not None and decision.state != PaperStatus.State.GRANTED:

@@ -8,7 +8,8 @@ from accessions.intake.problems import shown
 from governance.papers.document import Node, optional_text
 
 _DECISIONS: Final = ("applied", "refused", "granted")
-_ENDS: Final = ("revoked", "surrendered")
+ENDS: Final = ("revoked", "withdrawn", "surrendered")
+"""Turns after which a paper holds no longer: taken by the authority, by whoever consented, or given back."""
 
 
 def is_held(paper: Node) -> bool:
@@ -32,7 +33,7 @@ def check_statuses(paper: Node) -> None:
         turn["to"].day()
         optional_text(turn["note"])
         _check_span(turn)
-    _check_ends(paper, [turn for turn in turns if turn["state"].value in _ENDS])
+    _check_ends(paper, [turn for turn in turns if turn["state"].value in ENDS])
     _check_suspensions(paper, [turn for turn in turns if turn["state"].value == "suspended"])
 
 
@@ -48,7 +49,9 @@ def _check_span(turn: Node) -> None:
 
 def _check_ends(paper: Node, ends: list[Node]) -> None:
     for turn in ends[1:]:
-        turn.problem("the paper ends a second time", "A paper is revoked or surrendered once; take the first away.")
+        turn.problem(
+            "the paper ends a second time", "A paper is revoked, withdrawn or surrendered once; take the first away."
+        )
     if len(ends) == 1 and ends[0]["from"].value != paper["revoked_on"].value:
         stated = paper["revoked_on"].value
         ends[0]["from"].problem(

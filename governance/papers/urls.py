@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from governance.papers.views import base_map, entering, importing, linking, listing, one_paper, site_boundaries, turns
+from governance.papers.views import (
+    base_map,
+    entering,
+    importing,
+    linking,
+    listing,
+    one_paper,
+    scans,
+    site_boundaries,
+    title,
+    turns,
+)
 
 app_name = "papers"
 urlpatterns = [
@@ -24,5 +35,11 @@ urlpatterns = [
     path("<int:pk>/status/<int:turn_pk>/remove/", turns.status_remove, name="status-remove"),
     path("<int:pk>/link/", linking.paper_link, name="paper-link"),
     path("<int:pk>/unlink/", linking.paper_unlink, name="paper-unlink"),
+    path("titles/new/<int:pk>/", title.title_new, name="title-new"),
+    path("titles/<int:pk>/edit/", title.title_edit, name="title-edit"),
+    path("titles/<int:pk>/remove/", title.title_remove, name="title-remove"),
+    path("<int:pk>/scans/", scans.paper_scans, name="paper-scans"),
+    path("scans/<int:pk>/take-off/", scans.paper_scan_take_off, name="paper-scan-take-off"),
+    path("scan-ranges/<int:pk>/", scans.scan_ranges, name="scan-ranges"),
     path("site-boundaries/<int:pk>/", site_boundaries.site_boundary, name="site-boundary"),
 ]

@@ -11,9 +11,10 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.material.queries.arrivals import Waiting
 from governance.jurisdictions.codes import country_name
 from governance.papers.models import Paper
-from governance.verdicts.queries.today import AHEAD_DAYS, Arrival, CountryTally, EndingPaper, Upkeep
+from governance.verdicts.queries.today import AHEAD_DAYS, Arrival, CountryTally, EndingPaper, LongWaits, Upkeep
 from governance.verdicts.shown_days import short_day
 
 SOON_DAYS = 3
@@ -46,11 +47,12 @@ class Item:
 
 def agenda(
     *, ending: Sequence[EndingPaper], arrivals: Sequence[Arrival], arrivals_count: int, unread: Sequence[Paper],
-    countries: Sequence[CountryTally], unchecked: int, waiting: Upkeep,
+    countries: Sequence[CountryTally], unchecked: int, waiting: Upkeep, waits: LongWaits,
 ) -> list[Item]:  # fmt: skip
     """All lines, in the order of the page."""
     return [
         *_endings(ending),
+        *_boxes(waits),
         *_files(waiting),
         *_verdicts(unchecked, waiting),
         *_arrivals(arrivals, arrivals_count),
@@ -78,6 +80,34 @@ def _ending(ending: EndingPaper) -> Item:
         _("Paper"), _("%(paper)s ends") % {"paper": paper.reference}, note, reverse("papers:paper", args=[paper.pk]),
         _("See paper"), ending.ends_on, ending.days, is_soon=ending.days <= SOON_DAYS,
     )  # fmt: skip
+
+
+def _boxes(waits: LongWaits) -> Iterator[Item]:
+    """The deliveries that wait longest, and a line for the rest."""
+    for waiting in waits.waiting[:_MOST_OF_A_KIND]:
+        delivery = waiting.delivery
+        yield Item(
+            _("Delivery"), _waits_for(waiting) % {"delivery": delivery.entry_number or delivery},
+            ", ".join(filter(None, (str(delivery.sender or ""), delivery.contents))),
+            reverse("material:arrival", args=[delivery.pk]), _("Go on"),
+            amount=_shown(waiting.days or 0), unit=ngettext("day", "days", waiting.days or 0),
+        )  # fmt: skip
+    more = len(waits.waiting) - _MOST_OF_A_KIND
+    if more > 0:
+        words = ngettext("%(n)d more delivery waits longer than %(days)d days",
+                         "%(n)d more deliveries wait longer than %(days)d days", more)  # fmt: skip
+        yield Item(
+            _("Delivery"), words % {"n": more, "days": waits.longest_days}, "", reverse("material:arrivals"),
+            _("See arrivals"), amount=_shown(more), unit=ngettext("delivery", "deliveries", more),
+        )  # fmt: skip
+
+
+def _waits_for(waiting: Waiting) -> str:
+    if waiting.needs_release and waiting.needs_accession:
+        return _("%(delivery)s waits for its release and an accession number")
+    if waiting.needs_release:
+        return _("%(delivery)s waits for its release")
+    return _("%(delivery)s waits for an accession number")
 
 
 def _files(waiting: Upkeep) -> Iterator[Item]:

@@ -16,7 +16,7 @@ REASON_WORDS: Mapping[str, Promise] = {
     "known-not-located": _("Paper known to exist, not located"),
     "none-found": _("Searched for, none found"),
     "paper-unread": _("Paper on file, not read yet"),
-    "revoked": _("After the paper was revoked"),
+    "revoked": _("After the paper was revoked or withdrawn"),
     "suspended": _("While the paper was suspended"),
     "closed-season": _("In a closed season"),
     "between-versions": _("Between two versions"),

@@ -89,7 +89,7 @@ ADVICE: Mapping[str, Advice] = {
         Test.PAPER, _("on file, not read"), _("read the paper and enter what it allows, as its first version.")
     ),
     # date
-    "revoked": Advice(Test.DATES, _("after revocation"), _DATE_OR_PAPER),
+    "revoked": Advice(Test.DATES, _("after it was revoked or withdrawn"), _DATE_OR_PAPER),
     "suspended": Advice(Test.DATES, _("in a suspension"), _DATE_OR_PAPER),
     "closed-season": Advice(Test.DATES, _("in a closed season"), _DATE_OR_PAPER),
     "between-versions": Advice(

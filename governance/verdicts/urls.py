@@ -5,10 +5,13 @@ from django.urls import path
 from governance.verdicts.views import (
     accession_papers,
     bulk,
+    changes,
     countries,
     country_rules,
     export,
     house_rules,
+    legal_file,
+    legal_file_bulk,
     overrides,
     paper_preview,
     runs,
@@ -29,10 +32,28 @@ urlpatterns = [
     path("specimens/record-search/", bulk.specimens_search, name="specimens-search"),
     # accessions: which paper speaks for which part
     path("accessions/<int:pk>/papers/", accession_papers.accession_papers, name="accession-papers"),
+    # the legal file of an accession
+    path("accessions/attach/", legal_file_bulk.legal_file_bulk, name="legal-file-bulk"),
+    path("accessions/<int:pk>/file/", legal_file.legal_file_page, name="legal-file"),
+    path("accessions/<int:pk>/file/print/", legal_file.legal_file_print, name="legal-file-print"),
+    path("accessions/<int:pk>/file/export.<str:form>", legal_file.legal_file_export, name="legal-file-export"),
+    path("accessions/<int:pk>/file/<str:layer>/attach/", legal_file.legal_file_attach, name="legal-file-attach"),
+    path("accessions/<int:pk>/file/<str:layer>/search/", legal_file.legal_file_search, name="legal-file-search"),
     # papers: what one would cover as it is written
     path("papers-preview/", paper_preview.new_paper, name="paper-preview"),
     path("papers-preview/<int:pk>/", paper_preview.version, name="paper-preview-version"),
     path("papers-preview/<int:pk>/<int:version_pk>/", paper_preview.version, name="paper-preview-correction"),
+    # what a change would change, shown before it is saved
+    path("changes/papers/<int:pk>/versions/new/", changes.version_new, name="changes-version-new"),
+    path("changes/papers/<int:pk>/versions/<int:version_pk>/", changes.version_edit, name="changes-version-edit"),
+    path(
+        "changes/papers/<int:pk>/versions/<int:version_pk>/remove/",
+        changes.version_remove,
+        name="changes-version-remove",
+    ),
+    path("changes/papers/<int:pk>/status/", changes.status, name="changes-status"),
+    path("changes/papers/<int:pk>/status/<int:turn_pk>/remove/", changes.status_remove, name="changes-status-remove"),
+    path("changes/papers/<int:pk>/unlink/", changes.unlink, name="changes-unlink"),
     # country sheets
     path("countries/", countries.countries, name="countries"),
     path("countries/export.csv", countries.countries_export, name="countries-export"),

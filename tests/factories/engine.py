@@ -422,10 +422,18 @@ def some_outlines(
     )
 
 
-def some_requirements(layers: str = "collecting", rules: Sequence[str] | None = None) -> Requirements:
-    """Layers separated by blanks; rules like "collecting CR required 2000-01-01/.." or "collecting * not-required"."""
+def some_requirements(
+    layers: str = "collecting", rules: Sequence[str] | None = None, decided: Sequence[str] = ()
+) -> Requirements:
+    """Layers separated by blanks; rules like "collecting CR required 2000-01-01/.." or "collecting * not-required".
+
+    decided: decisions like "collecting A-7".
+    """
+    pairs = [text.split(maxsplit=1) for text in decided]
     return Requirements(
-        tuple(Layer.from_code(x) for x in layers.split()), None if rules is None else tuple(_rule(x) for x in rules)
+        tuple(Layer.from_code(x) for x in layers.split()),
+        None if rules is None else tuple(_rule(x) for x in rules),
+        frozenset((Layer.from_code(layer), accession) for layer, accession in pairs),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from random import Random
 from typing import Any
@@ -23,6 +24,13 @@ def rules(random: Random, layers: tuple[Layer, ...], world: World) -> tuple[Rule
         Rule(random.choice(layers), random.random() < 0.5, "a source", random.choice(countries), *span)
         for span in random.choices(spans, k=random.randint(0, 4))
     )
+
+
+def decisions(random: Random, layers: Sequence[Layer]) -> frozenset[tuple[Layer, str]]:
+    """In a quarter of the registers some decisions that no paper is required; "A9" is of no specimen."""
+    if random.random() > 0.25:
+        return frozenset()
+    return frozenset((random.choice(layers), random.choice(("A1", "A2", "A9"))) for _ in range(random.randint(1, 3)))
 
 
 def full_paper(random: Random, number: int, world: World) -> Paper:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from governance.engine.tables import HouseRules, Layer, Material, Outlines, Paper, Requirements, SearchState
 from tests.generative.materials import Style, material
-from tests.generative.papers import capped_paper, chain, full_paper, paper_of_one_term, plain_paper, rules
+from tests.generative.papers import capped_paper, chain, decisions, full_paper, paper_of_one_term, plain_paper, rules
 from tests.generative.worlds import PLAIN, SEAM, TILES, WIDE, World
 
 _LAYERS = (Layer.LAND, Layer.COLLECTING, Layer.EXPORT, Layer.IMPORT, Layer.CITES)
@@ -37,7 +37,7 @@ def register(random: Random, world: World = PLAIN) -> Register:
     return Register(
         material(random, world, style),
         [_serving(paper, layers, random) for paper in papers],
-        Requirements(layers, rules(random, layers, world) if with_rules else None),
+        Requirements(layers, rules(random, layers, world) if with_rules else None, decisions(random, layers)),
         world.outlines,
         house,
         random.choice(tuple(SearchState)),
@@ -71,7 +71,7 @@ def register_of_neighbours(random: Random) -> Register:
     """Papers of neighbouring areas and consecutive days, that cover together or nearly so."""
     papers = [replace(paper, layers=frozenset({Layer.COLLECTING})) for paper in chain(random, TILES)]
     clear = material(random, TILES, Style(doubt=0.15, most=10, around=8))
-    requirements = Requirements((Layer.COLLECTING,))
+    requirements = Requirements((Layer.COLLECTING,), decided=decisions(random, (Layer.COLLECTING,)))
     return Register(clear, papers, requirements, TILES.outlines, HouseRules(), SearchState.NOT_SEARCHED)
 
 
@@ -80,7 +80,7 @@ def register_of_many(random: Random) -> Register:
     papers = [capped_paper(random, number, PLAIN) for number in range(random.randint(1, 2))]
     papers = [replace(paper, layers=frozenset({Layer.COLLECTING})) for paper in papers]
     many = material(random, PLAIN, Style(doubt=random.choice((0.1, 0.5)), least=20, most=40, around=20))
-    requirements = Requirements((Layer.COLLECTING,))
+    requirements = Requirements((Layer.COLLECTING,), decided=decisions(random, (Layer.COLLECTING,)))
     return Register(many, papers, requirements, PLAIN.outlines, HouseRules(), SearchState.NONE_FOUND)
 
 

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from governance.engine import assess, unfold
 from governance.engine.tables import (
+    NONE,
     RANKS,
     Assistants,
     Covers,
@@ -28,6 +29,7 @@ from governance.engine.tables import (
     Paper,
     PlaceItem,
     Position,
+    Requirements,
     Specimens,
     Taxa,
     Verdict,
@@ -112,18 +114,34 @@ def test_a_paper_without_links_changes_nothing(register: Register) -> None:
     assert after == before
 
 
+@given(register=registers, random=st.randoms(use_true_random=False))
+def test_a_decision_never_covers_and_never_worsens(register: Register, random: Random) -> None:
+    """What a paper covers stays covered, word for word; of the decided accession all else is not required, and of the
+    others nothing changes. Whether it was rightly decided is for people to say."""
+    layer = random.choice(register.requirements.layers)
+    accession = random.choice(register.material.accessions)
+    decided = register.requirements.decided | {(layer, accession)}
+    after = judged(register._replace(requirements=replace(register.requirements, decided=decided)))
+    rows = register.material.specimens.accession.tolist()
+    for row, one, other in zip(rows, judged(register), after, strict=True):
+        for asked, before in one.items():
+            is_decided = asked == layer and row != NONE and register.material.accessions[row] == accession
+            free = is_decided and before.verdict != Verdict.COVERED
+            assert other[asked] == (LayerVerdict(Verdict.NOT_REQUIRED) if free else before), (before, other[asked])
+
+
 # ----------------------------------------------------------------------------------------------- one paper, one version
 
 
 def of_one_paper(register: Register, *, caps: bool = False) -> Register:
-    """The first paper that was read, with its first version, linked to all, and nothing required by rules."""
+    """The first paper that was read, with its first version, linked to all; no rule and no decision."""
     papers = [paper for paper in register.papers if paper.versions]
     assume(papers)
     version = papers[0].versions[0]
     version = version if caps else replace(version, caps=())
     layers = frozenset(register.requirements.layers)
     paper = replace(papers[0], layers=layers, versions=(version,), covers=Covers(all_accessions=True))
-    return register._replace(papers=[paper], requirements=replace(register.requirements, rules=None))
+    return register._replace(papers=[paper], requirements=Requirements(register.requirements.layers))
 
 
 def pairs(before: Judged, after: Judged) -> list[tuple[LayerVerdict, LayerVerdict]]:

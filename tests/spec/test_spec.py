@@ -64,7 +64,7 @@ class Case:
         return judge(
             a_material(rows),
             papers,
-            some_requirements(layer, rule.get("rules")),
+            some_requirements(layer, rule.get("rules"), rule.get("decided", ())),
             some_outlines(rule.get("countries"), rule.get("subdivisions")),
             HouseRules(**rule.get("house", {})),
             SearchState[rule.get("search", "not-searched").upper().replace("-", "_")],

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from accessions.material.models import Accession, Delivery, Part
 from accessions.material.touches import Scope, touch
@@ -21,6 +23,7 @@ DELIVERY_FIELDS: Final = frozenset({
 })  # fmt: skip
 
 _JUDGED_OF_ACCESSION: Final = frozenset({"number", "received_on"})
+_OF_THE_GATE: Final = frozenset({"quarantine_in_on", "quarantine_out_on"})
 _JUDGED_OF_DELIVERY: Final = frozenset({"received_on", "exported_on", "imported_on", "transferred_on"})
 """What verdicts read; a new title or a day of quarantine changes none."""
 
@@ -86,6 +89,8 @@ def create_delivery(accession: Accession, *, by: Any, why: str, **values: Any) -
         ValidationError: its number is taken, or a value may not be so.
     """
     check(by, Verb.ENTER_FACTS)
+    if values.get("quarantine_out_on"):
+        check(by, Verb.RELEASE_MATERIAL)
     delivery = Delivery(accession=accession, **values)
     with transaction.atomic():
         add(delivery, by=by, why=why)
@@ -101,6 +106,18 @@ def change_delivery(delivery: Delivery, *, by: Any, why: str, **values: Any) -> 
     check(by, Verb.ENTER_FACTS)
     with transaction.atomic():
         changed = change(delivery, values, editable=DELIVERY_FIELDS, by=by, why=why)
+        if _OF_THE_GATE.intersection(changed):
+            _check_gate(delivery, changed, by=by)
         if _JUDGED_OF_DELIVERY.intersection(changed):
             touch(Scope.DELIVERY, [delivery.pk], by=by, why=why)
     return changed
+
+
+def _check_gate(delivery: Delivery, changed: list[str], *, by: Any) -> None:
+    """What came in by a receipt leaves quarantine through its release, whose hours count; other material as before."""
+    if delivery.entry_number:
+        name = "quarantine_out_on" if "quarantine_out_on" in changed else "quarantine_in_on"
+        message = _("It came in under %(entry)s: quarantine and release are recorded on the page of its arrival.")
+        raise ValidationError({name: message % {"entry": delivery.entry_number}})
+    if "quarantine_out_on" in changed:
+        check(by, Verb.RELEASE_MATERIAL)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.core.validators import MinValueValidator
 from django.utils.translation import gettext_lazy as _
 
 from accessions.material.models import Accession, Delivery, Part
@@ -27,7 +28,7 @@ class AccessionFilterForm(Form):
     kind = forms.ChoiceField(label=_("Kind"), required=False, choices=[("", _("All")), *Accession.Kind.choices])
     year = forms.ChoiceField(label=_("Received in"), required=False)
     verdict = forms.ChoiceField(label=_("Holds a specimen"), required=False, choices=VERDICT_CHOICES)
-    quarantine = forms.BooleanField(label=_("In quarantine"), required=False)
+    quarantine = forms.BooleanField(label=_("Not released from quarantine"), required=False)
     sort = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, **more: Any) -> None:
@@ -70,6 +71,8 @@ class DeliveryForm(RecordForm):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
+        self.fields["number"].widget.attrs["min"] = 1
+        self.fields["number"].validators.append(MinValueValidator(1, _("Deliveries of an accession count from 1.")))
         for name in ("exported_on", "imported_on", "transferred_on"):
             self.fields[name].help_text = _("As the paper has it: 2024-06-28, or 2024-06, or 2024-06-28/2024-06-30")
 

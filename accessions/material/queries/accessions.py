@@ -12,6 +12,7 @@ from django.db.models.functions import Coalesce, ExtractYear
 from django.utils.translation import gettext as _
 
 from accessions.material.models import Accession, Delivery, Part, Specimen
+from accessions.material.queries.arrivals import UNRELEASED
 from accessions.people.changes import Change, changes_of, newest_first
 
 SORTS = {
@@ -41,11 +42,11 @@ class AccessionFilter:
 
 
 def accessions(narrowed: AccessionFilter) -> QuerySet[Accession]:
-    """Accessions with ``specimen_count`` and ``waits`` (a delivery is in quarantine): one query."""
+    """Accessions with ``specimen_count`` and ``waits`` (a delivery is not released from quarantine): one query."""
     counted = Specimen.objects.filter(accession=OuterRef("pk")).order_by().values("accession").annotate(n=Count("pk"))
     rows: QuerySet[Accession] = Accession.objects.select_related("source").annotate(
         specimen_count=Coalesce(Subquery(counted.values("n")), 0),
-        waits=Exists(_in_quarantine().filter(accession=OuterRef("pk"))),
+        waits=Exists(_unreleased().filter(accession=OuterRef("pk"))),
     )
     return _ordered(_narrowed(rows, narrowed), narrowed.sort)
 
@@ -60,7 +61,7 @@ def _narrowed(rows: QuerySet[Accession], narrowed: AccessionFilter) -> QuerySet[
     if narrowed.year:
         rows = rows.filter(received_on__year=int(narrowed.year))
     if narrowed.quarantine:
-        rows = rows.filter(Exists(_in_quarantine().filter(accession=OuterRef("pk"))))
+        rows = rows.filter(Exists(_unreleased().filter(accession=OuterRef("pk"))))
     if narrowed.verdict:
         found = Specimen.objects.filter(accession=OuterRef("pk"), **{STANDING_VERDICT: int(narrowed.verdict)})
         rows = rows.filter(Exists(found))
@@ -73,8 +74,8 @@ def _ordered(rows: QuerySet[Accession], sort: str) -> QuerySet[Accession]:
     return rows.order_by(order, "number")
 
 
-def _in_quarantine() -> QuerySet[Delivery]:
-    return Delivery.objects.filter(quarantine_in_on__isnull=False, quarantine_out_on__isnull=True)
+def _unreleased() -> QuerySet[Delivery]:
+    return Delivery.objects.filter(UNRELEASED)
 
 
 def years_received() -> list[int]:
@@ -103,11 +104,9 @@ class AccessionSummary:
     collectors: list[str]
 
     @property
-    def in_quarantine(self) -> list[Delivery]:
-        """Deliveries that went into quarantine and are not out."""
-        return [
-            delivery for delivery in self.deliveries if delivery.quarantine_in_on and not delivery.quarantine_out_on
-        ]
+    def unreleased(self) -> list[Delivery]:
+        """Deliveries that nobody has let go to the collection."""
+        return [delivery for delivery in self.deliveries if delivery.is_unreleased]
 
 
 MOST_COLLECTORS = 6

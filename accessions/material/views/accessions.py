@@ -22,7 +22,7 @@ from accessions.people.paging import paged
 
 CSV_HEADER = (
     "accessionNumber", "title", "kind", "source", "received on", "accessioned on", "specimens", "total", "total is",
-    "in quarantine",
+    "not released from quarantine",
 )  # fmt: skip
 
 

@@ -80,6 +80,8 @@ def delivery_new(request: HttpRequest, pk: int) -> HttpResponse:
 def delivery_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a delivery: such as the day on which it came out of quarantine."""
     delivery = get_object_or_404(Delivery.objects.select_related("accession"), pk=pk)
+    if delivery.accession is None:  # its days stand on its path until it has a number
+        return redirect("material:arrival", delivery.pk)
     form = DeliveryForm(request.POST or None, instance=delivery)
     if request.method == "POST" and form.is_valid():
         try:

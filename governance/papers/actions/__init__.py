@@ -9,6 +9,7 @@ from governance.papers.actions.importing import (
 )
 from governance.papers.actions.linking import Targets, link, unlink
 from governance.papers.actions.locking import ChangedMeanwhileError
+from governance.papers.actions.offers import ReadFrom, saved_from_scan, set_pages
 from governance.papers.actions.registering import (
     add_status,
     add_version,
@@ -22,6 +23,7 @@ from governance.papers.actions.registering import (
 __all__ = [
     "ChangedMeanwhileError",
     "ImportOutcome",
+    "ReadFrom",
     "Targets",
     "add_status",
     "add_version",
@@ -34,6 +36,8 @@ __all__ = [
     "register",
     "remove_status",
     "remove_version",
+    "saved_from_scan",
+    "set_pages",
     "take_file",
     "unlink",
 ]

@@ -22,6 +22,7 @@ from governance.papers.actions.storing import store_changes, store_new
 from governance.papers.columns import Object
 from governance.papers.models import Paper, PaperStatus
 from governance.papers.queries import exchange_object
+from governance.papers.statuses import ENDS
 
 FORM = "form"
 """Name of the file in problems of what was typed."""
@@ -104,7 +105,8 @@ def remove_version(*, paper: Paper, start: date | None, by: Any, why: str, seen:
 
 
 def add_status(*, paper: Paper, data: Object, by: Any, why: str, seen: str | None = None) -> Paper:
-    """A turn in the life of the paper: applied, refused, granted, suspended (from, to), revoked, surrendered.
+    """A turn in the life of the paper: applied, refused, granted, suspended (from, to), revoked, withdrawn,
+    surrendered.
 
     data: an entry of ``statuses``: state, from, to, note.
     """
@@ -128,14 +130,14 @@ def turns_of(value: Object) -> list[dict[str, Any]]:
     if "suspended" not in states:
         spans = value.get("suspensions", ())
         turns += [{"state": "suspended", "from": a} | ({"to": b} if b else {}) for a, b in spans]
-    if value.get("revoked_on") and not states & {"revoked", "surrendered"}:
+    if value.get("revoked_on") and states.isdisjoint(ENDS):
         turns.append({"state": "revoked", "from": value["revoked_on"]})
     return turns
 
 
 def with_turns(value: Object, turns: list[dict[str, Any]]) -> Object:
     """The object with these turns and no others; the short keys follow."""
-    ends = [turn["from"] for turn in turns if turn["state"] in ("revoked", "surrendered")]
+    ends = [turn["from"] for turn in turns if turn["state"] in ENDS]
     suspensions = [[turn["from"], turn.get("to")] for turn in turns if turn["state"] == "suspended"]
     return {
         **value, "statuses": turns, "suspensions": suspensions, "revoked_on": ends[0] if ends else None,

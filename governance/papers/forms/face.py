@@ -28,6 +28,8 @@ LAYERS_OF_KIND: Mapping[str, tuple[Layer, ...]] = {
     PaperKind.CITES_CERTIFICATE_OF_ORIGIN: (Layer.CITES,), PaperKind.CITES_EXCHANGE_LABEL: (Layer.CITES,),
     PaperKind.PHYTOSANITARY_CERTIFICATE: (Layer.IMPORT,), PaperKind.VETERINARY_CERTIFICATE: (Layer.IMPORT,),
     PaperKind.MATERIAL_TRANSFER_AGREEMENT: (Layer.TRANSFER,), PaperKind.DEED_OF_TRANSFER: (Layer.TRANSFER,),
+    PaperKind.DEED_OF_GIFT: (Layer.TRANSFER,), PaperKind.BEQUEST: (Layer.TRANSFER,),
+    PaperKind.PROOF_OF_PURCHASE: (Layer.TRANSFER,), PaperKind.EXCHANGE_AGREEMENT: (Layer.TRANSFER,),
     PaperKind.SALVAGE_PERMIT: (Layer.COLLECTING,),
 }  # fmt: skip
 """What a kind answers if the person ticks no layer. An exemption, and other papers, answer what they say: no preset."""
@@ -104,8 +106,15 @@ class EditFaceForm(FaceForm):
     seen = forms.CharField(widget=forms.HiddenInput, required=False)
 
 
+CONSENTS = frozenset({
+    PaperKind.LANDOWNER_CONSENT, PaperKind.OCCUPIER_CONSENT, PaperKind.COMMUNITY_CONSENT,
+    PaperKind.PROTECTED_SITE_CONSENT, PaperKind.PRIOR_INFORMED_CONSENT,
+})  # fmt: skip
+"""Papers that whoever gave them can withdraw; permits are revoked."""
+
+
 class StatusForm(Form):
-    """A turn in the life of a paper."""
+    """A turn in the life of a paper. kind: of the paper; only a consent can be withdrawn."""
 
     state = forms.ChoiceField(label=_("What happened"), choices=PaperStatus.State.choices)
     from_on = forms.DateField(label=_("From"))
@@ -115,6 +124,12 @@ class StatusForm(Form):
     note = forms.CharField(label=_("Note"), required=False, max_length=300, help_text=_("Letter, date, by whom"))
     why = why_field(required=False)
     seen = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, kind: str, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if kind not in CONSENTS:
+            states = [choice for choice in PaperStatus.State.choices if choice[0] != PaperStatus.State.WITHDRAWN]
+            self.fields["state"].choices = states  # type: ignore[attr-defined]
 
     def object(self) -> dict[str, Any]:
         """The entry of ``statuses``."""

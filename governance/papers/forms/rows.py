@@ -1,4 +1,4 @@
-"""More rows of a form without script: a button that sends the page and gets it back with more boxes."""
+"""A page of forms that comes back unsaved: with more boxes, or to be written on after a look at what would change."""
 
 from __future__ import annotations
 
@@ -12,8 +12,19 @@ _PREFIXES: Final = ("places", "caps")
 _MORE: Final = 3
 
 
+BACK: Final = "write_on"
+"""Name of the button that gives a page back as it was typed."""
+
+
+def is_back(request: HttpRequest) -> bool:
+    """Whether the person comes back from looking at what would change: nothing is to be saved yet."""
+    return request.method == "POST" and BACK in request.POST
+
+
 def more_rows(request: HttpRequest) -> QueryDict | None:
-    """What was typed, with more rows, if the button for them was pressed; else None."""
+    """What was typed, with more rows if the button for them was pressed, or as it was; None if it is to be saved."""
+    if is_back(request):
+        return request.POST.copy()
     for prefix in _PREFIXES:
         if f"more_{prefix}" in request.POST:
             data = request.POST.copy()

@@ -12,6 +12,7 @@ from django import forms
 from accessions.intake.problems import FileProblems, Problem
 from accessions.people.entry_forms import Form, why_field
 from governance.papers.forms.face import FaceForm
+from governance.papers.forms.pages import PagesForm
 from governance.papers.forms.places import PlaceRows, place_initial
 from governance.papers.forms.version import CapRows, VersionForm, cap_initial, version_initial
 
@@ -28,14 +29,19 @@ class ReasonForm(Form):
 
 
 class TermsSheet:
-    """A version: its form, its places, its caps.
+    """A version: its form, its places, its caps, and the pages on which they stand.
 
-    number: that of the version in problems of the whole paper (``papers[0].versions[number]``).
+    pages: by subject, as they are noted. number: that of the version in problems of the whole paper
+    (``papers[0].versions[number]``).
     """
 
-    def __init__(self, data: Any = None, files: Any = None, initial: Mapping[str, Any] | None = None) -> None:
+    def __init__(
+        self, data: Any = None, files: Any = None, initial: Mapping[str, Any] | None = None, *,
+        pages: Mapping[str, int] | None = None,
+    ) -> None:  # fmt: skip
         value = initial or {}
         self.is_bound = data is not None
+        self.pages = PagesForm(data, pages=pages)
         self.version = VersionForm(data, initial=version_initial(value))
         self.places = PlaceRows(data, files, prefix="places", initial=_places(value))
         self.caps = CapRows(data, prefix="caps", initial=[cap_initial(cap) for cap in value.get("caps", ())])
@@ -45,7 +51,7 @@ class TermsSheet:
     @property
     def forms(self) -> list[Any]:
         """All forms of the sheet, for the summary above them."""
-        return [self.version, *self.places.forms, *self.caps.forms]
+        return [self.version, self.pages, *self.places.forms, *self.caps.forms]
 
     @property
     def says_something(self) -> bool:
@@ -54,7 +60,7 @@ class TermsSheet:
         return self.version.has_changed() or any(row.cleaned_data.get("object") for row in rows)
 
     def is_valid(self) -> bool:
-        return all([self.version.is_valid(), self.places.is_valid(), self.caps.is_valid()])
+        return all([self.version.is_valid(), self.places.is_valid(), self.caps.is_valid(), self.pages.is_valid()])
 
     def object(self) -> dict[str, Any]:
         """The version as the object of the exchange file."""

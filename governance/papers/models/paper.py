@@ -130,7 +130,8 @@ class Paper(models.Model):
 class PaperStatus(models.Model):
     """A turn in the life of a paper: applied for, granted, suspended from one day to another, revoked, surrendered.
 
-    Suspensions are holes in its validity; from the first day of a revocation or surrender on it no longer holds.
+    Suspensions are holes in its validity; from the first day of a revocation, of the withdrawal of a consent, or of a
+    surrender on it no longer holds.
     """
 
     class State(models.TextChoices):

@@ -20,6 +20,7 @@ from governance.papers.models import (
     VersionTaxon,
 )
 from governance.papers.queries.links import names_of_links
+from governance.papers.statuses import ENDS
 
 LINES: Final = (
     "statuses", "versions", "versions__versionplaces", "versions__versiontaxons", "versions__versionwords",
@@ -93,7 +94,7 @@ def _of_contract(value: dict[str, Any]) -> dict[str, Any]:
 
 def _paper(paper: Paper) -> dict[str, Any]:
     turns = list(paper.statuses.all())
-    ends = [turn for turn in turns if turn.state in (State.REVOKED, State.SURRENDERED)]
+    ends = [turn for turn in turns if turn.state in ENDS]
     return _filled({
         "reference": paper.reference,
         "second_number": paper.second_number,

@@ -42,9 +42,9 @@ class Linkable:
         return [choice.value for choice in (self.whole, *self.parts, *self.sites, *self.events)]
 
 
-def linkable(paper: Paper, accession: Accession) -> Linkable:
-    """Five queries for an accession of any size."""
-    has = links_of([paper]).get(paper.pk, Links())
+def linkable(paper: Paper | None, accession: Accession) -> Linkable:
+    """Five queries for an accession of any size. paper None: not chosen yet, so that nothing is linked to it."""
+    has = links_of([paper]).get(paper.pk, Links()) if paper else Links()
     specimens = Specimen.objects.filter(accession=accession).order_by()
     by_part = dict(specimens.values_list("part_id").annotate(n=Count("pk")))
     parts = [

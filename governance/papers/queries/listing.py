@@ -21,8 +21,8 @@ STATES: Final = ("in-force", "ending", "ended", "suspended", "not-yet", "unread"
 _GROUP_OF: Final = {
     Standing.IN_FORCE: "in-force", Standing.NOT_YET: "not-yet", Standing.BETWEEN: "suspended",
     Standing.SUSPENDED: "suspended", Standing.ENDED: "ended", Standing.REVOKED: "ended",
-    Standing.SURRENDERED: "ended", Standing.UNREAD: "unread", Standing.APPLIED: "not-given",
-    Standing.REFUSED: "not-given",
+    Standing.WITHDRAWN: "ended", Standing.SURRENDERED: "ended", Standing.UNREAD: "unread",
+    Standing.APPLIED: "not-given", Standing.REFUSED: "not-given",
 }  # fmt: skip
 
 

@@ -23,6 +23,7 @@ from governance.papers.models import Condition, Paper, PaperLink, PaperStatus, P
 from governance.papers.queries.exchange_objects import LINES
 from governance.papers.queries.links import standing
 from governance.papers.readings import Reading, readings
+from governance.papers.statuses import ENDS
 
 _MOST_LINKS = 200
 _TOGETHER = timedelta(seconds=10)
@@ -99,7 +100,7 @@ def paper_page(pk: int, on: date) -> PaperPage | None:
 def _timeline(versions: Sequence[PaperVersion], turns: Sequence[PaperStatus]) -> list[TimeRow]:
     """One row a version: validity_bands cuts each by the next, so each row takes its own bar from the whole."""
     pauses = [Pause(t.from_on, t.to_on, _("suspended")) for t in turns if t.state == PaperStatus.State.SUSPENDED]
-    ended_on = min((t.from_on for t in turns if t.state in ("revoked", "surrendered")), default=None)
+    ended_on = min((t.from_on for t in turns if t.state in ENDS), default=None)
     rows = []
     for number, version in enumerate(versions, 1):
         superseded = _superseded(ended_on, versions[number : number + 1])

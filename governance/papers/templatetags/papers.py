@@ -52,6 +52,7 @@ def _sentences(life: Lifetime) -> str:
         Standing.SUSPENDED: _("Suspended from %(since)s to %(until)s."),
         Standing.ENDED: _("Ended on %(since)s."),
         Standing.REVOKED: _("Revoked: it no longer holds from %(since)s on."),
+        Standing.WITHDRAWN: _("Consent withdrawn: it no longer holds from %(since)s on."),
         Standing.SURRENDERED: _("Surrendered: it no longer holds from %(since)s on."),
         Standing.UNREAD: _("Not read yet: no version is entered, so nothing can be told from it."),
         Standing.APPLIED: _("Applied for on %(since)s and not given yet: nothing is held against it."),
@@ -82,7 +83,8 @@ def state_word(life: Lifetime) -> str:
     return {
         Standing.IN_FORCE: _("In force"), Standing.NOT_YET: _("Not yet in force"),
         Standing.BETWEEN: _("Between versions"), Standing.SUSPENDED: _("Suspended"), Standing.ENDED: _("Ended"),
-        Standing.REVOKED: _("Revoked"), Standing.SURRENDERED: _("Surrendered"), Standing.UNREAD: _("Not read yet"),
+        Standing.REVOKED: _("Revoked"), Standing.WITHDRAWN: _("Consent withdrawn"),
+        Standing.SURRENDERED: _("Surrendered"), Standing.UNREAD: _("Not read yet"),
         Standing.APPLIED: _("Applied for"), Standing.REFUSED: _("Refused"),
     }[life.standing]  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
@@ -16,9 +17,11 @@ from governance.papers import actions
 from governance.papers.actions import ChangedMeanwhileError
 from governance.papers.forms.face import EditFaceForm, face_initial
 from governance.papers.forms.linking import LinkForm
+from governance.papers.forms.offers import FACE_FIELDS, TERM_FIELDS, OffersBeside
 from governance.papers.forms.rows import more_rows, without_errors
 from governance.papers.forms.sheet import PaperSheet, ReasonForm, TermsSheet, distribute
 from governance.papers.models import Paper, PaperVersion
+from governance.papers.queries.beside import pages_of, scan_beside
 from governance.papers.queries.exchange_objects import exchange_object, stamp
 from governance.papers.queries.pick_lists import pick_lists
 from governance.papers.views.answers import status_of
@@ -28,14 +31,19 @@ from governance.papers.views.answers import status_of
 @requires(Verb.REGISTER_PAPERS)
 def paper_new(request: HttpRequest) -> HttpResponse:
     """Register a paper from its scan: face, first version, links, on one page."""
-    asked = more_rows(request)
-    sheet = PaperSheet(asked or request.POST.copy(), request.FILES) if request.method == "POST" else PaperSheet()
-    links = LinkForm(asked or request.POST) if request.method == "POST" else LinkForm()
-    if request.method == "POST" and not asked and all([sheet.is_valid(), links.is_valid()]):
+    offers = OffersBeside(scan_beside(None, request.user, request.GET), (*FACE_FIELDS, *TERM_FIELDS))
+    asked = more_rows(request) or offers.taken_over(request)
+    data = (asked or request.POST.copy()) if request.method == "POST" else None
+    sheet = PaperSheet(data, request.FILES) if data is not None else PaperSheet()
+    links = LinkForm(data)
+    if data is not None and not asked and all([sheet.is_valid(), links.is_valid()]):
+        value, targets, why = sheet.object(), links.cleaned_data["targets"], _("registered")
+        version = next(iter(value["versions"]), None)
+        read = offers.read(data, face=value, version=version, pages=sheet.terms.pages.pages())
         try:
-            paper = actions.register(
-                data=sheet.object(), targets=links.cleaned_data["targets"], by=request.user,
-                why=_("registered"),
+            paper = actions.saved_from_scan(
+                save=lambda: actions.register(data=value, targets=targets, by=request.user, why=why),
+                read=read, by=request.user, why=why,
             )  # fmt: skip
         except FileProblems as problems:
             sheet.refuse(problems)
@@ -46,6 +54,7 @@ def paper_new(request: HttpRequest) -> HttpResponse:
     if asked:
         without_errors([*sheet.forms, links])
     context = {"sheet": sheet, "terms": sheet.terms, "links": links, "all_forms": [*sheet.forms, links]}
+    context |= offers.context(sheet.face, sheet.terms.version, data=data)
     return _page(request, "papers/paper_new.html", context, refused=not asked)
 
 
@@ -55,14 +64,16 @@ def paper_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct the face of a paper."""
     paper = get_object_or_404(Paper, pk=pk)
     value = exchange_object(paper, with_links=False)
-    form = EditFaceForm(
-        request.POST if request.method == "POST" else None, initial=face_initial(value) | {"seen": stamp(value)}
-    )
-    if request.method == "POST" and form.is_valid():
+    offers = OffersBeside(scan_beside(paper, request.user, request.GET), FACE_FIELDS)
+    asked = offers.taken_over(request)
+    data = (asked or request.POST.copy()) if request.method == "POST" else None
+    form = EditFaceForm(data, initial=face_initial(value) | {"seen": stamp(value)})
+    if data is not None and not asked and form.is_valid():
+        told = _told(form)
         try:
-            actions.edit_face(
-                paper=paper, data=form.object(), by=request.user, why=form.cleaned_data["why"],
-                seen=form.cleaned_data["seen"],
+            actions.saved_from_scan(
+                save=lambda: actions.edit_face(paper=paper, data=form.object(), by=request.user, **told),
+                read=offers.read(data, face=form.object(), version=None), by=request.user, why=told["why"],
             )  # fmt: skip
         except FileProblems as problems:
             distribute(problems.problems, form, None, 0)
@@ -71,7 +82,10 @@ def paper_edit(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, _("The face of %(paper)s was corrected.") % {"paper": paper})
             return redirect("papers:paper", pk)
-    return _page(request, "papers/paper_edit.html", {"form": form, "paper": paper, "all_forms": [form]})
+    if asked:
+        without_errors([form])
+    context = {"form": form, "paper": paper, "all_forms": [form]} | offers.context(form, data=data)
+    return _page(request, "papers/paper_edit.html", context, refused=not asked)
 
 
 @require_http_methods(["GET", "POST"])
@@ -83,9 +97,8 @@ def version_new(request: HttpRequest, pk: int) -> HttpResponse:
     newest = dict(value["versions"][-1]) if value["versions"] else {}
     newest |= {"in_force_from": None, "in_force_to": None, "note": ""}
 
-    def save(data: dict[str, Any], reason: ReasonForm) -> str:
-        actions.add_version(paper=paper, data=data, by=request.user, **_told(reason))
-        return _("A version of %(paper)s was added.") % {"paper": paper}
+    def save(data: dict[str, Any], told: dict[str, str]) -> Paper:
+        return actions.add_version(paper=paper, data=data, by=request.user, **told)
 
     return _terms_page(request, paper, value, newest, len(value["versions"]), save)
 
@@ -99,47 +112,46 @@ def version_edit(request: HttpRequest, pk: int, version_pk: int) -> HttpResponse
     first = version.in_force_from.isoformat() if version.in_force_from else None
     number = next(n for n, told in enumerate(value["versions"]) if told["in_force_from"] == first)
 
-    def save(data: dict[str, Any], reason: ReasonForm) -> str:
-        actions.amend_version(
-            paper=version.paper, start=version.in_force_from, data=data, by=request.user, **_told(reason)
-        )
-        return _("The reading of %(paper)s was corrected.") % {"paper": version.paper}
+    def save(data: dict[str, Any], told: dict[str, str]) -> Paper:
+        return actions.amend_version(
+            paper=version.paper, start=version.in_force_from, data=data, by=request.user, **told
+        )  # fmt: skip
 
     return _terms_page(request, version.paper, value, value["versions"][number], number, save, version)
 
 
 def _terms_page(
-    request: HttpRequest, paper: Paper, value: dict[str, Any], initial: dict[str, Any], number: int, save: Any,
-    version: PaperVersion | None = None,
+    request: HttpRequest, paper: Paper, value: dict[str, Any], initial: dict[str, Any], number: int,
+    save: Callable[[dict[str, Any], dict[str, str]], Paper], version: PaperVersion | None = None,
 ) -> HttpResponse:  # fmt: skip
-    asked = more_rows(request)
+    offers = OffersBeside(scan_beside(paper, request.user, request.GET), TERM_FIELDS)
+    asked = more_rows(request) or offers.taken_over(request)
     data = (asked or request.POST.copy()) if request.method == "POST" else None
-    terms = TermsSheet(data, request.FILES if data is not None else None, initial)
+    terms = TermsSheet(data, request.FILES if data is not None else None, initial, pages=pages_of(version))
     reason = ReasonForm(data, initial={"seen": stamp(value)})
-    if request.method == "POST" and not asked and all([terms.is_valid(), reason.is_valid()]):
+    if data is not None and not asked and all([terms.is_valid(), reason.is_valid()]):
+        told, typed = _told(reason), terms.object()
+        read = offers.read(data, face={}, version=typed, pages=terms.pages.pages())
         try:
-            said = save(terms.object(), reason)
+            actions.saved_from_scan(save=lambda: save(typed, told), read=read, by=request.user, why=told["why"])
         except FileProblems as problems:
             distribute(problems.problems, None, terms, number)
         except ChangedMeanwhileError as error:
             _tell_conflict(reason, error, value)
         else:
-            messages.success(request, said)
+            said = _("The reading of %(paper)s was corrected.") if version else _("A version of %(paper)s was added.")
+            messages.success(request, said % {"paper": paper})
             return redirect("papers:paper", paper.pk)
     terms.keep_files()
+    all_forms = [*terms.forms, reason]
     if asked:
-        without_errors([*terms.forms, reason])
-    context = {
-        "terms": terms,
-        "reason": reason,
-        "paper": paper,
-        "version": version,
-        "all_forms": [*terms.forms, reason],
-    }
+        without_errors(all_forms)
+    context = {"terms": terms, "reason": reason, "paper": paper, "version": version, "all_forms": all_forms}
+    context |= offers.context(terms.version, data=data)
     return _page(request, "papers/version_form.html", context, refused=not asked)
 
 
-def _told(reason: ReasonForm) -> dict[str, str]:
+def _told(reason: Any) -> dict[str, str]:
     return {"why": reason.cleaned_data["why"], "seen": reason.cleaned_data["seen"]}
 
 

@@ -13,6 +13,7 @@ from accessions.material.models import Accession
 from accessions.people.access import Verb, requires
 from governance.papers import actions
 from governance.papers.forms.linking import LinkPageForm, UnlinkForm
+from governance.papers.forms.rows import is_back
 from governance.papers.models import Paper
 from governance.papers.queries.linkable import linkable
 from governance.papers.queries.links import standing_links
@@ -59,7 +60,7 @@ def paper_unlink(request: HttpRequest, pk: int) -> HttpResponse:
     links = standing_links(paper)
     labels = [(link.pk, f"{target_words(link)} ({target_kind(link)})") for link in links]
     form = UnlinkForm(request.POST if request.method == "POST" else None, links=labels)
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and not is_back(request) and form.is_valid():
         ended = actions.unlink(
             paper=paper, links=form.cleaned_data["links"], by=request.user, why=form.cleaned_data["why"]
         )

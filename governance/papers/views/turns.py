@@ -13,6 +13,7 @@ from accessions.people.access import Verb, requires
 from governance.papers import actions
 from governance.papers.actions import ChangedMeanwhileError
 from governance.papers.forms.face import StatusForm
+from governance.papers.forms.rows import is_back
 from governance.papers.forms.sheet import ReasonForm
 from governance.papers.models import Paper, PaperStatus, PaperVersion
 from governance.papers.queries.exchange_objects import exchange_object, stamp
@@ -25,8 +26,11 @@ def paper_status(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that a paper was granted, suspended, revoked."""
     paper = get_object_or_404(Paper, pk=pk)
     seen = stamp(exchange_object(paper, with_links=False))
-    form = StatusForm(request.POST if request.method == "POST" else None, initial={"seen": seen, "state": "suspended"})
-    if request.method == "POST" and form.is_valid():
+    form = StatusForm(
+        request.POST if request.method == "POST" else None, kind=paper.kind,
+        initial={"seen": seen, "state": "suspended"},
+    )  # fmt: skip
+    if request.method == "POST" and not is_back(request) and form.is_valid():
         why = form.cleaned_data["why"] or _("status recorded")
         try:
             actions.add_status(
@@ -49,12 +53,12 @@ def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponse:
     """Take off a turn that did not happen."""
     turn = get_object_or_404(PaperStatus.objects.select_related("paper"), pk=turn_pk, paper=pk)
     form = ReasonForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and not is_back(request) and form.is_valid():
         actions.remove_status(turn=turn, by=request.user, why=form.cleaned_data["why"])
         messages.success(request, _("The entry was taken off; the history keeps it."))
         return redirect("papers:paper", pk)
     what = f"{turn.get_state_display()}, {turn.from_on:%Y-%m-%d}"
-    context = {"form": form, "paper": turn.paper, "what": what}
+    context = {"form": form, "paper": turn.paper, "turn": turn, "what": what}
     return render(request, "papers/take_off.html", context, status=status_of(form))
 
 
@@ -64,12 +68,12 @@ def version_remove(request: HttpRequest, pk: int, version_pk: int) -> HttpRespon
     """Take off a version that was entered by mistake."""
     version = get_object_or_404(PaperVersion.objects.select_related("paper"), pk=version_pk, paper=pk)
     form = ReasonForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and not is_back(request) and form.is_valid():
         actions.remove_version(
             paper=version.paper, start=version.in_force_from, by=request.user, why=form.cleaned_data["why"]
         )
         messages.success(request, _("The version was taken off; the history keeps it."))
         return redirect("papers:paper", pk)
     what = _("the version from %(day)s") % {"day": version.in_force_from or _("an unknown day")}
-    context = {"form": form, "paper": version.paper, "what": what, "is_version": True}
+    context = {"form": form, "paper": version.paper, "version": version, "what": what, "is_version": True}
     return render(request, "papers/take_off.html", context, status=status_of(form))

@@ -30,7 +30,7 @@ class FiledScan(models.Model):
     """What all filings share, of accessions and sites here, of papers in the room of the papers.
 
     name: as it came, when it was filed. edition: 1, and one more for each later content that came under the same name
-    for the same thing; ``replaces`` is the filing of the edition before.
+    for the same thing; ``replaces`` is the filing of the edition before. filed_why: where it came from, if told.
     """
 
     scan = models.ForeignKey(Scan, on_delete=models.PROTECT, related_name="%(class)ss")
@@ -39,6 +39,7 @@ class FiledScan(models.Model):
     replaces = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by")
     filed_at = models.DateTimeField(auto_now_add=True)
     filed_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="%(class)ss_made")
+    filed_why = models.CharField(max_length=200, blank=True)
     taken_off_at = models.DateTimeField(null=True, blank=True)
     taken_off_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="%(class)ss_ended"
@@ -96,3 +97,8 @@ class Filing(FiledScan):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def place(self) -> Accession | Site:
+        """The accession or the site in whose file it is."""
+        return self.accession or self.site  # type: ignore[return-value]  # one of them, by constraint

@@ -41,3 +41,25 @@ class Upload(models.Model):
                 name="upload_scan_only_if_whole",
             ),
         ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the last byte is there."""
+        return self.received_bytes == self.size_bytes
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether it became a scan or was refused."""
+        return self.scan_id is not None or self.problem != ""
+
+    @property
+    def state(self) -> str:
+        """For scripts: receiving, checking, received, or refused."""
+        if self.problem:
+            return "refused"
+        if self.scan_id is not None:
+            return "received"
+        return "checking" if self.is_whole else "receiving"

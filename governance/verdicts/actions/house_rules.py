@@ -13,11 +13,13 @@ from accessions.people.access import Verb, check
 from accessions.people.history import record
 from governance.verdicts.models import HouseRuleSet
 
-EDITABLE = frozenset({"assumed_radius_m", "datum_allowance_m", "approximate_count_percent"})
+EDITABLE = frozenset({"assumed_radius_m", "datum_allowance_m", "approximate_count_percent", "longest_wait_days"})
+_JUDGED = EDITABLE - {"longest_wait_days"}
+"""What verdicts read."""
 
 
 def change_house_rules(*, values: Mapping[str, Any], by: Any, why: str) -> HouseRuleSet:
-    """Set house rules; what is not named stays. All verdicts are to be looked at again, unless nothing changed.
+    """Set house rules; what is not named stays. All verdicts are to be looked at again, if one that they read changed.
 
     Raises:
         NotAllowedError: the person may not edit house rules.
@@ -44,5 +46,5 @@ def _write(rules: HouseRuleSet, changed: Mapping[str, Any], *, by: Any, why: str
         setattr(rules, name, value)
     rules.full_clean(validate_unique=False, exclude=["id"])
     record(rules, by=by, why=why, fields=None if is_new else list(changed))
-    if changed:
+    if _JUDGED.intersection(changed):
         touch(Scope.ALL, by=by, why=_("House rules: %(why)s") % {"why": why})

@@ -39,7 +39,7 @@ def overrule(
             the reason is no sentence.
     """
     check(by, Verb.OVERRULE)
-    reason = _sentence(reason)
+    reason = sentence(reason)
     with transaction.atomic():
         computed = _computed(specimen, layer)
         _check_decision(specimen, layer, computed, decided, expected)
@@ -59,7 +59,7 @@ def withdraw(*, override: Override, reason: str, by: Any) -> Override:
         OverrideError: it was withdrawn already, or the reason is no sentence.
     """
     check(by, Verb.OVERRULE)
-    reason = _sentence(reason)
+    reason = sentence(reason)
     with transaction.atomic():
         current = Override.objects.select_for_update().get(pk=override.pk)
         if current.withdrawn_at is not None:
@@ -70,7 +70,12 @@ def withdraw(*, override: Override, reason: str, by: Any) -> Override:
     return current
 
 
-def _sentence(reason: str) -> str:
+def sentence(reason: str) -> str:
+    """A reason on one line.
+
+    Raises:
+        OverrideError: it is no sentence.
+    """
     text = " ".join(reason.split())
     if len(text) < SHORTEST_REASON or " " not in text:
         raise OverrideError(

@@ -1,4 +1,7 @@
-"""Requirements of the country sheets, and the house rules, for the engine; with a digest for the record of a run."""
+"""Requirements of the country sheets, decisions that no paper is required, and the house rules, for the engine.
+
+With a digest for the record of a run.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,7 @@ from typing import Any
 
 from governance.engine.tables import HouseRules, Layer, Requirements, Rule
 from governance.verdicts.feed.boundaries import day_number
+from governance.verdicts.feed.links import accession_key
 from governance.verdicts.feed.rows import select
 from governance.verdicts.models import HouseRuleSet
 
@@ -37,7 +41,7 @@ def house_of(record: dict[str, Any]) -> HouseRules:
 
 
 def requirements() -> Requirements:
-    """All layers, by the rules of the country sheets; a country without a sheet has no rule."""
+    """All layers, by the rules of the country sheets and by decisions; a country without a sheet has no rule."""
     rows = select(
         "SELECT r.layer, r.required, r.source, s.country, r.from_on, r.to_on FROM verdicts_sheetrule r "
         "JOIN verdicts_countrysheet s ON s.id = r.sheet_id ORDER BY r.id"
@@ -46,11 +50,28 @@ def requirements() -> Requirements:
         Rule(Layer(layer), bool(required), source, country, day_number(first), day_number(last))
         for layer, required, source, country, first, last in rows
     )
-    return Requirements(tuple(Layer), rules)
+    return Requirements(tuple(Layer), rules, _decided())
+
+
+def _decided() -> frozenset[tuple[Layer, str]]:
+    """Decisions that stand, in the keys of the engine: one for a whole accession speaks for each of its parts too."""
+    found = select(
+        "SELECT d.layer, d.accession_id, COALESCE(d.part_id, p.id, -1), d.part_id IS NULL "
+        "FROM verdicts_layerdecision d "
+        "LEFT JOIN material_part p ON d.part_id IS NULL AND p.accession_id = d.accession_id "
+        "WHERE d.withdrawn_at IS NULL"
+    )
+    decided = set()
+    for layer, accession, part, of_whole in found:
+        decided.add((Layer(layer), accession_key(accession, part)))
+        if of_whole:
+            decided.add((Layer(layer), accession_key(accession, -1)))
+    return frozenset(decided)
 
 
 def digest(requirements: Requirements, house: House) -> str:
-    """SHA-256 of the rules and house rules."""
+    """SHA-256 of the rules, the decisions and the house rules."""
     rules = [[int(r.layer), r.required, r.source, r.country, r.from_day, r.to_day] for r in requirements.rules or ()]
-    text = json.dumps([sorted(rules, key=str), house.record()], sort_keys=True)
+    decided = sorted([int(layer), accession] for layer, accession in requirements.decided)
+    text = json.dumps([sorted(rules, key=str), house.record(), decided], sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()

@@ -23,7 +23,7 @@ class HouseRulesForm(forms.ModelForm):  # type: ignore[type-arg]
 
     class Meta:
         model = HouseRuleSet
-        fields = ("assumed_radius_m", "datum_allowance_m", "approximate_count_percent")
+        fields = ("assumed_radius_m", "datum_allowance_m", "approximate_count_percent", "longest_wait_days")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

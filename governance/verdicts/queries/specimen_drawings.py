@@ -18,12 +18,12 @@ from governance.papers.drawing import Area, AreaKind, Band, BandKind, Happening,
 from governance.papers.drawing.validity import Pause, VersionDays, validity_bands
 from governance.papers.drawing.version_places import boundary_shape
 from governance.papers.models import LAYER_NAMES, Paper, PaperStatus, PaperVersion
+from governance.papers.statuses import ENDS
 from governance.verdicts.queries.specimen_page import SpecimenPage, versions_on_the_map
 from governance.verdicts.queries.tested_days import TestedDay
 
 _NEAR = timedelta(days=150)
 _ROOM = timedelta(days=30)
-_ENDING = (PaperStatus.State.REVOKED, PaperStatus.State.SURRENDERED)
 
 
 def map_points(page: SpecimenPage) -> list[MapPoint]:
@@ -161,7 +161,7 @@ def paper_bands(paper: Paper, window: tuple[date, date] | None = None) -> list[B
     ]
     turns = list(paper.statuses.all())
     pauses = [Pause(turn.from_on, turn.to_on) for turn in turns if turn.state == PaperStatus.State.SUSPENDED]
-    ended = min((turn.from_on for turn in turns if turn.state in _ENDING), default=None)
+    ended = min((turn.from_on for turn in turns if turn.state in ENDS), default=None)
     bands = validity_bands(versions, pauses, ended, window)
     return [band if band.kind is BandKind.PAUSE or len(versions) > 1 else _unnamed(band) for band in bands]
 

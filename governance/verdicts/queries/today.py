@@ -10,9 +10,11 @@ from django.db.models import Count, F, Max, OuterRef, Q, Subquery
 
 from accessions.intake.models import Batch
 from accessions.material.models import Accession, Touch
+from accessions.material.queries.arrivals import ArrivalFilter, Waiting, arrivals
 from governance.engine.tables import Verdict
 from governance.papers.models import Paper, PaperStatus, PaperVersion
-from governance.verdicts.models import CountrySheet, Run, Standing
+from governance.papers.statuses import ENDS
+from governance.verdicts.models import CountrySheet, HouseRuleSet, Run, Standing
 from governance.verdicts.queries.filters import OPEN_VERDICTS
 from governance.verdicts.queries.kept_counts import kept_count
 
@@ -35,7 +37,7 @@ class EndingPaper:
 def ending_papers(today: date) -> list[EndingPaper]:
     """Papers whose newest version ends from today to five months on, soonest first; those given up are left out."""
     newest = PaperVersion.objects.filter(paper=OuterRef("pk")).order_by(F("in_force_from").desc(nulls_last=True))
-    over = PaperStatus.objects.filter(state__in=("revoked", "surrendered", "refused")).values("paper")
+    over = PaperStatus.objects.filter(state__in=(*ENDS, "refused")).values("paper")
     found = (
         Paper.objects.annotate(
             starts_on=Subquery(newest.values("in_force_from")[:1]), ends_on=Subquery(newest.values("in_force_to")[:1])
@@ -108,6 +110,21 @@ def _counted_without_papers() -> dict[int, int]:
 def _likely(counts: dict[int, int]) -> list[int]:
     """The newest accessions of the register: a statement cannot hold any number of keys."""
     return sorted(counts, reverse=True)[:500]
+
+
+@dataclass(frozen=True)
+class LongWaits:
+    """Deliveries that wait longer than the house rule allows, the oldest first."""
+
+    waiting: Sequence[Waiting]
+    longest_days: int
+
+
+def long_waits(today: date) -> LongWaits:
+    """Two queries: the house rules, and what waits."""
+    rules = HouseRuleSet.objects.only("longest_wait_days").first() or HouseRuleSet()
+    longest = rules.longest_wait_days
+    return LongWaits([w for w in arrivals(ArrivalFilter(), today) if (w.days or 0) > longest], longest)
 
 
 @dataclass(frozen=True)

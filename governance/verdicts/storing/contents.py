@@ -12,9 +12,19 @@ from typing import Any
 import numpy as np
 
 from governance.engine import Assessment
-from governance.engine.explain import TEMPLATES, Explainer
+from governance.engine.explain import BY_DECISION, TEMPLATES, Explainer
 from governance.engine.outcomes import Outcomes
-from governance.engine.tables import CODES, NONE, BoolColumn, Finding, IntColumn, Layer, LongColumn, SearchState
+from governance.engine.tables import (
+    CODES,
+    NONE,
+    BoolColumn,
+    Finding,
+    IntColumn,
+    Layer,
+    LongColumn,
+    SearchState,
+    Verdict,
+)
 from governance.verdicts.feed import Feed
 from governance.verdicts.feed.rows import select
 from governance.verdicts.searched import SearchStates, search_states
@@ -79,7 +89,17 @@ class _Maker:
         made = np.array([self._number(column, n) for n in example.tolist()], np.int32)
         numbers = made[group][self._assessment.outcome[:, column]] if len(example) else np.zeros(0, np.int32)
         self._put_searches(numbers, column, states)
+        self._put_decisions(numbers, column)
         return numbers
+
+    def _put_decisions(self, numbers: IntColumn, column: int) -> None:
+        """Where a person decided that no paper is required, that it was a person and no rule."""
+        layer, material = self._assessment.layers[column], self._fed.material
+        named = [(layer, text) in self._fed.requirements.decided for text in material.accessions]
+        decided = np.array([*named, False], bool)[material.specimens.accession]
+        rows = np.flatnonzero(decided & (self._assessment.verdict[:, column] == Verdict.NOT_REQUIRED))
+        if len(rows):
+            numbers[rows] = self._keep(int(layer), int(Verdict.NOT_REQUIRED), (), [(Finding(""), BY_DECISION)])
 
     def _put_searches(self, numbers: IntColumn, column: int, states: SearchStates) -> None:
         """Where no paper is linked, what the search came to."""

@@ -30,7 +30,8 @@ def house_rules_edit(request: HttpRequest) -> HttpResponse:
     form = HouseRulesForm(request.POST or None, instance=_rules())
     if request.method == "POST" and form.is_valid():
         change_house_rules(values=form.values(), by=request.user, why=form.cleaned_data["why"])
-        messages.success(request, _("The house rules are changed; all verdicts are being looked at again."))
+        words = _("The house rules are changed; verdicts that rest on them are being looked at again.")
+        messages.success(request, words)
         return redirect("verdicts:house-rules")
     return render(request, "verdicts/house_rules_edit.html", {"form": form}, status=422 if form.errors else 200)
 

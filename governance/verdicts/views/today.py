@@ -51,11 +51,13 @@ def _today(tallies: dict[int, int], specimens: int, *, with_files: bool) -> dict
     arrivals, arrivals_count = reads.arrivals_without_papers()
     unread, waiting = reads.unread_papers(), reads.upkeep(with_files=with_files)
     reasons, reason_count = shared_reasons(Filters(), REASONS_SHOWN)
+    waits = reads.long_waits(day)
     unchecked = specimens - sum(tallies.values())
     return {
         "items": agenda(ending=ending, arrivals=arrivals, arrivals_count=arrivals_count, unread=unread,
-                        countries=countries, unchecked=unchecked, waiting=waiting),
+                        countries=countries, unchecked=unchecked, waiting=waiting, waits=waits),
         "open": open_count(tallies), "unchecked": unchecked, "ending": ending, "arrivals_count": arrivals_count,
+        "waits": waits,
         "reasons": reasons, "reason_count": reason_count,
         "shares": distribution(tallies, with_zeros=True),
         "rows": _timeline(ending), "until": day + timedelta(reads.AHEAD_DAYS),

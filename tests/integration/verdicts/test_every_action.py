@@ -33,9 +33,11 @@ from governance.verdicts import selecting
 from governance.verdicts.actions import assess, sheets, take_up
 from governance.verdicts.actions.accession_papers import cover_parts
 from governance.verdicts.actions.house_rules import change_house_rules
+from governance.verdicts.actions.layer_decisions import decide, withdraw_decision
 from governance.verdicts.actions.searches import record_searches
 from governance.verdicts.models import SheetRule, Standing
 from tests.factories import register
+from tests.factories import verdicts as made_verdicts
 
 WHY: Final = "a change in a test"
 Act = Callable[[Any, User], object]
@@ -79,6 +81,7 @@ def world() -> SimpleNamespace:
     register.link(w.capped, event=alone)
     register.link(w.capped, specimen=w.apart)
     register.link(w.export, accession=two)
+    w.decision = made_verdicts.decision(one, Layer.LAND, part=other_part)
     w.sheet = register.sheet("GE")
     w.rule = register.rule(w.sheet)
     return w
@@ -105,6 +108,10 @@ def amend(paper: Paper, by: User, **more: Any) -> None:
     version = PaperVersion.objects.get(paper=paper)
     data = {"in_force_from": "2024-05-01", "in_force_to": "2024-06-30"} | more
     papers.amend_version(paper=paper, start=version.in_force_from, data=data, by=by, why=WHY)
+
+
+def decided(w: Any, by: User, **more: Any) -> None:
+    decide(accession=w.one, reason="The land is the museum’s own.", evidence="folio 12", by=by, **more)
 
 
 def import_again(w: Any, by: User) -> None:
@@ -180,6 +187,16 @@ ACTS: Final[dict[str, Act]] = {
         w.one, ticked=[(w.of_part.pk, w.other_part.pk)], were_ticked=[(w.of_part.pk, w.part.pk)], by=by, why=WHY
     ),
     "papers file": import_again,
+    "decided for an accession": lambda w, by: decided(w, by, layer=Layer.ACCESS),
+    "decided for a part": lambda w, by: decided(w, by, part=w.part, layer=Layer.LAND),
+    "decided for a layer without paper": lambda w, by: decided(w, by, part=w.other_part, layer=Layer.COLLECTING),
+    "decision withdrawn": lambda w, by: withdraw_decision(
+        decision=w.decision, reason="The folio is another one.", by=by),
+    "out of a decided part": lambda w, by: move_to_part(w.one, None, [w.bare.pk], by=by, why=WHY),
+    "into a decided part": lambda w, by: move_to_part(w.one, w.other_part, [w.sited.pk], by=by, why=WHY),
+    "consent withdrawn": lambda w, by: papers.add_status(
+        paper=w.of_part, data={"state": "withdrawn", "from": "2024-06-01"}, by=by, why=WHY
+    ),
 }
 
 OF_THE_HOUSE: Final[dict[str, Act]] = {

@@ -1,0 +1,120 @@
+"""Which pages of a scan are which paper: one row a range."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.forms import BaseFormSet, formset_factory
+from django.utils.translation import gettext as _t
+from django.utils.translation import gettext_lazy as _
+
+from accessions.people.entry_forms import Form
+from accessions.people.history import WHY_LENGTH
+from governance.papers.actions.scans import RangesRefused
+from governance.papers.models import Paper, PaperScan
+from governance.papers.page_ranges import PageRange
+
+BLANK_ROWS = 2
+_MOST_ROWS = 500
+
+
+def _page(label: Any) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label, required=False, min_value=1, widget=forms.NumberInput(attrs={"class": "in s", "inputmode": "numeric"})
+    )  # fmt: skip
+
+
+class RangeRow(Form):
+    """A paper and its first and last page; both pages blank for all of the scan."""
+
+    paper = forms.CharField(
+        label=_("Paper"), required=False, max_length=100,
+        widget=forms.TextInput(attrs={"list": "papers-known", "autocomplete": "off", "class": "in s"}),
+    )  # fmt: skip
+    first = _page(_("First page"))
+    last = _page(_("Last page"))
+
+
+class BaseRangeRows(BaseFormSet[RangeRow]):
+    """All rows; under ``ranges`` what they say, once they are valid. Papers are looked up together."""
+
+    ranges: list[PageRange]
+    rows: list[RangeRow]
+
+    def clean(self) -> None:
+        """Rows that hold nothing are left out; a number that the register does not have is named."""
+        told = [form for form in self.forms if not form.errors and any(form.cleaned_data.values())]
+        papers = Paper.objects.in_bulk({form.cleaned_data["paper"] for form in told}, field_name="reference")
+        self.ranges, self.rows = [], []
+        for form in told:
+            number = form.cleaned_data["paper"]
+            if number in papers:
+                told_pages = (form.cleaned_data["first"], form.cleaned_data["last"])
+                self.ranges.append(PageRange(papers[number], *told_pages))
+                self.rows.append(form)
+            else:
+                form.add_error("paper", _unknown(number))
+
+    def refuse(self, refused: RangesRefused) -> None:
+        """Put each problem beside its row."""
+        for problem in refused.problems:
+            self.rows[problem.row].add_error(None, problem.words)
+
+    def is_valid(self) -> bool:
+        """Also looked at again by ``clean``: a row that is wrong by its paper makes all invalid."""
+        return super().is_valid() and not any(form.errors for form in self.forms)
+
+
+def _unknown(number: str) -> str:
+    if not number:
+        return _t("Which paper are these pages? Write its reference, or register a new paper from them below.")
+    return _t("The register has no paper %(number)s. Check the reference, or register it first.") % {"number": number}
+
+
+RangeRows = formset_factory(
+    RangeRow, formset=BaseRangeRows, extra=BLANK_ROWS, max_num=_MOST_ROWS, absolute_max=_MOST_ROWS
+)
+
+
+def rows_initial(standing: Sequence[PaperScan]) -> list[dict[str, Any]]:
+    """The ranges that stand, as the rows show them."""
+    return [{"paper": one.paper.reference, "first": one.first_page, "last": one.last_page} for one in standing]
+
+
+class RangesForm(Form):
+    """What is said of all rows, and what the person saw of the scan."""
+
+    may_overlap = forms.BooleanField(label=_("Pages may belong to two papers"), required=False)
+    why = forms.CharField(
+        label=_("Reason"), required=False, max_length=WHY_LENGTH, widget=forms.TextInput(attrs={"class": "in s"})
+    )
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def clean_seen(self) -> list[int]:
+        """Keys of the filings that stood when the page was made."""
+        keys = str(self.cleaned_data["seen"]).split()
+        return [int(key) for key in keys if key.isascii() and key.isdigit() and len(key) < 19]
+
+
+class NewPaperForm(Form):
+    """Pages that become a new paper."""
+
+    first = _page(_("First page"))
+    last = _page(_("Last page"))
+
+    def __init__(self, *args: Any, page_count: int, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.page_count = page_count
+
+    def clean(self) -> dict[str, Any]:
+        """Two pages of the scan, in their order."""
+        told = super().clean() or {}
+        first, last = told.get("first"), told.get("last") or told.get("first")
+        if not self.errors and not (first and last and first <= last <= self.page_count):
+            words = _t("Write the first and the last page of the new paper: from 1 to %(count)d.")
+            raise forms.ValidationError(words % {"count": self.page_count})
+        return told | {"pages": f"{first}-{last}"}
+
+

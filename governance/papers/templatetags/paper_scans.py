@@ -1,0 +1,39 @@
+"""Scans and papers in templates of other rooms."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Any
+
+from django import template
+
+from governance.papers.models import Paper, PaperScan
+from governance.papers.queries.paper_scans import PaperScans, papers_in_scans, scans_of_paper
+from governance.scans.models import Scan
+
+register = template.Library()
+
+
+@register.simple_tag
+def papers_in(scans: Collection[int]) -> dict[int, list[PaperScan]]:
+    """By scan the papers in it, for a whole list."""
+    return papers_in_scans(scans)
+
+
+@register.simple_tag
+def papers_of(scan: Scan) -> list[PaperScan]:
+    """The papers in one scan."""
+    return papers_in_scans([scan.pk]).get(scan.pk, [])
+
+
+@register.filter
+def of_scan(found: dict[int, list[PaperScan]], scan: Scan) -> list[PaperScan]:
+    """Those of one scan."""
+    return found.get(scan.pk, [])
+
+
+@register.simple_tag(takes_context=True)
+def paper_scans(context: dict[str, Any], paper: Paper) -> PaperScans:
+    """The scans of a paper, as its reader may see them."""
+    request = context["request"]
+    return scans_of_paper(paper, request.user, request.GET.get("scan", ""))

@@ -1,0 +1,153 @@
+"""Taking a file in: hashed while it comes, checked, kept once under a name that we make."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import BinaryIO, Protocol
+
+from django.conf import settings
+from django.db import IntegrityError, transaction
+
+from accessions.people.access import Verb, check
+from accessions.people.history import record
+from accessions.people.models import User
+from governance.scans.checking.check import Checked, check_content, refusal
+from governance.scans.checking.words import RefusedFile
+from governance.scans.models import Scan
+from governance.scans.names import clean_name
+from governance.scans.parts import uploads_folder
+from governance.scans.store import drop, keep, new_key, store
+
+__all__ = ["Received", "RefusedFile", "receive"]
+
+CHUNK_BYTES = 1 << 20
+
+
+class Readable(Protocol):
+    """What a file can come from: an open file, or an upload of Django."""
+
+    def read(self, size: int = ..., /) -> bytes: ...
+
+
+@dataclass(frozen=True)
+class Received:
+    """What became of a file. was_known: the same content was there already, under whatever name."""
+
+    scan: Scan
+    was_known: bool
+
+
+def receive(*, data: BinaryIO | Readable | Path, name: str, by: User, why: str = "") -> Received:
+    """Take a file in. It must not be called inside a transaction: what is kept in the store cannot be rolled back with
+    it. A crash between store and database leaves a file that no row names; ``check_files_intact`` lists it.
+
+    Args:
+        data: the content from where it is to be read on, or the path of a file on the local disk, which stays.
+        name: as the sender calls it; kept as data.
+
+    Raises:
+        NotAllowedError: the person may add no scans.
+        RefusedFile: the content is not received; its ``problem`` says why and what to do.
+    """
+    check(by, Verb.ATTACH_SCANS)
+    with _on_disk(data) as (path, sha256):
+        known = Scan.objects.filter(sha256=sha256).first()
+        if known is not None:
+            return _known(known, path)
+        checked = check_content(path)
+        scan = Scan(
+            sha256=sha256,
+            size_bytes=path.stat().st_size,
+            media_type=checked.media_type,
+            stored_name=new_key(),
+            original_name=clean_name(name),
+            received_by=by,
+            **_details(checked),
+        )
+        keep(path, scan.stored_name)
+        return _register(scan, by=by, why=why or "received")
+
+
+def _details(checked: Checked) -> dict[str, object]:
+    return {"page_count": checked.page_count, "has_scripts": checked.has_scripts, "remarks": list(checked.remarks)}
+
+
+def largest_bytes() -> int:
+    """The most bytes of a file that are received."""
+    return int(settings.FIELDWRIT_LARGEST_FILE_MB) * 1_000_000
+
+
+def refuse_too_large(size_bytes: int) -> None:
+    """Stop before anything is read.
+
+    Raises:
+        RefusedFile: so many bytes are not received.
+    """
+    if size_bytes > largest_bytes():
+        raise refusal("too-large", most_mb=settings.FIELDWRIT_LARGEST_FILE_MB)
+
+
+@contextlib.contextmanager
+def _on_disk(data: BinaryIO | Readable | Path) -> Iterator[tuple[Path, str]]:
+    """The content as a file, and its SHA-256 in hexadecimal digits.
+
+    Raises:
+        RefusedFile: it is too large; reading stops there.
+    """
+    if isinstance(data, Path):
+        with data.open("rb") as content:
+            sha256 = _copy(content, None)
+        yield data, sha256
+        return
+    with tempfile.NamedTemporaryFile(dir=uploads_folder(), prefix="coming-") as copy:
+        sha256 = _copy(data, copy)
+        copy.flush()
+        yield Path(copy.name), sha256
+
+
+def _copy(data: BinaryIO | Readable, copy: tempfile._TemporaryFileWrapper[bytes] | None) -> str:
+    digest, length = hashlib.sha256(), 0
+    while chunk := data.read(CHUNK_BYTES):
+        length += len(chunk)
+        refuse_too_large(length)
+        digest.update(chunk)
+        if copy is not None:
+            copy.write(chunk)
+    return digest.hexdigest()
+
+
+def _known(scan: Scan, path: Path) -> Received:
+    """The scan that is there; if its content was lost from the store, here it is again."""
+    if not store().exists(scan.stored_name):
+        keep(path, scan.stored_name)
+    return Received(scan, was_known=True)
+
+
+def _register(scan: Scan, *, by: User, why: str) -> Received:
+    """Write the row. Two people may send the same content at once: the constraint lets one of them win, and the other
+    gets the winner's scan."""
+    try:
+        with transaction.atomic(durable=True):
+            record(scan, by=by, why=why)
+            transaction.on_commit(partial(_have_it_read, scan.pk))
+    except IntegrityError:
+        drop(scan.stored_name)
+        return Received(Scan.objects.get(sha256=scan.sha256), was_known=True)
+    except BaseException:
+        drop(scan.stored_name)
+        raise
+    return Received(scan, was_known=False)
+
+
+def _have_it_read(key: int) -> None:
+    try:
+        from governance.scans.tasks import read_scan
+    except ImportError:
+        return
+    read_scan.enqueue(key)

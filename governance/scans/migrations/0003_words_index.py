@@ -1,0 +1,19 @@
+"""The index of the words of all pages."""
+
+from django.db import migrations
+
+from governance.scans import words_index
+
+
+def make(apps, schema_editor):
+    words_index.make(schema_editor.connection)
+
+
+def drop(apps, schema_editor):
+    words_index.drop(schema_editor.connection)
+
+
+class Migration(migrations.Migration):
+    dependencies = [("scans", "0002_filed_why")]
+
+    operations = [migrations.RunPython(make, drop)]

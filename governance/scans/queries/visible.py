@@ -1,0 +1,33 @@
+"""Which scans a person may open."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from accessions.people.access import NotAllowedError, is_open_to, roles_of_bits
+from governance.scans.models import Scan
+
+
+def may_open(user: Any, scan: Scan) -> bool:
+    """Whether the scan is open to a role of the person."""
+    return is_open_to(user, scan.open_to)
+
+
+def check_open(user: Any, scan: Scan) -> None:
+    """The same for actions and files.
+
+    Raises:
+        NotAllowedError: it is open to other roles only; says to which.
+    """
+    if not may_open(user, scan):
+        raise NotAllowedError(closed_words(scan.open_to))
+
+
+def closed_words(open_to: int) -> str:
+    """To whom something restricted is open, and what to do."""
+    roles = ", ".join(str(role.label) for role in roles_of_bits(open_to))
+    if not roles:
+        return _("Papers in it are restricted to different roles, so nobody can open it. A registrar can sort that out.")
+    return _("It is restricted. These roles can open it: %(roles)s. Ask one of them.") % {"roles": roles}

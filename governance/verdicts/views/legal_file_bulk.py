@@ -1,0 +1,59 @@
+"""A paper attached to many accessions: write the numbers, look, then attach all at once."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_http_methods
+
+from accessions.material.forms.accessions import AccessionFilterForm
+from accessions.material.queries.accessions import accessions
+from accessions.people.access import Verb, requires
+from accessions.people.entry_forms import posted
+from governance.papers.models import Paper
+from governance.papers.queries.titles import paper_numbers
+from governance.verdicts.actions.bulk_attaching import Attached, attach_to_accessions
+from governance.verdicts.forms.legal_file import MOST_ACCESSIONS, BulkAttachForm
+from governance.verdicts.queries.bulk_attaching import bulk_preview
+
+
+@require_http_methods(["GET", "POST"])
+@requires(Verb.LINK_PAPERS)
+def legal_file_bulk(request: HttpRequest) -> HttpResponse:
+    """Accessions and paper are chosen, shown with what will happen, then attached; the page of the paper undoes it."""
+    form = BulkAttachForm(posted(request), initial=_offered(request.GET))
+    preview, has_changed = None, False
+    if request.method == "POST" and form.is_valid():
+        paper, chosen = form.cleaned_data["paper"], form.cleaned_data["accessions"]
+        preview = bulk_preview(paper, chosen)
+        if request.POST.get("seen") == preview.stamp:
+            why = form.cleaned_data["why"] or _("attached to many accessions at once")
+            done = attach_to_accessions(paper=paper, accessions=chosen, by=request.user, why=why)
+            messages.success(request, _said(paper, done))
+            return redirect("papers:paper", paper.pk)
+        has_changed = bool(request.POST.get("seen"))
+    context = {"form": form, "preview": preview, "has_changed": has_changed, "papers": paper_numbers()}
+    return render(request, "verdicts/legal_file_bulk.html", context, status=form.status)
+
+
+def _offered(asked: QueryDict) -> dict[str, str]:
+    """The numbers of the list of accessions as it was narrowed, if the page was opened from there."""
+    offered = {"paper": asked.get("paper", "")}
+    if "list" in asked:
+        rows = accessions(AccessionFilterForm(asked).narrowed())
+        offered["accessions"] = "\n".join(rows.values_list("number", flat=True)[:MOST_ACCESSIONS])
+    return offered
+
+
+def _said(paper: Paper, done: Attached) -> str:
+    words = ngettext(
+        "%(paper)s is attached to %(n)d more accession.", "%(paper)s is attached to %(n)d more accessions.", done.made
+    ) % {"paper": paper.reference, "n": done.made}
+    if done.known:
+        words += " " + ngettext("%(n)d was linked already.", "%(n)d were linked already.", done.known) % {
+            "n": done.known
+        }
+    return words + " " + _("Verdicts are worked out anew; to undo it, take the links off here.")
