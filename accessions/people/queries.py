@@ -11,6 +11,7 @@ from django.db.models import Count, F, Model, Prefetch, Q, QuerySet
 from django.db.models.fields.reverse_related import ForeignObjectRel
 from django.utils.translation import gettext_lazy as _
 
+from accessions.people.access import rows_open_to
 from accessions.people.models import Agent, AgentName, Role, SignInFailure, User
 from accessions.people.name_keys import fold_name
 from accessions.values.people import split_people
@@ -38,6 +39,8 @@ HEADINGS = {
     "named_on": _("Named on papers"),
 }
 """Headings for what names an agent, by relation; a relation without one is headed by what its rows are."""
+
+_STEPS_UP = 2
 
 MENTIONS_SHOWN = 50
 """Rows of each kind that an agent's page lists; the count beside them is whole."""
@@ -133,12 +136,13 @@ class Mention:
         return [f"people/_mentions/{self.relation}.html", "people/_mentions/plain.html"]
 
 
-def mentions(agent: Agent) -> list[Mention]:
+def mentions(agent: Agent, reader: Any) -> list[Mention]:
     """Everything recorded that names the agent, kind by kind; kinds without rows are left out.
 
     It follows the foreign keys that point at ``Agent``, so that a room above comes in without this room knowing it.
+    Rows that are restricted, or hang on something that is, are for those to whom it is open: not even counted for others.
     """
-    return [found for relation in _relations() if (found := _mention(agent, relation)) is not None]
+    return [found for relation in _relations() if (found := _mention(agent, relation, reader)) is not None]
 
 
 def _relations() -> Iterator[ForeignObjectRel]:
@@ -148,16 +152,31 @@ def _relations() -> Iterator[ForeignObjectRel]:
             yield relation
 
 
-def _mention(agent: Agent, relation: ForeignObjectRel) -> Mention | None:
+def _mention(agent: Agent, relation: ForeignObjectRel, reader: Any) -> Mention | None:
     name = relation.get_accessor_name()
     if name is None:
         return None
-    rows: QuerySet[Model] = getattr(agent, name).all()
+    rows: QuerySet[Model] = _open_rows(getattr(agent, name).all(), reader)
     count = rows.count()
     if not count:
         return None
     shown = list(_with_owners(rows)[:MENTIONS_SHOWN])
     return Mention(name, str(HEADINGS.get(name, rows.model._meta.verbose_name_plural)), count, shown)
+
+
+def _open_rows(rows: QuerySet[Model], reader: Any) -> QuerySet[Model]:
+    for column in _columns_of_restriction(rows.model):
+        rows = rows_open_to(rows, reader, column)
+    return rows
+
+
+def _columns_of_restriction(model: Any, path: str = "") -> Iterator[str]:
+    """Columns ``restricted_to`` of a row and of what it hangs on, two steps up: version, paper."""
+    for field in model._meta.concrete_fields:
+        if field.name == "restricted_to":
+            yield f"{path}restricted_to"
+        elif field.many_to_one and not field.null and path.count("__") < _STEPS_UP:
+            yield from _columns_of_restriction(field.related_model, f"{path}{field.name}__")
 
 
 def _with_owners(rows: QuerySet[Model]) -> QuerySet[Model]:

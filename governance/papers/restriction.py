@@ -6,9 +6,13 @@ it, everybody sees. Its parties, numbers, people, places, conditions, notes, sca
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import wraps
 from typing import Any, TypeVar
 
 from django.db import models
+from django.http import HttpRequest, HttpResponseBase
+from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -65,3 +69,14 @@ def roles_in_a_list(bits: int) -> str:
 def readable(rows: models.QuerySet[Row], reader: Any, path: str = "") -> models.QuerySet[Row]:
     """The rows whose paper a person may read. path: from the row to its paper, such as ``version__paper__``."""
     return rows_open_to(rows, reader, f"{path}restricted_to")
+
+
+def for_readers(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
+    """Views of one paper, below ``requires``: who may not read the paper ``pk`` gets the page that says who may."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, pk: int, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        check_readable(get_object_or_404(Paper.objects.only("reference", "restricted_to"), pk=pk), request.user)
+        return view(request, pk, *args, **kwargs)
+
+    return guarded

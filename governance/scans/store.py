@@ -59,7 +59,7 @@ def drop(key: str) -> None:
 
 
 def errors_of_the_store() -> tuple[type[Exception], ...]:
-    """What a store raises that cannot be reached or lets nobody in: the disk, or the service if its library is there."""
+    """What a store raises that cannot be reached or lets nobody in: a disk, or a service if its library is there."""
     try:
         from botocore.exceptions import BotoCoreError, ClientError
     except ImportError:

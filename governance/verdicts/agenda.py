@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
 from django.urls import reverse
 from django.utils.formats import number_format
@@ -14,6 +15,7 @@ from django.utils.translation import ngettext
 from accessions.material.queries.arrivals import Waiting
 from governance.jurisdictions.codes import country_name
 from governance.papers.models import Paper
+from governance.papers.restriction import is_readable
 from governance.verdicts.queries.today import AHEAD_DAYS, Arrival, CountryTally, EndingPaper, LongWaits, Upkeep
 from governance.verdicts.shown_days import short_day
 
@@ -47,11 +49,11 @@ class Item:
 
 def agenda(
     *, ending: Sequence[EndingPaper], arrivals: Sequence[Arrival], arrivals_count: int, unread: Sequence[Paper],
-    countries: Sequence[CountryTally], unchecked: int, waiting: Upkeep, waits: LongWaits,
+    countries: Sequence[CountryTally], unchecked: int, waiting: Upkeep, waits: LongWaits, reader: Any,
 ) -> list[Item]:  # fmt: skip
     """All lines, in the order of the page."""
     return [
-        *_endings(ending),
+        *_endings(ending, reader),
         *_boxes(waits),
         *_files(waiting),
         *_verdicts(unchecked, waiting),
@@ -61,9 +63,9 @@ def agenda(
     ]
 
 
-def _endings(ending: Sequence[EndingPaper]) -> Iterator[Item]:
+def _endings(ending: Sequence[EndingPaper], reader: Any) -> Iterator[Item]:
     """The papers that end first, and a line for the rest."""
-    yield from (_ending(paper) for paper in ending[:_MOST_ENDING])
+    yield from (_ending(paper, reader) for paper in ending[:_MOST_ENDING])
     more = len(ending) - _MOST_ENDING
     if more > 0:
         yield Item(
@@ -73,9 +75,10 @@ def _endings(ending: Sequence[EndingPaper]) -> Iterator[Item]:
         )  # fmt: skip
 
 
-def _ending(ending: EndingPaper) -> Item:
+def _ending(ending: EndingPaper, reader: Any) -> Item:
     paper = ending.paper
-    note = ", ".join(filter(None, (str(paper.get_kind_display()), paper.issuer)))
+    issuer = paper.issuer if is_readable(paper, reader) else ""
+    note = ", ".join(filter(None, (str(paper.get_kind_display()), issuer)))
     return Item(
         _("Paper"), _("%(paper)s ends") % {"paper": paper.reference}, note, reverse("papers:paper", args=[paper.pk]),
         _("See paper"), ending.ends_on, ending.days, is_soon=ending.days <= SOON_DAYS,

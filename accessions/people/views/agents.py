@@ -46,7 +46,7 @@ def agent(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, shown: Agent, form: NameForm) -> HttpResponse:
-    found = queries.mentions(shown)
+    found = queries.mentions(shown, request.user)
     context = {
         "agent": shown,
         "forms": shown.names.order_by("form"),

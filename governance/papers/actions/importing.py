@@ -50,7 +50,7 @@ def preview_import(data: bytes, file: str, *, by: Any) -> ImportPlan:
     """
     check(by, Verb.REGISTER_PAPERS)
     read = checked_value(read_json(data, file), file)
-    return plan_import(read.entries, file, read.warnings)
+    return plan_import(read.entries, file, read.warnings, by)
 
 
 def import_papers(
@@ -76,14 +76,14 @@ def import_papers(
     check(by, Verb.LINK_PAPERS)
     read = checked_value(read_json(data, file), file)
     with transaction.atomic():
-        plan = plan_import(read.entries, file, read.warnings)
+        plan = plan_import(read.entries, file, read.warnings, by)
         answered = {p.reference: (answers or {}).get(p.reference, on_change) for p in plan.changed}
         unanswered = tuple(reference for reference, answer in answered.items() if answer == "ask")
         if unanswered or (plan.unknown and on_unknown == "ask"):
             return ImportOutcome(plan, False, unanswered=unanswered)
         taken = [p for p in plan.changed if answered[p.reference] == "take"]
         _save(plan.new, taken, by=by, why=why)
-    kept = tuple(reference for reference, answer in answered.items() if answer == "keep")
+    kept = (*(reference for reference, answer in answered.items() if answer == "keep"), *plan.restricted)
     return ImportOutcome(
         plan, True, tuple(p.reference for p in plan.new), tuple(p.reference for p in taken), kept
     )  # fmt: skip

@@ -22,6 +22,7 @@ from governance.papers.actions.storing import store_changes, store_new
 from governance.papers.columns import Object
 from governance.papers.models import Paper, PaperStatus
 from governance.papers.queries import exchange_object
+from governance.papers.restriction import check_readable
 from governance.papers.statuses import ENDS
 
 FORM = "form"
@@ -118,6 +119,7 @@ def remove_status(*, turn: PaperStatus, by: Any, why: str) -> Paper:
     check(by, Verb.REGISTER_PAPERS)
     with transaction.atomic():
         paper = locked(turn.paper, None)
+        check_readable(paper, by)
         remove(turn, by=by, why=why)
         touch(Scope.PAPER, [paper.pk], by=by, why=why)
     return paper
@@ -152,6 +154,7 @@ def _amend(
     check(by, Verb.REGISTER_PAPERS)
     with transaction.atomic():
         standing = locked(paper, seen)
+        check_readable(standing, by)
         value = _checked(change(exchange_object(standing, with_links=False)))
         if value["reference"].strip() != standing.reference:
             _refuse_known(value["reference"].strip())

@@ -45,10 +45,10 @@ class PaperFilterForm(Form):
     on = forms.DateField(label=_("On the day"), required=False)
     sort = forms.CharField(required=False, widget=forms.HiddenInput)
 
-    def __init__(self, data: Any, today: date) -> None:
+    def __init__(self, data: Any, today: date, reader: Any) -> None:
         super().__init__(data)
         self.today = today
-        countries = [(code, country_name(code)) for code in jurisdictions()]
+        countries = [(code, country_name(code)) for code in jurisdictions(reader)]
         self.fields["country"].choices = [("", _("Any")), *sorted(countries, key=lambda c: c[1])]  # type: ignore[attr-defined]
 
     def wanted(self) -> Wanted:

@@ -13,6 +13,7 @@ from governance.papers.queries.differences import Difference, differences, with_
 from governance.papers.queries.exchange_objects import exchange_objects
 from governance.papers.queries.links import Links, links_of
 from governance.papers.queries.named_targets import KINDS, NamedTargets, Unknown
+from governance.papers.restriction import is_readable
 
 
 @dataclass(frozen=True)
@@ -40,12 +41,17 @@ class PaperPlan:
 
 @dataclass(frozen=True)
 class ImportPlan:
-    """The papers of a file in its order, what they cover that the register does not have, and warnings."""
+    """The papers of a file in its order, what they cover that the register does not have, and warnings.
+
+    restricted: references of papers that the reader may not read. They stay as they are, and are not compared: whether
+    the file is right would tell what is in them.
+    """
 
     file: str
     papers: tuple[PaperPlan, ...]
     unknown: tuple[Unknown, ...] = ()
     warnings: tuple[Problem, ...] = ()
+    restricted: tuple[str, ...] = ()
 
     @property
     def new(self) -> list[PaperPlan]:
@@ -60,8 +66,13 @@ class ImportPlan:
         return [paper for paper in self.papers if not paper.is_new and not paper.is_changed]
 
 
-def plan_import(objects: tuple[Mapping[str, Any], ...], file: str, warnings: tuple[Problem, ...]) -> ImportPlan:
+def plan_import(
+    objects: tuple[Mapping[str, Any], ...], file: str, warnings: tuple[Problem, ...], reader: Any
+) -> ImportPlan:
     """Hold the objects of a file, read and checked, against the register. About 25 queries for any number of papers."""
+    closed = _restricted(objects, reader)
+    warnings = tuple(w for w in warnings if not any(w.where.startswith(f"key papers[{n}]") for n in closed))
+    objects = tuple(value for n, value in enumerate(objects) if n not in closed)
     targets = NamedTargets(objects)
     references = [value["reference"].strip() for value in objects]
     standing = {paper.reference: paper for paper in Paper.objects.filter(reference__in=references)}
@@ -75,7 +86,15 @@ def plan_import(objects: tuple[Mapping[str, Any], ...], file: str, warnings: tup
         unknown += lost
         paper = standing.get(value["reference"].strip())
         plans.append(_plan(value, links, paper, known, linked))
-    return ImportPlan(file, tuple(plans), tuple(unknown), warnings)
+    return ImportPlan(file, tuple(plans), tuple(unknown), warnings, tuple(closed.values()))
+
+
+def _restricted(objects: tuple[Mapping[str, Any], ...], reader: Any) -> dict[int, str]:
+    """References of papers of the register that the reader may not read, by their place in the file."""
+    told = {n: value["reference"].strip() for n, value in enumerate(objects)}
+    known = Paper.objects.filter(reference__in=set(told.values())).only("reference", "restricted_to")
+    closed = {paper.reference for paper in known if not is_readable(paper, reader)}
+    return {n: reference for n, reference in told.items() if reference in closed}
 
 
 def _plan(

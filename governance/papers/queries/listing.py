@@ -14,6 +14,7 @@ from governance.engine.tables import Layer
 from governance.papers.lifetimes import Lifetime, Standing, lifetime
 from governance.papers.models import Paper
 from governance.papers.queries.links import standing
+from governance.papers.restriction import is_readable, readable
 
 STATES: Final = ("in-force", "ending", "ended", "suspended", "not-yet", "unread", "not-given")
 """What a list can be narrowed to; ``ending`` is in force and ends within some days."""
@@ -46,6 +47,11 @@ class PaperRow:
 
     paper: Paper
     life: Lifetime
+    is_readable: bool = True
+
+    @property
+    def jurisdiction(self) -> str:
+        return self.paper.jurisdiction if self.is_readable else ""
 
     @property
     def pk(self) -> int:
@@ -55,38 +61,44 @@ class PaperRow:
 _SORTS: Final[dict[str, Callable[[PaperRow], Any]]] = {
     "reference": lambda row: row.paper.reference,
     "kind": lambda row: (str(row.paper.get_kind_display()), row.paper.reference),
-    "jurisdiction": lambda row: (row.paper.jurisdiction, row.paper.reference),
+    "jurisdiction": lambda row: (row.jurisdiction, row.paper.reference),
     "first": lambda row: (row.life.first or date.min, row.paper.reference),
     "last": lambda row: (row.life.last or date.max, row.paper.reference),
 }
 SORTS: Final = tuple(_SORTS)
 
 
-def paper_rows(wanted: Wanted) -> list[PaperRow]:
-    """All papers that fit, in order. Three queries: papers, versions, turns."""
+def paper_rows(wanted: Wanted, reader: Any) -> list[PaperRow]:
+    """All papers that fit, in order. Three queries: papers, versions, turns.
+
+    reader: who asks. A paper that is not open to the reader is found by what everybody sees of it, and by nothing else.
+    """
     found = [
-        PaperRow(paper, lifetime(paper, wanted.on))
-        for paper in narrowed(wanted).prefetch_related("versions", "statuses")
+        PaperRow(paper, lifetime(paper, wanted.on), is_readable(paper, reader))
+        for paper in narrowed(wanted, reader).prefetch_related("versions", "statuses")
     ]
     kept = [row for row in found if _fits(row.life, wanted)]
     key = wanted.sort.removeprefix("-")
     return sorted(kept, key=_SORTS.get(key, _SORTS["reference"]), reverse=wanted.sort.startswith("-"))
 
 
-def narrowed(wanted: Wanted) -> QuerySet[Paper]:
+def narrowed(wanted: Wanted, reader: Any) -> QuerySet[Paper]:
     """The papers that fit, whatever their state on the day."""
     rows = Paper.objects.all()
+    own = readable(Paper.objects.all(), reader).order_by().values("pk")
     for word in wanted.text.split():
-        rows = rows.filter(
-            Q(reference__icontains=word) | Q(second_number__icontains=word) | Q(issuer__icontains=word)
-            | Q(holder__icontains=word) | Q(remarks__icontains=word)
+        inside = (
+            Q(second_number__icontains=word) | Q(issuer__icontains=word) | Q(holder__icontains=word)
+            | Q(remarks__icontains=word)
         )  # fmt: skip
+        rows = rows.filter(Q(reference__icontains=word) | (inside & Q(pk__in=own)))
     if wanted.layer is not None:
         rows = rows.annotate(bits=F("layers").bitand(1 << wanted.layer)).filter(bits__gt=0)
     if wanted.kind:
         rows = rows.filter(kind=wanted.kind)
     if wanted.jurisdiction:
-        rows = rows.filter(Q(jurisdiction=wanted.jurisdiction) | Q(jurisdiction__startswith=f"{wanted.jurisdiction}-"))
+        of_it = Q(jurisdiction=wanted.jurisdiction) | Q(jurisdiction__startswith=f"{wanted.jurisdiction}-")
+        rows = rows.filter(of_it, pk__in=own)
     return rows
 
 
@@ -105,9 +117,10 @@ def counts_of_states(rows: Sequence[PaperRow], within_days: int) -> Counter[str]
     return counts
 
 
-def jurisdictions() -> list[str]:
-    """Countries that a paper of the register is of."""
-    codes = Paper.objects.exclude(jurisdiction="").order_by().values_list("jurisdiction", flat=True).distinct()
+def jurisdictions(reader: Any) -> list[str]:
+    """Countries that a paper is of which the reader may read."""
+    rows = readable(Paper.objects.all(), reader).exclude(jurisdiction="").order_by()
+    codes = rows.values_list("jurisdiction", flat=True).distinct()
     return sorted({code[:2] for code in codes})
 
 

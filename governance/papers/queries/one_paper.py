@@ -23,6 +23,7 @@ from governance.papers.models import Condition, Paper, PaperLink, PaperStatus, P
 from governance.papers.queries.exchange_objects import LINES
 from governance.papers.queries.links import standing
 from governance.papers.readings import Reading, readings
+from governance.papers.restriction import is_readable
 from governance.papers.statuses import ENDS
 
 _MOST_LINKS = 200
@@ -66,6 +67,8 @@ class PaperPage:
     areas: Sequence[Area]
     links: LinkList
     changes: Sequence[Change] = field(default_factory=list)
+    is_readable: bool = True
+    version_count: int = 0
 
     @property
     def shown(self) -> ReadVersion | None:
@@ -73,8 +76,8 @@ class PaperPage:
         return next((read for read in self.versions if read.is_shown), None)
 
 
-def paper_page(pk: int, on: date) -> PaperPage | None:
-    """The page of a paper on a day; None if there is no such paper."""
+def paper_page(pk: int, on: date, reader: Any) -> PaperPage | None:
+    """The page of a paper on a day; None if there is no such paper. To those who may not read it, what it covers."""
     paper = Paper.objects.filter(pk=pk).prefetch_related(*LINES).first()
     if paper is None:
         return None
@@ -82,6 +85,8 @@ def paper_page(pk: int, on: date) -> PaperPage | None:
     versions = in_order(paper.versions.all())
     shown = life.version or (versions[-1] if versions else None)
     turns = list(paper.statuses.all())
+    if not is_readable(paper, reader):
+        return _closed(paper, life, versions, turns)
     return PaperPage(
         paper=paper,
         life=life,
@@ -94,7 +99,18 @@ def paper_page(pk: int, on: date) -> PaperPage | None:
         areas=_areas(shown, life.on) if shown else [],
         links=_links(paper),
         changes=changes_of_paper(paper),
+        version_count=len(versions),
     )
+
+
+def _closed(paper: Paper, life: Lifetime, versions: Sequence[PaperVersion], turns: Sequence[PaperStatus]) -> PaperPage:
+    """What everybody sees: days in force without a word on them, and links."""
+    for version in versions:
+        version.note = ""  # it stands on the bar of the timeline
+    timeline = _timeline(versions, turns)
+    return PaperPage(
+        paper, life, [], [], timeline, [], _links(paper), is_readable=False, version_count=len(versions)
+    )  # fmt: skip
 
 
 def _timeline(versions: Sequence[PaperVersion], turns: Sequence[PaperStatus]) -> list[TimeRow]:

@@ -24,6 +24,7 @@ from governance.papers.models import Paper, PaperVersion
 from governance.papers.queries.beside import pages_of, scan_beside
 from governance.papers.queries.exchange_objects import exchange_object, stamp
 from governance.papers.queries.pick_lists import pick_lists
+from governance.papers.restriction import for_readers
 from governance.papers.views.answers import status_of
 
 
@@ -60,6 +61,7 @@ def paper_new(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @requires(Verb.REGISTER_PAPERS)
+@for_readers
 def paper_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct the face of a paper."""
     paper = get_object_or_404(Paper, pk=pk)
@@ -90,6 +92,7 @@ def paper_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @requires(Verb.REGISTER_PAPERS)
+@for_readers
 def version_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Add a version: it opens with the terms of the newest one, since an amendment changes little."""
     paper = get_object_or_404(Paper, pk=pk)
@@ -105,6 +108,7 @@ def version_new(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @requires(Verb.REGISTER_PAPERS)
+@for_readers
 def version_edit(request: HttpRequest, pk: int, version_pk: int) -> HttpResponse:
     """Correct what was read from a version."""
     version = get_object_or_404(PaperVersion, pk=version_pk, paper=pk)
@@ -164,4 +168,4 @@ def _tell_conflict(form: Any, error: ChangedMeanwhileError, value: dict[str, Any
 
 def _page(request: HttpRequest, template: str, context: dict[str, Any], *, refused: bool = True) -> HttpResponse:
     status = status_of(*context["all_forms"]) if refused else 200
-    return render(request, template, context | {"picks": pick_lists()}, status=status)
+    return render(request, template, context | {"picks": pick_lists(request.user)}, status=status)

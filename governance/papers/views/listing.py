@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, requires
@@ -17,6 +19,7 @@ from governance.papers.forms.listing import PaperFilterForm
 from governance.papers.models import Paper
 from governance.papers.queries.exchange_objects import exchange_file
 from governance.papers.queries.listing import PaperRow, Wanted, counts_of_states, link_counts, paper_rows
+from governance.papers.restriction import for_readers
 from governance.papers.workbook import paper_workbook
 
 HEADER = (
@@ -29,15 +32,15 @@ HEADER = (
 @requires(Verb.READ)
 def paper_list(request: HttpRequest) -> HttpResponse:
     """All papers, narrowed and ordered as asked."""
-    form = PaperFilterForm(request.GET, timezone.localdate())
+    form = PaperFilterForm(request.GET, timezone.localdate(), request.user)
     wanted = form.wanted()
-    rows = paper_rows(wanted)
+    rows = paper_rows(wanted, request.user)
     context = paged(request, rows)
     shown = [row.pk for row in context["page"].object_list]
     context |= {
         "form": form, "wanted": wanted, "counts": counts_of_states(rows, wanted.within_days),
         "links": link_counts(shown), "pks": shown, "papers_in_register": Paper.objects.count(),
-        "asked": request.GET.urlencode(),
+        "asked": request.GET.urlencode(), "restricted": sum(1 for row in rows if not row.is_readable),
     }  # fmt: skip
     return render(request, "papers/papers.html", context)
 
@@ -46,8 +49,8 @@ def paper_list(request: HttpRequest) -> HttpResponse:
 @requires(Verb.EXPORT)
 def paper_table(request: HttpRequest, form: str) -> HttpResponse | StreamingHttpResponse:
     """The same list as CSV or a workbook."""
-    wanted = PaperFilterForm(request.GET, timezone.localdate()).wanted()
-    lines = _lines(paper_rows(wanted), wanted)
+    wanted, rows, left_out = _readable(request)
+    lines = chain(_lines(rows, wanted), _left_out_lines(left_out))
     if form == "csv":
         return csv_answer("papers.csv", HEADER, lines)
     answer = HttpResponse(
@@ -75,14 +78,30 @@ def _lines(rows: list[PaperRow], wanted: Wanted) -> Iterator[tuple[Any, ...]]:
 @requires(Verb.EXPORT)
 def papers_export(request: HttpRequest) -> HttpResponse:
     """The papers of the list as an exchange file; ``form=contract`` leaves out the keys this project adds."""
-    wanted = PaperFilterForm(request.GET, timezone.localdate()).wanted()
-    chosen = {row.pk for row in paper_rows(wanted)}
-    papers = Paper.objects.filter(pk__in=chosen).order_by("pk")
-    return exchange_answer(exchange_file(papers, contract_only=request.GET.get("form") == "contract"), "papers.json")
+    _wanted, rows, left_out = _readable(request)
+    papers = Paper.objects.filter(pk__in={row.pk for row in rows}).order_by("pk")
+    name = f"papers-without-{left_out}-restricted.json" if left_out else "papers.json"
+    return exchange_answer(exchange_file(papers, contract_only=request.GET.get("form") == "contract"), name)
+
+
+def _readable(request: HttpRequest) -> tuple[Wanted, list[PaperRow], int]:
+    """The rows of a file: restricted papers stay out of it, and their number is told."""
+    wanted = PaperFilterForm(request.GET, timezone.localdate(), request.user).wanted()
+    rows = paper_rows(wanted, request.user)
+    kept = [row for row in rows if row.is_readable]
+    return wanted, kept, len(rows) - len(kept)
+
+
+def _left_out_lines(left_out: int) -> Iterator[tuple[Any, ...]]:
+    if left_out:
+        words = ngettext("%(n)d restricted paper is not in this file", "%(n)d restricted papers are not in this file",
+                         left_out)  # fmt: skip
+        yield (words % {"n": left_out}, *[""] * (len(HEADER) - 1))
 
 
 @require_GET
 @requires(Verb.EXPORT)
+@for_readers
 def paper_export(request: HttpRequest, pk: int) -> HttpResponse:
     """One paper as an exchange file."""
     papers = Paper.objects.filter(pk=pk)

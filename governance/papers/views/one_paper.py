@@ -17,7 +17,8 @@ from governance.papers.queries.one_paper import paper_page
 def paper(request: HttpRequest, pk: int) -> HttpResponse:
     """What the paper allows, what it is linked to, and how that stands."""
     today = timezone.localdate()
-    page = paper_page(pk, today)
+    page = paper_page(pk, today, request.user)
     if page is None:
         raise Http404(_("There is no such paper."))
-    return render(request, "papers/paper.html", {"page": page, "paper": page.paper, "today": today})
+    template = "papers/paper.html" if page.is_readable else "papers/paper_closed.html"
+    return render(request, template, {"page": page, "paper": page.paper, "today": today})

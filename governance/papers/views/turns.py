@@ -17,11 +17,13 @@ from governance.papers.forms.rows import is_back
 from governance.papers.forms.sheet import ReasonForm
 from governance.papers.models import Paper, PaperStatus, PaperVersion
 from governance.papers.queries.exchange_objects import exchange_object, stamp
+from governance.papers.restriction import for_readers
 from governance.papers.views.answers import status_of
 
 
 @require_http_methods(["GET", "POST"])
 @requires(Verb.REGISTER_PAPERS)
+@for_readers
 def paper_status(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that a paper was granted, suspended, revoked."""
     paper = get_object_or_404(Paper, pk=pk)
@@ -49,6 +51,7 @@ def paper_status(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @requires(Verb.REGISTER_PAPERS)
+@for_readers
 def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponse:
     """Take off a turn that did not happen."""
     turn = get_object_or_404(PaperStatus.objects.select_related("paper"), pk=turn_pk, paper=pk)
@@ -64,6 +67,7 @@ def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @requires(Verb.REGISTER_PAPERS)
+@for_readers
 def version_remove(request: HttpRequest, pk: int, version_pk: int) -> HttpResponse:
     """Take off a version that was entered by mistake."""
     version = get_object_or_404(PaperVersion.objects.select_related("paper"), pk=version_pk, paper=pk)

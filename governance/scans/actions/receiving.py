@@ -23,6 +23,7 @@ from governance.scans.models import Scan
 from governance.scans.names import clean_name
 from governance.scans.parts import uploads_folder
 from governance.scans.store import drop, keep, new_key, store
+from governance.scans.tasks import read_scan
 
 __all__ = ["Received", "RefusedFile", "receive"]
 
@@ -135,19 +136,18 @@ def _register(scan: Scan, *, by: User, why: str) -> Received:
     try:
         with transaction.atomic(durable=True):
             record(scan, by=by, why=why)
-            transaction.on_commit(partial(_have_it_read, scan.pk))
+            transaction.on_commit(partial(read_scan.enqueue, scan.pk), robust=True)  # words can be read later, too
     except IntegrityError:
-        drop(scan.stored_name)
+        _drop_unnamed(scan.stored_name)
         return Received(Scan.objects.get(sha256=scan.sha256), was_known=True)
     except BaseException:
-        drop(scan.stored_name)
+        _drop_unnamed(scan.stored_name)
         raise
     return Received(scan, was_known=False)
 
 
-def _have_it_read(key: int) -> None:
-    try:
-        from governance.scans.tasks import read_scan
-    except ImportError:
-        return
-    read_scan.enqueue(key)
+def _drop_unnamed(key: str) -> None:
+    """Remove a content whose row was not written. When the connection breaks at the commit nobody knows whether it was:
+    then asking fails too, and the content stays."""
+    if not Scan.objects.filter(stored_name=key).exists():
+        drop(key)

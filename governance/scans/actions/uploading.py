@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import tempfile
 from collections.abc import Iterator
@@ -80,11 +81,10 @@ def append(*, upload: Upload, offset: int, data: Readable, by: User, expected: t
     """
     check(by, Verb.ATTACH_SCANS)
     _add(upload, offset, b"")
-    if expected is not None:
-        data = _verified(data, *expected)
     try:
-        for chunk in _chunks(data):
-            offset = _add(upload, offset, chunk)
+        with _verified(data, expected) as verified:
+            for chunk in _chunks(verified):
+                offset = _add(upload, offset, chunk)
     finally:
         parts.write_down(upload.token)
     upload.refresh_from_db()
@@ -96,16 +96,21 @@ def _chunks(data: Readable) -> Iterator[bytes]:
         yield chunk
 
 
-def _verified(data: Readable, digest: Digest, expected: bytes) -> Readable:
-    copy = tempfile.SpooledTemporaryFile(max_size=8 * CHUNK_BYTES, dir=parts.uploads_folder())  # noqa: SIM115  # returned
-    for chunk in _chunks(data):
-        digest.update(chunk)
-        copy.write(chunk)
-    if not secrets.compare_digest(digest.digest(), expected):
-        copy.close()
-        raise WrongChecksumError
-    copy.seek(0)
-    return copy
+@contextlib.contextmanager
+def _verified(data: Readable, expected: tuple[Digest, bytes] | None) -> Iterator[Readable]:
+    """The same bytes, once they are known to be right; without a checksum they are read as they come."""
+    if expected is None:
+        yield data
+        return
+    digest, wanted = expected
+    with tempfile.TemporaryFile(dir=parts.uploads_folder()) as copy:
+        for chunk in _chunks(data):
+            digest.update(chunk)
+            copy.write(chunk)
+        if not secrets.compare_digest(digest.digest(), wanted):
+            raise WrongChecksumError
+        copy.seek(0)
+        yield copy
 
 
 def _add(upload: Upload, offset: int, chunk: bytes) -> int:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from accessions.people.changes import Change, changes_of, newest_first
 from governance.scans.models import Filing, Scan, ScanMark, ScanPage
-from governance.scans.queries.pages import missing_pages, pages_with_words
+from governance.scans.queries.pages import pages_with_words
 from governance.scans.queries.visible import may_open
 
 
@@ -23,13 +23,7 @@ class ScanView:
     standing: Sequence[Filing]
     ended: Sequence[Filing]
     pages: Sequence[ScanPage]
-    missing: str
     changes: Sequence[Change]
-
-    @property
-    def is_filed(self) -> bool:
-        """Whether an accession or a site has it in its file; papers are asked by their own tag."""
-        return bool(self.standing)
 
 
 STANDING_MARKS = Prefetch(
@@ -45,14 +39,13 @@ def one_scan(pk: int) -> Scan | None:
 
 
 def scan_view(scan: Scan) -> ScanView:
-    """The page of a scan: six queries, whatever the number of pages."""
+    """The page of a scan: four queries, whatever the number of pages."""
     filings = list(scan.filings.select_related("accession", "site", "filed_by", "taken_off_by"))
     return ScanView(
         scan=scan,
         standing=[filing for filing in filings if filing.taken_off_at is None],
         ended=[filing for filing in filings if filing.taken_off_at is not None],
         pages=pages_with_words(scan),
-        missing=missing_pages(scan),
         changes=newest_first(changes_of(Scan, id=scan.pk), changes_of(ScanMark, scan_id=scan.pk)),
     )
 

@@ -57,8 +57,8 @@ def missing_sentence(pages: Sequence[Printed]) -> str:
 
 def _sentence(of: int, missing: list[int]) -> str:
     told = ngettext(
-        "Page %(pages)s of %(of)s is not in this scan: its other pages are numbered.",
-        "Pages %(pages)s of %(of)s are not in this scan: its other pages are numbered.",
+        "Page %(pages)s of %(of)s is missing, by the page numbers printed on the others.",
+        "Pages %(pages)s of %(of)s are missing, by the page numbers printed on the others.",
         len(missing),
     )
     return told % {"pages": _listed(missing), "of": of}

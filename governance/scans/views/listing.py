@@ -36,11 +36,12 @@ def scan_list(request: HttpRequest) -> HttpResponse:
     form = ScanFilterForm(request.GET)
     wanted = form.wanted()
     person = person_of(request)
-    context = paged(request, with_what_lists_show(scan_rows(wanted, person)))
-    unfiled = unfiled_of(person)
+    unfiled = [] if wanted.is_narrowed else list(with_what_lists_show(unfiled_of(person))[:_MOST_UNFILED])
+    rows = scan_rows(wanted, person).exclude(pk__in=[scan.pk for scan in unfiled])
+    context = paged(request, with_what_lists_show(rows))
     context |= {
         "form": form, "wanted": wanted, "asked": request.GET.urlencode(), "in_register": Scan.objects.count(),
-        "unfiled": with_what_lists_show(unfiled)[:_MOST_UNFILED], "unfiled_count": unfiled.count(),
+        "unfiled": unfiled,
     }  # fmt: skip
     return render(request, "scans/scans.html", context)
 

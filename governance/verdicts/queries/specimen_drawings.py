@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
+from typing import Any
 
 from django.urls import reverse
 from django.utils.formats import date_format
@@ -18,6 +19,7 @@ from governance.papers.drawing import Area, AreaKind, Band, BandKind, Happening,
 from governance.papers.drawing.validity import Pause, VersionDays, validity_bands
 from governance.papers.drawing.version_places import boundary_shape
 from governance.papers.models import LAYER_NAMES, Paper, PaperStatus, PaperVersion
+from governance.papers.restriction import is_readable
 from governance.papers.statuses import ENDS
 from governance.verdicts.queries.specimen_page import SpecimenPage, versions_on_the_map
 from governance.verdicts.queries.tested_days import TestedDay
@@ -44,12 +46,17 @@ def map_points(page: SpecimenPage) -> list[MapPoint]:
     ]
 
 
-def map_areas(page: SpecimenPage) -> list[Area]:
-    """The areas of the versions tested, the site in its boundary of the day, and the footprint of the record."""
+def map_areas(page: SpecimenPage, reader: Any) -> list[Area]:
+    """The areas of the versions tested, the site in its boundary of the day, and the footprint of the record.
+
+    The places of a paper that the reader may not read are not drawn.
+    """
     areas: list[Area] = []
     day = page.days.collected.first
     shapes = {text: shape for text, site in page.sites.items() if (shape := site_shape(site.boundaries.all(), day))}
     for paper, version, numbers in versions_on_the_map(page):
+        if not is_readable(paper, reader):
+            continue
         areas += _areas_of(paper, version, f"{paper.reference} {numbers}".strip(), shapes)
     own = site_shape(page.boundaries, day)
     if own is not None:

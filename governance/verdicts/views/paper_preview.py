@@ -15,6 +15,7 @@ from governance.papers import actions
 from governance.papers.forms.linking import LinkForm
 from governance.papers.forms.sheet import PaperSheet, TermsSheet, distribute
 from governance.papers.models import Paper, PaperVersion
+from governance.papers.restriction import for_readers
 from governance.verdicts.actions.paper_preview import preview
 
 _REFUSED = 422
@@ -40,6 +41,7 @@ def new_paper(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @requires(Verb.REGISTER_PAPERS)
+@for_readers
 def version(request: HttpRequest, pk: int, version_pk: int | None = None) -> HttpResponse:
     """Of a new version of a paper, or of the correction of one."""
     paper = get_object_or_404(Paper, pk=pk)

@@ -23,7 +23,7 @@ from governance.verdicts.queries.specimens import neighbours
 def specimen(request: HttpRequest, pk: int) -> HttpResponse:
     """Verdicts, reasons, map, papers around the day, facts, history."""
     page = _found(pk)
-    return render(request, "verdicts/specimen.html", _context(page) | _way(request, page))
+    return render(request, "verdicts/specimen.html", _context(page, request.user) | _way(request, page))
 
 
 @require_safe
@@ -31,7 +31,8 @@ def specimen(request: HttpRequest, pk: int) -> HttpResponse:
 def specimen_map(request: HttpRequest, pk: int) -> HttpResponse:
     """The map on a page of its own, with its content in a table."""
     page = _found(pk)
-    context = {"page": page, "specimen": page.specimen, "areas": map_areas(page), "points": map_points(page)}
+    areas = map_areas(page, request.user)
+    context = {"page": page, "specimen": page.specimen, "areas": areas, "points": map_points(page)}
     return render(request, "verdicts/specimen_map.html", context)
 
 
@@ -42,7 +43,7 @@ def _found(pk: int) -> SpecimenPage:
     return specimen_page(found)
 
 
-def _context(page: SpecimenPage) -> dict[str, Any]:
+def _context(page: SpecimenPage, reader: Any) -> dict[str, Any]:
     first, last = window_of(page)
     return {
         "page": page,
@@ -50,7 +51,7 @@ def _context(page: SpecimenPage) -> dict[str, Any]:
         "tests": TESTS,
         "facts": facts_of(page.specimen, page.days, page.house),
         "written": written_columns(page.specimen),
-        "areas": map_areas(page),
+        "areas": map_areas(page, reader),
         "points": map_points(page),
         "time_rows": time_rows(page),
         "drops": drops(page),

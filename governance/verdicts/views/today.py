@@ -11,7 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from accessions.people.access import Verb, may, requires
+from accessions.people.access import Verb, may, person_of, requires
+from accessions.people.models import User
 from governance.jurisdictions.codes import country_name
 from governance.papers.drawing import Band, BandKind, CountryCount, TimeRow
 from governance.papers.models import Paper
@@ -37,7 +38,7 @@ def today(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"day": timezone.localdate(), "specimens": specimens}
     if not specimens:
         return render(request, "verdicts/today/first_steps.html", context | _steps())
-    context |= _today(tallies, specimens, with_files=may(request.user, Verb.PREPARE_INTAKE))
+    context |= _today(tallies, specimens, reader=person_of(request))
     return render(request, "verdicts/today/today.html", context)
 
 
@@ -45,17 +46,17 @@ def _steps() -> dict[str, bool]:
     return {"has_sheet": CountrySheet.objects.exists(), "has_paper": Paper.objects.exists()}
 
 
-def _today(tallies: dict[int, int], specimens: int, *, with_files: bool) -> dict[str, Any]:
+def _today(tallies: dict[int, int], specimens: int, *, reader: User) -> dict[str, Any]:
     day = timezone.localdate()
     ending, countries = reads.ending_papers(day), reads.countries()
     arrivals, arrivals_count = reads.arrivals_without_papers()
-    unread, waiting = reads.unread_papers(), reads.upkeep(with_files=with_files)
+    unread, waiting = reads.unread_papers(), reads.upkeep(with_files=may(reader, Verb.PREPARE_INTAKE))
     reasons, reason_count = shared_reasons(Filters(), REASONS_SHOWN)
     waits = reads.long_waits(day)
     unchecked = specimens - sum(tallies.values())
     return {
         "items": agenda(ending=ending, arrivals=arrivals, arrivals_count=arrivals_count, unread=unread,
-                        countries=countries, unchecked=unchecked, waiting=waiting, waits=waits),
+                        countries=countries, unchecked=unchecked, waiting=waiting, waits=waits, reader=reader),
         "open": open_count(tallies), "unchecked": unchecked, "ending": ending, "arrivals_count": arrivals_count,
         "waits": waits,
         "reasons": reasons, "reason_count": reason_count,

@@ -108,19 +108,19 @@ class TestList:
 
 class TestMentions:
     def test_nothing(self, jonna: Agent) -> None:
-        assert mentions(jonna) == []
+        assert mentions(jonna, register.person()) == []
 
     def test_of_every_room(self, jonna: Agent) -> None:
         register.accession(source=jonna)
         SiteTenure.objects.create(site=register.site(), agent=jonna)
         paper = register.paper(issuer_agent=jonna)
         VersionPerson.objects.create(version=register.version(paper), name="J. Ek", agent=jonna)
-        assert {found.relation: found.count for found in mentions(jonna)} == {
+        assert {found.relation: found.count for found in mentions(jonna, register.person())} == {
             "accessions": 1, "tenures": 1, "issued_papers": 1, "named_on": 1,
         }  # fmt: skip
 
     def test_long_list_says_how_many_more(self, jonna: Agent) -> None:
         for number in range(52):
             register.accession(f"LMN-{number:03d}", source=jonna)
-        (found,) = mentions(jonna)
+        (found,) = mentions(jonna, register.person())
         assert (found.count, len(found.rows), found.more) == (52, 50, 2)

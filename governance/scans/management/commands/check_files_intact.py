@@ -55,16 +55,15 @@ def _report(found: Intactness) -> dict[str, Any]:
 
 def _lines(found: Intactness) -> Iterator[str]:
     for one in found.missing:
-        yield f"missing   {_named(one)}: the store has no {one.stored_name}. Put it back from a backup, or send it again."
+        yield f"missing   {_named(one)}: nothing at {one.stored_name}. Put it back from a backup, or send it again."
     for one in found.altered:
         yield f"altered   {_named(one)}: {one.stored_name} {_difference(one)}. Put it back from a backup."
     for orphan in found.orphaned:
         size = f"{orphan.size_bytes:,} bytes"
         yield f"orphaned  {orphan.stored_name} ({size}): no scan names it. Left by a receipt that was cut short."
-    yield (
-        f"{found.scans:,} scans: {found.intact:,} intact ({found.intact_bytes:,} bytes), {len(found.missing):,} missing, "
-        f"{len(found.altered):,} altered; {len(found.orphaned):,} orphaned files."
-    )
+    intact = f"{found.intact:,} intact ({found.intact_bytes:,} bytes)"
+    wrong = f"{len(found.missing):,} missing, {len(found.altered):,} altered"
+    yield f"{found.scans:,} scans: {intact}, {wrong}; {len(found.orphaned):,} orphaned files."
 
 
 def _named(one: Wrong) -> str:

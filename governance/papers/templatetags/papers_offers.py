@@ -1,0 +1,105 @@
+"""Offers from the words of a scan, in templates: what they say, why some are not offered, where their words stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from django import template
+from django.template.context import Context
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from governance.jurisdictions.codes import country_name
+from governance.papers.forms.offers import OfferRow
+from governance.papers.offers import Offer, Origin, WhyNot, looks_alike
+from governance.scans.pane import boxes_text
+
+register = template.Library()
+_DAYS = ("issued_on", "in_force_from", "in_force_to")
+_SURE = 85
+
+
+@register.filter
+def offered_words(offer: Offer) -> str:
+    """The value as a person reads it: ``22 April 2024``, ``Georgia (GE)``."""
+    if not offer.value:
+        return ""
+    if offer.field in _DAYS:
+        return day_words(offer.value)
+    if offer.field == "jurisdiction":
+        return f"{country_name(offer.value)} ({offer.value})"
+    return offer.value
+
+
+@register.filter
+def day_words(day: str | date) -> str:
+    """``22 April 2024``."""
+    return date_format(date.fromisoformat(day) if isinstance(day, str) else day, "j F Y")
+
+
+@register.filter
+def why_not_words(offer: Offer) -> str:
+    """Why the words are shown and no value is offered; what a person can do."""
+    if offer.why_not == WhyNot.TWO_READINGS:
+        first, other = (day_words(day) for day in offer.readings)
+        return _("Can be meant as %(first)s or %(other)s. Choose, or look at the page.") % {
+            "first": first, "other": other,
+        }  # fmt: skip
+    return {
+        WhyNot.TWO_DIGIT_YEAR: _("The century is not written. Type the date if you know it."),
+        WhyNot.NO_SUCH_DAY: _("This day is not in the calendar. Look at the page."),
+        WhyNot.LETTER_FOR_FIGURE: _("A letter stands where a figure should be. Look at the page and type the date."),
+        WhyNot.UNSURE: _("Read with little certainty. Look at the page and type the date."),
+        WhyNot.NO_YEAR: _("The year is not written. Look at the page."),
+        "": "",
+    }[offer.why_not]
+
+
+@register.filter
+def sure_words(offer: Offer) -> str:
+    """How sure the recognition is of the least sure word; "" for the text of the file itself."""
+    return "" if offer.confidence is None else _("%(n)d %% sure") % {"n": offer.confidence}
+
+
+@register.filter
+def is_unsure(offer: Offer) -> bool:
+    """Whether the recognition was unsure enough to say so aloud."""
+    return offer.confidence is not None and offer.confidence < _SURE
+
+
+@register.filter
+def origin_words(offer: Offer) -> str:
+    """How the value was found, where that says how far to trust it; also signs that are easily confused."""
+    if offer.field in ("reference", "second_number") and looks_alike(offer.value):
+        return _("check O and 0, l and 1")
+    return {
+        Origin.LETTERHEAD: _("from the letterhead"),
+        Origin.KNOWN_NAME: _("known in the register"),
+        Origin.LATIN_FORM: _("has the form of a Latin name"),
+    }.get(Origin(offer.origin), "")
+
+
+@register.filter
+def is_words_only(row: OfferRow) -> bool:
+    """Whether the words say all that the value says, so that one of them is enough."""
+    return row.offer.field == "conditions"
+
+
+@register.simple_tag(takes_context=True)
+def passage_href(context: Context, page: int, boxes: Sequence[Sequence[float]] = (), anchor: str = "pane") -> str:
+    """The address of this page with a passage shown in the pane; what else stands in the address stays."""
+    query = context["request"].GET.copy()
+    query["page"] = str(page)
+    query.pop("mark", None)
+    mark = boxes_text([tuple(box) for box in boxes])  # type: ignore[misc]
+    if mark:
+        query["mark"] = mark
+    return f"?{query.urlencode(safe=',;')}#{anchor}"
+
+
+@register.filter
+def of_field(found: dict[str, Any], name: str) -> Any:
+    """What a dictionary holds under a name."""
+    return found.get(name)
