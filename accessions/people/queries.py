@@ -140,7 +140,7 @@ def mentions(agent: Agent, reader: Any) -> list[Mention]:
     """Everything recorded that names the agent, kind by kind; kinds without rows are left out.
 
     It follows the foreign keys that point at ``Agent``, so that a room above comes in without this room knowing it.
-    Rows that are restricted, or hang on something that is, are for those to whom it is open: not even counted for others.
+    Rows that are restricted, or hang on something that is, are for those to whom it is open: not counted for others.
     """
     return [found for relation in _relations() if (found := _mention(agent, relation, reader)) is not None]
 

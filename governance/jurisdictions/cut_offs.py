@@ -54,7 +54,7 @@ def cut_offs_of(country: str) -> tuple[CutOff, ...]:
         found.append(
             CutOff(
                 code=f"nagoya-party-{country}", country=country, layer="access", day=state.party_since,
-                what=f"{state.name} a Party to the Nagoya Protocol", source=state.source,
+                what=f"{state.name} became a Party to the Nagoya Protocol", source=state.source,
                 checked_on=state.checked_on, basis=state.basis,
             )
         )  # fmt: skip

@@ -40,12 +40,12 @@ def keep(path: Path, key: str) -> None:
 
 
 def _write_down(place: Storage, key: str) -> None:
-    """Ask the system to put file and folder on the disk: a row must not outlive its content when the power fails."""
+    """Ask the system to put file and folders on the disk: a row must not outlive its content when the power fails."""
     try:
         path = Path(place.path(key))
     except NotImplementedError:  # no local disk: the service answers when it is written down
         return
-    for entry in (path, path.parent):
+    for entry in (path, path.parent, path.parent.parent):
         handle = os.open(entry, os.O_RDONLY)
         try:
             os.fsync(handle)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from governance.scans.views import files, filing, listing, marks, one_scan, pages, uploading
+from governance.scans.views import files, filing, listing, marks, one_scan, pages, reading, searching, uploading
 
 app_name = "scans"
 urlpatterns = [
@@ -14,6 +14,8 @@ urlpatterns = [
     path("marks/<int:pk>/withdraw/", marks.mark_withdraw, name="scan-mark-withdraw"),
     path("uploads/", uploading.uploads, name="uploads"),
     path("uploads/<str:token>/", uploading.upload, name="upload"),
+    path("search/", searching.search, name="search"),
+    path("<int:pk>/read-again/", reading.scan_read_again, name="scan-read-again"),
     path("<int:pk>/file", files.scan_file, name="scan-file"),
     path("filing/accession/<int:pk>/", filing.file_on_accession, name="file-on-accession"),
     path("filing/site/<int:pk>/", filing.file_on_site, name="file-on-site"),

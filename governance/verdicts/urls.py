@@ -10,6 +10,7 @@ from governance.verdicts.views import (
     country_rules,
     export,
     house_rules,
+    layer_decisions,
     legal_file,
     legal_file_bulk,
     overrides,
@@ -39,6 +40,9 @@ urlpatterns = [
     path("accessions/<int:pk>/file/export.<str:form>", legal_file.legal_file_export, name="legal-file-export"),
     path("accessions/<int:pk>/file/<str:layer>/attach/", legal_file.legal_file_attach, name="legal-file-attach"),
     path("accessions/<int:pk>/file/<str:layer>/search/", legal_file.legal_file_search, name="legal-file-search"),
+    # decisions that a layer needs no paper
+    path("accessions/<int:pk>/file/<str:layer>/decide/", layer_decisions.decision_new, name="decision-new"),
+    path("accessions/decisions/<int:pk>/withdraw/", layer_decisions.decision_withdraw, name="decision-withdraw"),
     # papers: what one would cover as it is written
     path("papers-preview/", paper_preview.new_paper, name="paper-preview"),
     path("papers-preview/<int:pk>/", paper_preview.version, name="paper-preview-version"),

@@ -16,6 +16,7 @@ _PAPER = "reference = 'COL-2024-052'"
 
 ROWS: dict[str, tuple[str, str]] = {
     "verdicts:accession": ("material_accession", _ACCESSION),
+    "verdicts:legal-file": ("material_accession", _ACCESSION),
     "verdicts:country": ("verdicts_countrysheet", "country = 'GE'"),
     "verdicts:country-rule": ("verdicts_sheetrule", "1 = 1"),
     "verdicts:override": ("material_specimen", _SPECIMEN),
@@ -23,7 +24,14 @@ ROWS: dict[str, tuple[str, str]] = {
     "verdicts:specimen": ("material_specimen", _SPECIMEN),
     "verdicts:run": ("verdicts_run", "1 = 1"),
     "papers:": ("papers_paper", _PAPER),
+    "papers:title-": ("papers_titlerecord", "1 = 1"),
+    "papers:title-new": ("material_accession", _ACCESSION),
     "papers:papers-import-file": ("papers_receivedfile", "1 = 1"),
+    "papers:scan-ranges": ("scans_scan", "page_count > 1"),
+    "papers:paper-scan-take-off": ("papers_paperscan", "taken_off_at IS NULL"),
+    "scans:file-on-accession": ("material_accession", _ACCESSION),
+    "scans:file-on-site": ("sites_site", "code = 'NA-KHO-2'"),
+    "scans:filing-": ("scans_filing", "taken_off_at IS NULL"),
     "papers:site-boundary": ("sites_site", "code = 'NA-KHO-2'"),
     "intake:": ("intake_batch", "state = 'received'"),
     "material:": ("material_accession", _ACCESSION),

@@ -85,6 +85,12 @@ def delivery(of: Accession, number: int = 1, **fields: Any) -> Delivery:
     return Delivery.objects.create(accession=of, number=number, **fields)
 
 
+def arrival(entry_number: str = "E-2024-001", **fields: Any) -> Delivery:
+    """A delivery that came in on 28 June 2024 and waits: two boxes, no accession, quarantine not recorded."""
+    values = {"received_on": date(2024, 6, 28), "received_by": "Nora Ek", "contents": "Pinned flies", "boxes": 2}
+    return Delivery.objects.create(number=0, entry_number=entry_number, **(values | fields))
+
+
 def event(number: str = "", day: str = "2024-06-17", **fields: Any) -> SamplingEvent:
     """One day's hand netting at 42.084 N, 43.903 E in Georgia, known to 30 m, by J. Ek."""
     written = {

@@ -30,10 +30,11 @@ from accessions.intake.models import Batch
 from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role
 from accessions.sites.models import SiteDesignation, SiteTenure
-from governance.papers.models import PaperStatus, ReceivedFile
+from governance.papers.models import PaperScan, PaperStatus, ReceivedFile, TitleRecord
+from governance.scans.models import Filing
 from governance.verdicts.actions import assess
 from governance.verdicts.models import HouseRuleSet, Override, Run
-from tests.factories import register
+from tests.factories import register, scans
 
 PROJECT = Path(__file__).resolve().parents[2]
 
@@ -121,12 +122,21 @@ KEYS = {
     "material:delivery-new": "accession",
     "material:part": "part",
     "material:delivery": "delivery",
+    "material:arrival": "arrival",
     "material:specimens": "accession",
     "material:specimen": "specimen",
     "material:": "accession",
     "intake:batch": "batch",
+    "scans:file-on-site": "site",
+    "scans:file-on-accession": "accession",
+    "scans:filing": "filing",
+    "scans:": "scan",
+    "papers:paper-scan-take-off": "paper_scan",
+    "papers:scan-ranges": "scan",
     "papers:papers-import-file": "received",
     "papers:site-boundary": "site",
+    "papers:title-new": "accession",
+    "papers:title": "title",
     "papers:": "paper",
     "verdicts:paper": "paper",
     "verdicts:specimen": "specimen",
@@ -136,6 +146,7 @@ KEYS = {
     "verdicts:country": "country",
     "verdicts:run": "run",
     "verdicts:accession": "accession",
+    "verdicts:legal-file": "accession",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
@@ -147,6 +158,7 @@ def rows(db: None) -> Rows:
     site, agent, accession = register.site(), register.agent(), register.accession()
     specimen = register.specimen(accession=accession, event=register.event(site=site))
     paper = register.paper()
+    scan = scans.scan()
     sheet = register.sheet()
     HouseRuleSet.objects.get_or_create(pk=1)
     made: dict[str, Any] = {
@@ -160,6 +172,7 @@ def rows(db: None) -> Rows:
         "accession": accession,
         "part": register.part(accession),
         "delivery": register.delivery(accession),
+        "arrival": register.arrival(),
         "specimen": specimen,
         "batch": Batch.objects.create(
             file_name="june.csv", data=b"catalogNumber\nLMN-FW-0000001\n", sha256="0" * 64, received_by=curator
@@ -171,6 +184,10 @@ def rows(db: None) -> Rows:
             file_name="papers.json", data=b'{"papers": []}', sha256="0" * 64, received_by=curator
         ),
         "link": register.link(paper, by=curator, accession=accession),
+        "scan": scan,
+        "filing": Filing.objects.create(accession=accession, scan=scan, name="permit.pdf", filed_by=curator),
+        "paper_scan": PaperScan.objects.create(paper=paper, scan=scan, name="permit.pdf", filed_by=curator),
+        "title": TitleRecord.objects.create(accession=accession, kind="gift"),
         "country": sheet,
         "sheet": sheet,
         "rule": register.rule(sheet),
@@ -292,6 +309,13 @@ ACTIONS: dict[str, Verb] = {
     "material.change_part": Verb.ENTER_FACTS,
     "material.create_delivery": Verb.ENTER_FACTS,
     "material.change_delivery": Verb.ENTER_FACTS,
+    "material.receive_delivery": Verb.ENTER_FACTS,
+    "material.correct_receipt": Verb.ENTER_FACTS,
+    "material.put_into_quarantine": Verb.ENTER_FACTS,
+    "material.release": Verb.RELEASE_MATERIAL,
+    "material.take_release_back": Verb.RELEASE_MATERIAL,
+    "material.give_new_accession": Verb.ENTER_FACTS,
+    "material.join_accession": Verb.ENTER_FACTS,
     "material.move_to_part": Verb.LINK_PAPERS,
     "material.attach_events": Verb.ENTER_FACTS,
     "material.change_specimen": Verb.ENTER_FACTS,
@@ -310,8 +334,22 @@ ACTIONS: dict[str, Verb] = {
     "papers.remove_version": Verb.REGISTER_PAPERS,
     "papers.add_status": Verb.REGISTER_PAPERS,
     "papers.remove_status": Verb.REGISTER_PAPERS,
+    "papers.restrict": Verb.RESTRICT,
     "papers.link": Verb.LINK_PAPERS,
     "papers.unlink": Verb.LINK_PAPERS,
+    "papers.add_title": Verb.DECIDE,
+    "papers.change_title": Verb.DECIDE,
+    "papers.remove_title": Verb.DECIDE,
+    "papers.file_scan": Verb.ATTACH_SCANS,
+    "papers.file_drop": Verb.ATTACH_SCANS,
+    "papers.set_ranges": Verb.ATTACH_SCANS,
+    "papers.take_off": Verb.ATTACH_SCANS,
+    "scans.take_in": Verb.ATTACH_SCANS,
+    "scans.file_scans": Verb.ATTACH_SCANS,
+    "scans.file_drop": Verb.ATTACH_SCANS,
+    "scans.sort": Verb.ATTACH_SCANS,
+    "scans.take_off": Verb.ATTACH_SCANS,
+    "scans.read_again": Verb.ATTACH_SCANS,
     "people.add_person": Verb.MANAGE_PEOPLE,
     "people.edit_person": Verb.MANAGE_PEOPLE,
     "people.change_role": Verb.MANAGE_PEOPLE,
@@ -329,6 +367,7 @@ ACTIONS: dict[str, Verb] = {
     "sites.change_period": Verb.ENTER_FACTS,
     "sites.remove_period": Verb.ENTER_FACTS,
     "verdicts.cover_parts": Verb.LINK_PAPERS,
+    "verdicts.attach_to_accessions": Verb.LINK_PAPERS,
     "verdicts.assess": Verb.ASSESS,
     "verdicts.ask_for_assessment": Verb.ASSESS,
     "verdicts.change_house_rules": Verb.EDIT_HOUSE_RULES,
@@ -358,6 +397,7 @@ INNER: dict[str, str] = {
     "papers.store_changes": _STORES,
     "papers.change_version": _STORES,
     "papers.change_row": _STORES,
+    "papers.refresh_restriction": "keeps a scan in step with its papers, for what files it or restricts a paper",
     "verdicts.run_selection": "judges what ``assess`` or ``take_up`` has chosen",
     "verdicts.take_up": _TAKES_UP,
     "verdicts.take_up_soon": _TAKES_UP,

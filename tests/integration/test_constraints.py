@@ -26,9 +26,11 @@ from governance.papers.models import (
     Condition,
     Paper,
     PaperLink,
+    PaperScan,
     PaperStatus,
     PaperVersion,
     ReceivedFile,
+    TitleRecord,
     VersionCap,
     VersionPerson,
     VersionPlace,
@@ -36,6 +38,7 @@ from governance.papers.models import (
     VersionTaxon,
     VersionWord,
 )
+from governance.scans.models import Filing, Scan
 from governance.verdicts.models import (
     CountrySheet,
     HouseRuleSet,
@@ -49,11 +52,11 @@ from governance.verdicts.models import (
     Search,
     SheetRule,
 )
-from tests.factories import register
+from tests.factories import register, scans
 
 pytestmark = pytest.mark.django_db
 
-ROOMS = ("people", "names", "sites", "material", "intake", "papers", "verdicts")
+ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts")
 LATER, EARLIER = date(2024, 6, 17), date(2024, 6, 16)
 
 Row = Callable[[], models.Model]
@@ -185,6 +188,26 @@ def _search(**fields: Any) -> Row:
     return lambda: Search(accession=_accession(), **values)
 
 
+def _scan() -> Scan:
+    kept: Scan = _kept(Scan, scans.scan)
+    return kept
+
+
+def _filing(*targets: str, **fields: Any) -> Row:
+    makers: dict[str, Callable[[], Any]] = {"accession": _accession, "site": lambda: _kept(Site, register.site)}
+    values = {"name": "consent.pdf"} | fields
+    return lambda: Filing(scan=_scan(), filed_by=_somebody(), **{n: makers[n]() for n in targets}, **values)
+
+
+def _kept_filing() -> Filing:
+    return Filing.objects.create(accession=_accession(), scan=_scan(), name="b.pdf", filed_by=_somebody())
+
+
+def _paper_scan(**fields: Any) -> Row:
+    values = {"name": "consent.pdf"} | fields
+    return lambda: PaperScan(paper=_paper(), scan=_scan(), filed_by=_somebody(), **values)
+
+
 REFUSED: dict[str, Row] = {
     # people
     "agent_kind_known": lambda: Agent(name="J. Ek", kind="animal"),
@@ -267,6 +290,20 @@ REFUSED: dict[str, Row] = {
     "paperlink_event_once": _twice(_link("event")),
     "paperlink_site_once": _twice(_link("site")),
     "paperlink_all_once": _twice(_link(all_accessions=True)),
+    "paperscan_named": _paper_scan(name=""),
+    "paperscan_edition": _paper_scan(edition=2),
+    "paperscan_end_whole": _paper_scan(taken_off_at=timezone.now()),
+    "paperscan_range": _paper_scan(first_page=7, last_page=3),
+    "paperscan_range_once": _twice(_paper_scan(first_page=3, last_page=7)),
+    "paperscan_whole_once": _twice(_paper_scan()),
+    # scans: filings
+    "filing_one_target": _filing("accession", "site"),
+    "filing_filed_as_known": _filing("site", filed_as="treaty"),
+    "filing_named": _filing("site", name=""),
+    "filing_edition": _filing("site", edition=2),
+    "filing_end_whole": _filing("site", taken_off_at=timezone.now()),
+    "filing_accession_once": _twice(_filing("accession")),
+    "filing_site_once": _twice(_filing("site")),
     "receivedfile_taken_by_somebody": _received(taken_at=timezone.now()),
     # verdicts
     "countrysheet_country_form": lambda: CountrySheet(country="g1"),
@@ -296,6 +333,8 @@ REFUSED: dict[str, Row] = {
     "override_words_known": _override(decided=6),
     "override_withdrawal_whole": _override(withdrawn_at=timezone.now()),
     "override_one_stands": _twice(_override()),
+    "titlerecord_kind_known": lambda: TitleRecord(accession=_accession(), kind="theft"),
+    "titlerecord_right_of_somebody": lambda: TitleRecord(accession=_accession(), kind="gift", right_basis="a will"),
 }
 """For each constraint a row that only it refuses; where one row is not enough, the earlier ones are saved before."""
 
@@ -311,6 +350,16 @@ HALF_MISSING: list[tuple[str, Row]] = [
     ("override_withdrawal_whole", lambda: _override(withdrawn_by=_somebody())()),
     ("batch_committed_by_somebody", _batch(state="committed", committed_at=timezone.now())),
     ("batch_committed_by_somebody", _batch(committed_at=timezone.now())),
+    ("paperscan_range", _paper_scan(first_page=3)),
+    ("paperscan_range", _paper_scan(last_page=3)),
+    (
+        "filing_edition",
+        lambda: Filing(
+            site=_kept(Site, register.site), scan=_scan(), filed_by=_somebody(), name="b.pdf", replaces=_kept_filing()
+        ),
+    ),
+    ("filing_end_whole", lambda: _filing("site", taken_off_by=_somebody())()),
+    ("filing_one_target", _filing()),
 ]
 """Rows with a part missing: SQL takes "unknown" for good in a check, so a comparison with nothing must be ruled out."""
 

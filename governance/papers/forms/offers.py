@@ -24,7 +24,7 @@ from governance.papers.offers import FIELDS, Offer, WhyNot, language_of
 from governance.papers.queries.beside import Beside, offers_beside
 
 TAKE: Final = "take"
-LOOK: Final = "look"
+LOOK: Final = "show_words"
 TAKEN: Final = "taken"
 LISTS: Final = ("taxa", "methods", "conditions")
 """Fields of several values, one a line: a value is added to them, never put in the place of another."""

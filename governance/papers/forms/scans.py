@@ -12,9 +12,8 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form
 from accessions.people.history import WHY_LENGTH
-from governance.papers.actions.scans import RangesRefused
 from governance.papers.models import Paper, PaperScan
-from governance.papers.page_ranges import PageRange
+from governance.papers.page_ranges import PageRange, RangeProblem, problems_of
 
 BLANK_ROWS = 2
 _MOST_ROWS = 500
@@ -43,6 +42,10 @@ class BaseRangeRows(BaseFormSet[RangeRow]):
     ranges: list[PageRange]
     rows: list[RangeRow]
 
+    def __init__(self, *args: Any, page_count: int | None, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.page_count = page_count
+
     def clean(self) -> None:
         """Rows that hold nothing are left out; a number that the register does not have is named."""
         told = [form for form in self.forms if not form.errors and any(form.cleaned_data.values())]
@@ -56,10 +59,12 @@ class BaseRangeRows(BaseFormSet[RangeRow]):
                 self.rows.append(form)
             else:
                 form.add_error("paper", _unknown(number))
+        if len(self.rows) < len(told):  # else the action says the same, and more
+            self.refuse(problems_of(self.ranges, self.page_count, may_overlap=True))
 
-    def refuse(self, refused: RangesRefused) -> None:
+    def refuse(self, problems: Sequence[RangeProblem]) -> None:
         """Put each problem beside its row."""
-        for problem in refused.problems:
+        for problem in problems:
             self.rows[problem.row].add_error(None, problem.words)
 
     def is_valid(self) -> bool:

@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('papers', '0003_scans_title_continuation'),
+        ("papers", "0003_scans_title_continuation"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='paperscan',
-            name='filed_why',
+            model_name="paperscan",
+            name="filed_why",
             field=models.CharField(blank=True, max_length=200),
         ),
     ]

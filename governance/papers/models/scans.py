@@ -31,7 +31,9 @@ class PaperScan(FiledScan):
             *[models.CheckConstraint(condition=rule, name=f"paperscan_{name}") for name, rule in FILED_CONSTRAINTS],
             models.CheckConstraint(
                 condition=Q(first_page__isnull=True, last_page__isnull=True)
-                | Q(first_page__gte=1, last_page__gte=F("first_page")),
+                | Q(
+                    first_page__isnull=False, last_page__isnull=False, first_page__gte=1, last_page__gte=F("first_page")
+                ),
                 name="paperscan_range",
                 violation_error_message=_("The pages run from a first to a last one that is not before it."),
             ),

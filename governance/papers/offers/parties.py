@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 from typing import Final
 
 from governance.papers.offers.cues import cues, pattern_for, plain, speaks_of_another
@@ -11,6 +12,7 @@ from governance.papers.offers.offer import Offer, Origin, PageText
 
 _LONGEST: Final = 120
 _TOP_LINES: Final = 4
+_WIDE: Final = 2.5
 _GAP: Final = re.compile(r"[ \t]*:[ \t]*\n?[ \t]*")
 
 CountryOf = Callable[[str], str]
@@ -34,7 +36,7 @@ def _behind_cues(page: PageText, field: str, country_of: CountryOf) -> Iterator[
         gap = _GAP.match(text, cue.end)
         if not gap or cue.start < reached or speaks_of_another(text, cue.start):
             continue
-        start, end = gap.end(), _end_of_value(page.text, gap.end())
+        start, end = gap.end(), _end_of_value(page, gap.end())
         value = page.text[start:end]
         shown = country_of(value) if field == "jurisdiction" else value
         reached = end
@@ -42,11 +44,22 @@ def _behind_cues(page: PageText, field: str, country_of: CountryOf) -> Iterator[
             yield _offer(page, field, shown, cue.start, (start, end))
 
 
-def _end_of_value(text: str, start: int) -> int:
-    """A value ends with its line, or where a wide gap parts it from the next label."""
-    line = text[start : text.find("\n", start) if "\n" in text[start:] else len(text)]
-    value = re.split(r"\s{3,}|;|\t| \| ", line[:_LONGEST])[0]
-    return start + len(value.rstrip(" .,:"))
+def _end_of_value(page: PageText, start: int) -> int:
+    """A value ends with its line, or where a wide gap parts it from the next label; a further label is none of it."""
+    line_end = page.text.find("\n", start)
+    line_end = min(line_end if line_end >= 0 else len(page.text), start + _LONGEST, _wide_gap(page, start))
+    value = re.split(r"\s{3,}|;|\t| \| ", page.text[start:line_end])[0]
+    return start if ":" in value else start + len(value.rstrip(" .,"))
+
+
+def _wide_gap(page: PageText, start: int) -> int:
+    """Where the first word ends, from a place on, that is followed by a gap wider than twice its height."""
+    words = [word for word in page.words if word[0] >= start]
+    for word, after in pairwise(words):
+        height = word[5] - word[3]
+        if after[2] - word[4] > _WIDE * height or after[3] > word[5]:
+            return int(word[1])
+    return len(page.text)
 
 
 def _letterhead(page: PageText) -> Iterator[Offer]:

@@ -13,14 +13,20 @@ _TOKEN: Final = re.compile(r"[^\W\d_]+(?:-[^\W\d_]+)*")
 _BINOMIAL: Final = re.compile(r"(?<![\w-])[A-Z][a-z]{2,}(?:-[a-z]+)? [a-z]{3,}(?:-[a-z]+)?(?: [a-z]{3,})?(?![\w-])")
 _MOST_WORDS: Final = 3
 _SENTENCE: Final = re.compile(r"[.;:](?:\s|$)|\n\s*\n")
-_BETWEEN: Final = re.compile(r"[\s,;:()\[\].\-–•*·]*(?:(?:and|y|et|e|und|o|or|ou|oder)[\s(]+)?")
+_AND: Final = r"(?:(?:and|y|et|e|und|o|or|ou|oder)[\s(]+)"
+_BETWEEN: Final = re.compile(rf"(?:[ \t]*[,;][ \t]*\n?[ \t]*{_AND}?|[ \t]+{_AND}|[ \t]*\n[ \t]*[-–•*·][ \t]*)\(?")
+"""What parts two names of a list: a comma, "and", or a new line with a bullet."""
 
 KnownNames = Mapping[str, str]
 """Names of the classification in small letters, and as they are written."""
 
 
 def offered_taxa(page: PageText, known: KnownNames) -> Iterator[Offer]:
-    """One offer a name; "not ..." where its sentence excludes it. Names by their form alone stand behind a cue only."""
+    """One offer a name; "not ..." where its sentence excludes it. Names by their form alone stand behind a cue only.
+
+    A known name before a small word, which may be a species of it that the register does not know, is not offered by
+    itself: it would say more than the paper.
+    """
     text, taken, told = plain(page.text), [], set()
     for start, end, value in _known(page.text, known):
         taken.append((start, end))
@@ -44,26 +50,35 @@ def _known(text: str, known: KnownNames) -> Iterator[tuple[int, int, str]]:
             for count in range(min(_MOST_WORDS, len(tokens) - number), 0, -1):
                 start, end = tokens[number].start(), tokens[number + count - 1].end()
                 value = known.get(" ".join(text[start:end].split()).casefold())
-                if value:
+                if value and not (count == 1 and _may_be_genus(text, end)):
                     step = count
                     yield start, end, value
                     break
         number += step
 
 
+def _may_be_genus(text: str, end: int) -> bool:
+    """Whether a small word follows that is no word of a sentence: the rest of the name of a species."""
+    after = re.compile(r" ([a-z]{3,}(?:-[a-z]+)?)(?![\w-])").match(text, end)
+    if not after:
+        return False
+    word = plain(after[1])
+    return not any(pattern_for(words).match(word) for words in ("small", "except", "not", "joins"))
+
+
 def _behind_cue(text: str, folded: str) -> Iterator[tuple[int, int]]:
     """Binomials that follow "Species:" one after the other."""
     for cue in pattern_for("species").finditer(folded):
-        head = re.compile(r"\s*:\s*").match(text, cue.end())
+        head = re.compile(r"[ \t]*:[ \t]*\n?[ \t]*[-–•*·(]?[ \t]*").match(text, cue.end())
         at = head.end() if head else -1
         while at >= 0:
-            gap = _BETWEEN.match(text, at)
-            name = _BINOMIAL.match(text, gap.end() if gap else at)
+            name = _BINOMIAL.match(text, at)
             if not name:
                 break
             end = name.end() - len(_third_word_of_sentence(name[0]))
             yield name.start(), end
-            at = end
+            gap = _BETWEEN.match(text, end)
+            at = gap.end() if gap else -1
 
 
 def _third_word_of_sentence(name: str) -> str:

@@ -48,7 +48,7 @@ class Beside:
 
 def scan_beside(paper: Paper | None, user: Any, asked: QueryDict) -> Beside | None:
     """The scan that the address names (``scan=12&pages=3-7``), else the newest of the paper; None if there is none."""
-    key = asked.get("scan", "")
+    key = str(asked.get("scan", ""))
     if key.isascii() and key.isdigit() and len(key) < 10:
         scan = Scan.objects.filter(pk=int(key)).first()
         return _asked(scan, paper, user, asked.get("pages", "")) if scan else None

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -32,7 +32,7 @@ from governance.papers.views.answers import status_of
 @requires(Verb.REGISTER_PAPERS)
 def paper_new(request: HttpRequest) -> HttpResponse:
     """Register a paper from its scan: face, first version, links, on one page."""
-    offers = OffersBeside(scan_beside(None, request.user, request.GET), (*FACE_FIELDS, *TERM_FIELDS))
+    offers = OffersBeside(scan_beside(None, request.user, _asked(request)), (*FACE_FIELDS, *TERM_FIELDS))
     asked = more_rows(request) or offers.taken_over(request)
     data = (asked or request.POST.copy()) if request.method == "POST" else None
     sheet = PaperSheet(data, request.FILES) if data is not None else PaperSheet()
@@ -66,7 +66,7 @@ def paper_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct the face of a paper."""
     paper = get_object_or_404(Paper, pk=pk)
     value = exchange_object(paper, with_links=False)
-    offers = OffersBeside(scan_beside(paper, request.user, request.GET), FACE_FIELDS)
+    offers = OffersBeside(scan_beside(paper, request.user, _asked(request)), FACE_FIELDS)
     asked = offers.taken_over(request)
     data = (asked or request.POST.copy()) if request.method == "POST" else None
     form = EditFaceForm(data, initial=face_initial(value) | {"seen": stamp(value)})
@@ -128,7 +128,7 @@ def _terms_page(
     request: HttpRequest, paper: Paper, value: dict[str, Any], initial: dict[str, Any], number: int,
     save: Callable[[dict[str, Any], dict[str, str]], Paper], version: PaperVersion | None = None,
 ) -> HttpResponse:  # fmt: skip
-    offers = OffersBeside(scan_beside(paper, request.user, request.GET), TERM_FIELDS)
+    offers = OffersBeside(scan_beside(paper, request.user, _asked(request)), TERM_FIELDS)
     asked = more_rows(request) or offers.taken_over(request)
     data = (asked or request.POST.copy()) if request.method == "POST" else None
     terms = TermsSheet(data, request.FILES if data is not None else None, initial, pages=pages_of(version))
@@ -153,6 +153,11 @@ def _terms_page(
     context = {"terms": terms, "reason": reason, "paper": paper, "version": version, "all_forms": all_forms}
     context |= offers.context(terms.version, data=data)
     return _page(request, "papers/version_form.html", context, refused=not asked)
+
+
+def _asked(request: HttpRequest) -> QueryDict:
+    """Which scan stands beside the form: the form sends it along, since not all of its buttons keep the address."""
+    return request.POST if "scan" in request.POST else request.GET
 
 
 def _told(reason: Any) -> dict[str, str]:

@@ -64,7 +64,9 @@ def scan_ranges(request: HttpRequest, pk: int) -> HttpResponse:
         return _new_paper(request, scan)
     found = ranges_of(scan)
     data = posted(request)
-    rows = RangeRows(_with_more(data), prefix="ranges", initial=rows_initial(found.standing))
+    rows = RangeRows(
+        _with_more(data), prefix="ranges", initial=rows_initial(found.standing), page_count=scan.page_count
+    )
     form = RangesForm(data, initial={"seen": " ".join(str(one.pk) for one in found.standing)})
     if data is not None and "more_ranges" in data:
         without_errors([*rows.forms, form])
@@ -91,7 +93,7 @@ def _set(request: HttpRequest, scan: Scan, rows: Any, form: RangesForm) -> bool:
             by=person_of(request), why=told["why"] or _("pages assigned"),
         )  # fmt: skip
     except actions.RangesRefused as refused:
-        rows.refuse(refused)
+        rows.refuse(refused.problems)
         return False
     except actions.RangesChanged as changed:
         form.add_error(None, str(changed))
@@ -113,7 +115,8 @@ def _ranges_page(request: HttpRequest, scan: Scan, **forms: Any) -> HttpResponse
     seen = " ".join(str(one.pk) for one in found.standing)
     context = {
         "scan": scan, "found": found, "papers": paper_choices(scan),
-        "rows": forms.get("rows") or RangeRows(prefix="ranges", initial=rows_initial(found.standing)),
+        "rows": forms.get("rows")
+        or RangeRows(prefix="ranges", initial=rows_initial(found.standing), page_count=scan.page_count),
         "form": forms.get("form") or RangesForm(initial={"seen": seen}),
         "new": forms.get("new") or NewPaperForm(page_count=scan.page_count or 0, prefix=None),
     }  # fmt: skip

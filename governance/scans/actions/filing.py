@@ -100,6 +100,7 @@ def sort(*, filing: Filing, filed_as: str, by: Any) -> Filing:
     kind = _known_kind(filed_as)
     with transaction.atomic():
         standing = Filing.objects.select_for_update().get(pk=filing.pk)
+        check_open(by, standing.scan)
         if standing.taken_off_at is not None:
             raise ValidationError(_("It was taken off meanwhile, so there is nothing to sort."))
         standing.filed_as = kind

@@ -1,4 +1,7 @@
-"""Writing down the words of scans. They are read outside every transaction; what is written is written in a short one."""
+"""Writes down the words of scans. They are read outside every transaction, and written in a short one.
+
+The same content gives the same words: two readers at once do no harm.
+"""
 
 from __future__ import annotations
 

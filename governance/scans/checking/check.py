@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from governance.scans.checking.words import RefusedFile, problem_in_words, remark_in_words
-from governance.scans.confined import ConfinedError, run
+from governance.scans.confined import ConfinedError, Limits, run
 from governance.scans.names import clean_name
+
+LIMITS = Limits(processor_seconds=20, clock_seconds=25)
+"""Below the 30 seconds after which a server for production gives a request up."""
 
 log = logging.getLogger(__name__)
 
@@ -32,7 +35,7 @@ def check_content(path: Path) -> Checked:
     if path.stat().st_size == 0:
         raise refusal("empty")
     try:
-        found = run("governance.scans.checking.child", [path])
+        found = run("governance.scans.checking.child", [path], limits=LIMITS)
     except ConfinedError as error:
         log.warning("a received file could not be taken apart: %s", error)
         raise refusal(error.reason) from error

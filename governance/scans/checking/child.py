@@ -8,7 +8,16 @@ from typing import Any
 
 from governance.scans.checking import documents, images, mails, pdfs, texts
 from governance.scans.checking.found import Found, Unfit
-from governance.scans.checking.kinds import HEAD_BYTES, Kind, kind_of_head, refused_kind_of_head
+from governance.scans.checking.kinds import (
+    HEAD_BYTES,
+    Kind,
+    kind_of_head,
+    refused_kind_of_head,
+    refused_text_of_head,
+)
+
+MAIL_HEAD_BYTES = 256 * 1024
+"""Mails come with long traces of their transport before the sender is named."""
 
 
 def main(arguments: list[str]) -> dict[str, Any]:
@@ -35,8 +44,15 @@ def _look(path: Path) -> Found:
 
 
 def _look_at_text(path: Path, head: bytes) -> Found:
-    if refused := refused_kind_of_head(head):
+    if refused := refused_text_of_head(head):
         raise Unfit("refused-kind", found=refused)
     with path.open("rb") as file:
-        is_mail = mails.is_mail(file.read(256 * 1024))
-    return mails.look(path) if is_mail else texts.look(path)
+        is_mail = mails.is_mail(file.read(MAIL_HEAD_BYTES))
+    if is_mail:
+        return mails.look(path)
+    try:
+        return texts.look(path)
+    except Unfit:
+        if refused := refused_kind_of_head(head):
+            raise Unfit("refused-kind", found=refused) from None
+        raise

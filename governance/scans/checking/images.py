@@ -33,7 +33,9 @@ def look(path: Path, kind: Kind) -> Found:
             frames = _frames(image) if kind is Kind.TIFF else 1
             for number in range(frames):
                 _decode(image, number if frames > 1 else None)
-    except (OSError, SyntaxError, ValueError, EOFError, KeyError, TypeError, OverflowError, RuntimeError) as error:
+    except (Unfit, MemoryError):
+        raise
+    except Exception as error:  # a damaged image breaks its decoder in many ways
         raise Unfit("damaged-image", kind=kind.name.lower()) from error
     return Found(kind, page_count=frames)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
-__all__ = ["HEAD_BYTES", "Kind", "kind_of_head", "refused_kind_of_head"]
+__all__ = ["HEAD_BYTES", "Kind", "kind_of_head", "refused_kind_of_head", "refused_text_of_head"]
 
 HEAD_BYTES = 4096
 """So many first bytes are looked at."""
@@ -51,7 +51,6 @@ _REFUSED_STARTS: tuple[tuple[bytes, str], ...] = (
     (b"\xcf\xfa\xed\xfe", "program"),
     (b"\xfe\xed\xfa\xce", "program"),
     (b"\xfe\xed\xfa\xcf", "program"),
-    (b"#!", "program"),
     (b"\x00asm", "program"),
     (b"GIF8", "gif"),
     (b"BM", "bmp"),
@@ -62,8 +61,6 @@ _REFUSED_STARTS: tuple[tuple[bytes, str], ...] = (
     (b"\xff\x0a", "jpegxl"),
     (b"\x00\x00\x00\x0cJXL ", "jpegxl"),
     (b"AT&TFORM", "djvu"),
-    (b"{\\rtf", "rtf"),
-    (b"%!PS", "postscript"),
     (b"PK\x05\x06", "zip"),
     (b"PK\x07\x08", "zip"),
     (b"Rar!\x1a\x07", "archive"),
@@ -80,6 +77,8 @@ _REFUSED_STARTS: tuple[tuple[bytes, str], ...] = (
     (b"\x1aE\xdf\xa3", "recording"),
     (b"\x00\x00\x01\xba", "recording"),
 )
+
+_REFUSED_TEXTS: tuple[tuple[bytes, str], ...] = ((b"#!", "program"), (b"{\\rtf", "rtf"), (b"%!PS", "postscript"))
 
 _MARKUP = re.compile(
     rb"<(!doctype\s+html|html|head|script|iframe|h[1-6]|div|font|table|a|style|title|b|body|br|p|meta|link|img|form|"
@@ -100,7 +99,7 @@ def kind_of_head(head: bytes) -> Kind | None:
     if head[4:8] == b"ftyp" and _HEIC_BRANDS & _brands(head) and b"avif" not in _brands(head):
         return Kind.HEIC
     # ISO 32000-1, annex H, note 13: readers look for the header within the first 1024 bytes.
-    if b"%PDF-" in head[:1024] and not refused_kind_of_head(head):
+    if b"%PDF-" in head[:1024] and not (refused_kind_of_head(head) or refused_text_of_head(head)):
         return Kind.PDF
     return None
 
@@ -112,7 +111,11 @@ def _brands(head: bytes) -> set[bytes]:
 
 
 def refused_kind_of_head(head: bytes) -> str:
-    """A word for a kind that is known and not received; "" for what is not known."""
+    """A word for a kind that is known by its first bytes and not received; "" for what is not known.
+
+    Some signatures are two capital letters, as collections have them ("BM", "MZ"): what is readable text to its end is
+    none of these kinds, whatever it begins with.
+    """
     for start, word in _REFUSED_STARTS:
         if head.startswith(start):
             return word
@@ -120,8 +123,14 @@ def refused_kind_of_head(head: bytes) -> str:
         return "avif" if b"avif" in _brands(head) else "recording"
     if head[:4] == b"RIFF":
         return "webp" if head[8:12] == b"WEBP" else "recording"
-    if head[257:262] == b"ustar":
-        return "archive"
+    return "archive" if head[257:262] == b"ustar" else ""
+
+
+def refused_text_of_head(head: bytes) -> str:
+    """The same for kinds that are written as text: markup, programs, typesetting."""
+    for start, word in _REFUSED_TEXTS:
+        if head.startswith(start):
+            return word
     return _markup(head)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from email import policy
 from email.errors import CloseBoundaryNotFoundDefect, StartBoundaryNotFoundDefect
 from email.message import EmailMessage
@@ -60,11 +59,9 @@ def look(path: Path) -> Found:
     return found
 
 
-def _note_attached(found: Found, names: Iterable[str]) -> None:
-    shown = [name for name in names if name] or []
-    count = len(list(names))
-    if count:
-        found.note("mail-attached", count=count, names=shown[:MOST_NAMES])
+def _note_attached(found: Found, names: list[str]) -> None:
+    if names:
+        found.note("mail-attached", count=len(names), names=[name for name in names if name][:MOST_NAMES])
 
 
 def look_outlook(path: Path) -> Found:
@@ -73,38 +70,51 @@ def look_outlook(path: Path) -> Found:
     Raises:
         Unfit: it is damaged, or no mail.
     """
-    import olefile
-    from oxmsg import Message
+    import olefile  # late, as all libraries here: each check starts a process, and most files are no mails
 
+    kind = "compound"
     try:
         with olefile.OleFileIO(path) as compound:
             _refuse_other(compound)
-        message = Message.load(str(path))
-        names = [attached.file_name or "" for attached in message.attachments]
-        _ = message.subject, message.sender, message.body
-    except Unfit:
+            kind = "outlook"
+            _refuse_missing_parts(compound)
+        names = _read(path)
+    except (Unfit, MemoryError):
         raise
     except Exception as error:  # the libraries raise whatever their arithmetic comes upon
-        raise Unfit("damaged", kind="outlook") from error
+        raise Unfit("damaged", kind=kind) from error
     found = Found(Kind.OUTLOOK)
     _note_attached(found, names)
     return found
 
 
-_STREAMS = {
-    "WordDocument": "doc",
-    "Workbook": "xls",
-    "Book": "xls",
-    "PowerPoint Document": "ppt",
-}
+def _read(path: Path) -> list[str]:
+    """Names of the attached files, once what people read in the mail has been read."""
+    from oxmsg import Message
+
+    message = Message.load(str(path))
+    _ = message.subject, message.sender, message.body
+    return [attached.file_name or "" for attached in message.attachments]
+
+
+_STREAMS = {"WordDocument": "doc", "Workbook": "xls", "Book": "xls", "PowerPoint Document": "ppt"}
 
 
 def _refuse_other(compound: Any) -> None:
-    if compound.exists("EncryptedPackage"):
-        raise Unfit("password", kind="office")
     if compound.exists("__properties_version1.0"):
         return
+    if compound.exists("EncryptedPackage"):
+        raise Unfit("password", kind="office")
     for stream, word in _STREAMS.items():
         if compound.exists(stream):
             raise Unfit("refused-kind", found=word)
+    if compound.parsing_issues:
+        raise Unfit("damaged", kind="compound")
     raise Unfit("refused-kind", found="compound")
+
+
+def _refuse_missing_parts(compound: Any) -> None:
+    """Every stream must be as long as the list of them says."""
+    for stream in compound.listdir():
+        if len(compound.openstream(stream).read()) != compound.get_size(stream):
+            raise Unfit("damaged", kind="outlook")

@@ -6,8 +6,9 @@ import mmap
 import re
 import tempfile
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from governance.scans.checking.found import Found, Unfit
 from governance.scans.checking.kinds import Kind
@@ -31,11 +32,11 @@ def look(path: Path) -> Found:
     """
     _refuse_cut_off(path)
     found = Found(Kind.PDF)
-    with tempfile.NamedTemporaryFile(suffix=".pdf") as copy:
-        found.page_count, encrypted = _open(path, Path(copy.name))
-        if encrypted:
+    with path.open("rb") as content, tempfile.TemporaryFile() as copy:
+        found.page_count, is_encrypted = _open(path, copy)
+        if is_encrypted:
             found.note("pdf-forbids")
-        _walk(Path(copy.name) if encrypted else path, found)
+        _look_inside(copy if is_encrypted else content, found)
     return found
 
 
@@ -51,8 +52,8 @@ def _refuse_cut_off(path: Path) -> None:
             raise Unfit("cut-off", kind="pdf")
 
 
-def _open(path: Path, copy: Path) -> tuple[int, bool]:
-    """The number of pages and whether the file is encrypted; then ``copy`` is the same without."""
+def _open(path: Path, copy: IO[bytes]) -> tuple[int, bool]:
+    """The number of pages, all of which open, and whether the file is encrypted; then ``copy`` is the same without."""
     import pypdfium2
     import pypdfium2.raw as raw
 
@@ -60,45 +61,59 @@ def _open(path: Path, copy: Path) -> tuple[int, bool]:
         document = pypdfium2.PdfDocument(path)
     except pypdfium2.PdfiumError as error:
         raise Unfit("password" if "password" in str(error).lower() else "damaged", kind="pdf") from error
-    try:
-        pages = len(document)
-        if pages < 1:
-            raise Unfit("no-pages", kind="pdf")
-        if pages > MOST_PAGES:
-            raise Unfit("too-many-pages", pages=pages, most=MOST_PAGES)
-        encrypted = raw.FPDF_GetSecurityHandlerRevision(document) != -1
-        if encrypted:
+    with closing(document):
+        pages = _count_pages(document)
+        is_encrypted = raw.FPDF_GetSecurityHandlerRevision(document) != -1
+        if is_encrypted:
             document.save(copy, flags=_WITHOUT_SECURITY)
-        return pages, encrypted
-    finally:
-        document.close()
+    return pages, is_encrypted
 
 
-def _walk(path: Path, found: Found) -> None:
+def _count_pages(document: Any) -> int:
+    from pypdfium2 import PdfiumError
+
+    pages = len(document)
+    if pages < 1:
+        raise Unfit("no-pages", kind="pdf")
+    if pages > MOST_PAGES:
+        raise Unfit("too-many-pages", pages=pages, most=MOST_PAGES)
+    for number in range(pages):
+        try:
+            document[number].close()
+        except PdfiumError as error:
+            raise Unfit("damaged-page", page=number + 1) from error
+    return pages
+
+
+def _look_inside(content: IO[bytes], found: Found) -> None:
+    """What pages stand on, and what the file carries. A file that another library cannot follow is not refused for
+    that, since its pages opened; it is kept as one that may carry something."""
     from pypdf import PdfReader
-    from pypdf.errors import PyPdfError
 
     try:
-        reader = PdfReader(path)
-        _refuse_missing_pages(reader, found.page_count or 0)
+        reader = PdfReader(content)
+        _refuse_missing_content(reader)
         carried = _what_it_carries(reader, found)
-    except (PyPdfError, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError, OSError) as error:
-        raise Unfit("damaged", kind="pdf") from error
+    except (Unfit, MemoryError):
+        raise
+    except Exception:  # the library meets hostile structures in many ways
+        found.has_scripts = True
+        found.note("pdf-not-looked-at")
+        return
     if carried:
         found.has_scripts = True
         found.note("pdf-carries", what=sorted(carried))
 
 
-def _refuse_missing_pages(reader: Any, pages: int) -> None:
-    """Every page that is counted must be there, with what stands on it."""
+def _refuse_missing_content(reader: Any) -> None:
+    """A page that names what stands on it must have it; else it would open empty."""
     from pypdf.generic import IndirectObject, NullObject
 
-    if len(reader.pages) != pages:
-        raise Unfit("damaged", kind="pdf")
-    for page in reader.pages:
-        contents = page.raw_get("/Contents") if "/Contents" in page else None
-        if isinstance(contents, IndirectObject) and isinstance(contents.get_object(), NullObject | None):
-            raise Unfit("damaged", kind="pdf")
+    for number, page in enumerate(reader.pages, 1):
+        named = page.raw_get("/Contents") if "/Contents" in page else []
+        for one in named if isinstance(named, list) else [named]:
+            if isinstance(one, IndirectObject) and isinstance(one.get_object(), NullObject | None):
+                raise Unfit("damaged-page", page=number)
 
 
 def _what_it_carries(reader: Any, found: Found) -> set[str]:

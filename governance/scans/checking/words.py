@@ -60,6 +60,7 @@ _NAMED = {
     "heic": gettext_lazy("HEIC image"),
     "mail": gettext_lazy("mail"),
     "outlook": gettext_lazy("Outlook mail (.msg)"),
+    "compound": gettext_lazy("mail or Office document"),
     "docx": gettext_lazy("Word document"),
     "zip": gettext_lazy("Word document or ZIP archive"),
     "office": gettext_lazy("Office document"),
@@ -74,13 +75,15 @@ _CARRIED = {
     "other-files": gettext_lazy("a link to a file beside it"),
 }
 
+_UNPACK = gettext_lazy("Unpack it and send the files in it.")
+_NAME_ANOTHER = gettext_lazy("Send the document that is meant.")
+_AS_IMAGE = gettext_lazy("Save it as JPEG or PNG, and send that.")
 _TO_DO = {
-    "archive": gettext_lazy("Unpack it and send the files in it."),
-    "zip": gettext_lazy("Unpack it and send the files in it."),
-    "program": gettext_lazy("Send the document that is meant."),
-    "recording": gettext_lazy("Send the document that is meant."),
-    "database": gettext_lazy("Send the document that is meant."),
+    **dict.fromkeys(("archive", "zip"), _UNPACK),
+    **dict.fromkeys(("program", "recording", "database"), _NAME_ANOTHER),
+    **dict.fromkeys(("gif", "bmp", "webp", "avif", "icon", "jpeg2000", "jpegxl", "photoshop"), _AS_IMAGE),
 }
+"""What to do instead; with all others: save as PDF."""
 
 _PROBLEMS = {
     "empty": gettext_lazy("The file is empty (0 bytes). Look whether the original opens, and send it again."),
@@ -92,6 +95,8 @@ _PROBLEMS = {
     "cut-off": gettext_lazy("The %(kind)s ends in the middle: its end is missing. Send it again from the original."),
     "damaged": gettext_lazy("The %(kind)s is damaged and cannot be opened. Look whether the original opens, and send "
                             "it again."),
+    "damaged-page": gettext_lazy("The PDF is damaged: its page %(page)s cannot be opened. Look whether the original "
+                                 "opens, and send it again."),
     "damaged-image": gettext_lazy("The %(kind)s is damaged or ends in the middle. Look whether the original opens, and "
                                   "send it again."),
     "password": gettext_lazy("The %(kind)s asks for a password. Save a copy without the password, and send that."),
@@ -116,6 +121,8 @@ _REMARKS = {
                                 "downloaded file."),
     "pdf-not-all-looked-at": gettext_lazy("The PDF has more than %(most)s objects; not all were looked through for "
                                           "scripts."),
+    "pdf-not-looked-at": gettext_lazy("The PDF is built in an unusual way: its pages open, but it could not be looked "
+                                      "through for scripts. Mind it when you open the downloaded file."),
     "docx-macros": gettext_lazy("The document carries macros. Nothing of them is run here; mind them when you open the "
                                 "downloaded file."),
     "text-encoding": gettext_lazy("The text does not say how its letters are encoded; letters with accents may be "

@@ -59,12 +59,13 @@ def _of_pdf(file: BinaryIO, pages: Sequence[int], width: int) -> Iterator[Drawn]
 def _pdf_page(document: Any, number: int, width: int) -> Image.Image:
     _merge_form_values(document, number)
     with closing(document[number - 1]) as page:
-        drawn_width, drawn_height = fitted(*page.get_size(), width, enlarge=True)
-        page_width, page_height = page.get_size()
-        # The library rounds up: half a pixel less gives the size that was asked for.
-        scale = min((drawn_width - 0.5) / page_width, (drawn_height - 0.5) / page_height)
-        picture: Image.Image = page.render(scale=scale, may_draw_forms=False).to_pil()
-        return picture
+        size = fitted(*page.get_size(), width, enlarge=True)
+        with closing(pypdfium2.PdfBitmap.new_native(*size, pdfium.FPDFBitmap_BGR)) as bitmap:
+            bitmap.fill_rect((255, 255, 255, 255), 0, 0, *size)
+            # Not the library's own way to draw: its sides come out a pixel longer or shorter than asked.
+            pdfium.FPDF_RenderPageBitmap(bitmap, page, 0, 0, *size, 0, pdfium.FPDF_ANNOT)
+            picture: Image.Image = bitmap.to_pil().copy()  # its own pixels: those of the bitmap end with it
+            return picture
 
 
 def _merge_form_values(document: Any, number: int) -> None:

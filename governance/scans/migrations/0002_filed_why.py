@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('scans', '0001_initial'),
+        ("scans", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='filing',
-            name='filed_why',
+            model_name="filing",
+            name="filed_why",
             field=models.CharField(blank=True, max_length=200),
         ),
     ]

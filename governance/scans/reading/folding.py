@@ -1,4 +1,4 @@
-"""Words as the search compares them: small letters without accents, ligatures taken apart, nothing between but blanks."""
+"""Words as the search compares them: small letters without accents, ligatures taken apart, one blank between."""
 
 from __future__ import annotations
 

@@ -21,6 +21,7 @@ from governance.scans.actions import filing as actions
 from governance.scans.filed import Filed, summary
 from governance.scans.forms.filing import DropForm, SortForm, TakeOffForm
 from governance.scans.models import Filing
+from governance.scans.queries.visible import check_open
 
 
 @require_http_methods(["GET", "POST"])
@@ -87,7 +88,7 @@ def _wants_json(request: HttpRequest) -> bool:
 @requires(Verb.ATTACH_SCANS)
 def filing_take_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a scan off an accession or a site, for a reason."""
-    filing = _filing(pk)
+    filing = _filing(request, pk)
     form = TakeOffForm(posted(request))
     if form.is_valid():
         actions.take_off(filing=filing, by=person_of(request), why=form.cleaned_data["why"])
@@ -101,7 +102,7 @@ def filing_take_off(request: HttpRequest, pk: int) -> HttpResponse:
 @requires(Verb.ATTACH_SCANS)
 def filing_sort(request: HttpRequest, pk: int) -> HttpResponse:
     """Say what a filed scan is."""
-    filing = _filing(pk)
+    filing = _filing(request, pk)
     form = SortForm(posted(request), initial={"filed_as": filing.filed_as})
     if form.is_valid():
         sorted_one = actions.sort(filing=filing, filed_as=form.cleaned_data["filed_as"], by=person_of(request))
@@ -112,8 +113,10 @@ def filing_sort(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "scans/filing_sort.html", context, status=form.status)
 
 
-def _filing(pk: int) -> Filing:
-    return get_object_or_404(Filing.objects.select_related("accession", "site", "scan"), pk=pk)
+def _filing(request: HttpRequest, pk: int) -> Filing:
+    filing = get_object_or_404(Filing.objects.select_related("accession", "site", "scan"), pk=pk)
+    check_open(request.user, filing.scan)
+    return filing
 
 
 def _page_of(filing: Filing) -> str:

@@ -166,15 +166,14 @@ def _moves(before: ByteColumn, after: ByteColumn, differs: np.ndarray) -> tuple[
     found = []
     for layer in Layer:
         rows = differs[:, layer]
-        pairs, counts = np.unique(np.column_stack([before[rows, layer], after[rows, layer]]), axis=0, return_counts=True)
+        both = np.column_stack([before[rows, layer], after[rows, layer]])
+        pairs, counts = np.unique(both, axis=0, return_counts=True)
         for (old, new), count in zip(pairs.tolist(), counts.tolist(), strict=True):
             found.append(Move(Cell(Verdict(old), layer), Cell(Verdict(new), layer), count))
     return tuple(sorted(found, key=lambda move: (*_badness(move.before.verdict, move.after.verdict), -move.specimens)))
 
 
-def _examples(
-    ids: LongColumn, before: ByteColumn, after: ByteColumn, differs: np.ndarray
-) -> tuple[Example, ...]:
+def _examples(ids: LongColumn, before: ByteColumn, after: ByteColumn, differs: np.ndarray) -> tuple[Example, ...]:
     """Specimens of the worst changes, each once, with its worst."""
     row, layer = np.nonzero(differs)
     old, new = before[row, layer].astype(int), after[row, layer].astype(int)

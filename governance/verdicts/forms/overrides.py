@@ -14,7 +14,8 @@ from governance.verdicts.cells import Cell
 from governance.verdicts.models import VERDICT_NAMES
 
 
-def _needs_a_sentence(text: str) -> None:
+def needs_a_sentence(text: str) -> None:
+    """Refuses what is too short for a reason."""
     words = " ".join(text.split())
     if len(words) < SHORTEST_REASON or " " not in words:
         raise ValidationError(_("Write at least a sentence: whoever reads it in ten years was not there."))
@@ -26,7 +27,7 @@ class _ReasonForm(forms.Form):
         max_length=4000,
         widget=forms.Textarea(attrs={"rows": 4, "class": "in"}),
         help_text=_("At least a sentence: what you know that the papers on file do not say, and from where."),
-        validators=[_needs_a_sentence],
+        validators=[needs_a_sentence],
         error_messages={"required": _("Write the reason, at least a sentence.")},
     )
 

@@ -71,7 +71,9 @@ def _layer_words(file: LegalFile, cell: FileCell) -> str:
         "%(layer)s has no paper%(where)s, %(n)s specimen", "%(layer)s has no paper%(where)s, %(n)s specimens",
         cell.worst,
     ) % (number | {"n": _counted(cell.worst)})  # fmt: skip
-    return f"{words} ({_searched(rows, cell)})"
+    more = cell.open - cell.worst
+    rest = ngettext(", and needs a look for %(n)s more", ", and needs a look for %(n)s more", more) if more else ""
+    return f"{words} ({_searched(rows, cell)}){rest % {'n': _counted(more)} if rest else ''}"
 
 
 def _where(file: LegalFile, rows: Sequence[FileRow]) -> str:

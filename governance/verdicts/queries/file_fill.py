@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -12,8 +12,10 @@ from django.utils.translation import ngettext
 
 from accessions.material.models import Accession, Specimen
 from governance.engine.tables import Layer, SearchState, Verdict
-from governance.verdicts.models import CountrySheet, Search, SheetRule
+from governance.verdicts.models import CountrySheet, OutcomeFinding, Search, SheetRule
 from governance.verdicts.queries.countries import name_of
+from governance.verdicts.queries.file_material import RowKey
+from governance.verdicts.reason_words import reason_words
 
 _MOST_PEOPLE = 2
 _MOST_STATEMENTS = 50
@@ -63,6 +65,31 @@ def keepers_of(accession: Accession) -> str:
 
 
 @dataclass(frozen=True)
+class MainReason:
+    """Why most of the specimens of a cell need a look: the code of the first finding, and how many have it."""
+
+    code: str
+    specimens: int
+
+
+def main_reasons(rulings: Mapping[RowKey, Mapping[int, int]]) -> dict[tuple[RowKey, Layer], MainReason]:
+    """By row and layer: one query. rulings: how many specimens of a row have each ruling."""
+    keys = {ruling for counted in rulings.values() for ruling in counted}
+    first = OutcomeFinding.objects.filter(
+        position=0, outcome__verdict__gte=Verdict.CANNOT_TELL, outcome__rulings__ruling__in=keys
+    ).order_by()
+    of_ruling: dict[int, list[tuple[Layer, str]]] = defaultdict(list)
+    for ruling, layer, code in first.values_list("outcome__rulings__ruling", "outcome__layer", "code"):
+        of_ruling[ruling].append((Layer(layer), code))
+    counts: dict[tuple[RowKey, Layer], Counter[str]] = defaultdict(Counter)
+    for row, counted in rulings.items():
+        for ruling, number in counted.items():
+            for layer, code in of_ruling.get(ruling, ()):
+                counts[row, layer][code] += number
+    return {where: MainReason(*codes.most_common(1)[0]) for where, codes in counts.items()}
+
+
+@dataclass(frozen=True)
 class Want:
     """What a cell that needs a look is about. open_specimens: those that need it."""
 
@@ -72,7 +99,7 @@ class Want:
     countries: tuple[str, ...]
     search: Search | None
     has_unread: bool
-    has_papers: bool
+    reason: MainReason | None
 
 
 def fill_words(want: Want, sheets: Sheets, keepers: str) -> str:
@@ -84,10 +111,24 @@ def fill_words(want: Want, sheets: Sheets, keepers: str) -> str:
     silent = [country for country in want.countries if not sheets.has_rule(country, want.layer)]
     if want.verdict == Verdict.CANNOT_TELL and silent:
         return _silent_words(silent, sheets)
-    return ngettext(
-        "Open the specimen and see what is not settled.", "Open the %(n)s specimens and see what is not settled.",
-        want.open_specimens,
-    ) % {"n": number_format(want.open_specimens, force_grouping=True)}  # fmt: skip
+    return _reason_words(want)
+
+
+def _reason_words(want: Want) -> str:
+    if want.reason is None or not want.reason.code:
+        return str(_("Open the specimens and see what is not settled."))
+    if want.open_specimens == 1:
+        return _("%(reason)s: open the specimen and see how to settle it.") % {
+            "reason": reason_words(want.reason.code)
+        }  # fmt: skip
+    return _("%(reason)s (%(n)s of %(open)s): open them and see how to settle it.") % {
+        "reason": reason_words(want.reason.code), "n": _counted(want.reason.specimens),
+        "open": _counted(want.open_specimens),
+    }  # fmt: skip
+
+
+def _counted(number: int) -> str:
+    return str(number_format(number, force_grouping=True))
 
 
 def _silent_words(countries: Sequence[str], sheets: Sheets) -> str:

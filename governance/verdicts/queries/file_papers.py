@@ -165,7 +165,10 @@ class FilePapers:
             return []
         here = {part for part in reach.parts if row == WHOLE or self._holds(row, part)}
         letters = sorted(self.letters[part] for part in here if part in self.letters)
-        return [_("part %(letter)s") % {"letter": letter} for letter in letters]
+        if not letters:
+            return []
+        named = ngettext("part %(letters)s", "parts %(letters)s", len(letters))
+        return [named % {"letters": ", ".join(letters)}]
 
     def _holds(self, row: RowKey, part: int) -> bool:
         return any(place[0] == part and row in rows_of(*place) for place in self.lots)

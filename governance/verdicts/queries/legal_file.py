@@ -15,7 +15,15 @@ from governance.engine.tables import Layer, Verdict
 from governance.verdicts.cells import Cell
 from governance.verdicts.models import LayerDecision, Search, Standing
 from governance.verdicts.queries.accession_verdicts import verdicts_of_cells
-from governance.verdicts.queries.file_fill import Sheets, Want, fill_words, keepers_of, sheets_of
+from governance.verdicts.queries.file_fill import (
+    MainReason,
+    Sheets,
+    Want,
+    fill_words,
+    keepers_of,
+    main_reasons,
+    sheets_of,
+)
 from governance.verdicts.queries.file_material import (
     REST,
     WHOLE,
@@ -111,11 +119,11 @@ class LegalFile:
 
 @dataclass
 class _Standings:
-    """Verdicts by row. counts: by layer and verdict. rulings: those that stand."""
+    """Verdicts by row. counts: by layer and verdict. rulings: how many have each."""
 
     checked: Counter[RowKey]
     counts: dict[RowKey, dict[Layer, Counter[Verdict]]]
-    rulings: dict[RowKey, set[int]]
+    rulings: dict[RowKey, Counter[int]]
 
 
 def legal_file(accession: Accession, reader: User) -> LegalFile:
@@ -137,6 +145,7 @@ def legal_file(accession: Accession, reader: User) -> LegalFile:
         ),
         sheets=sheets_of(material[WHOLE].countries or {}),
         keepers=keepers_of(accession),
+        reasons=main_reasons(standing.rulings),
     )
     rows = [build.row(WHOLE, str(_("Whole accession")), accession.title)]
     rows += [build.row(RowKey("part", p.pk), _("Part %(letter)s") % {"letter": p.letter}, p.title, p) for p in parts]
@@ -151,13 +160,13 @@ def legal_file(accession: Accession, reader: User) -> LegalFile:
 def _standings(accession: Accession) -> _Standings:
     """One query."""
     by_cells: dict[RowKey, Counter[int]] = defaultdict(Counter)
-    rulings: dict[RowKey, set[int]] = defaultdict(set)
+    rulings: dict[RowKey, Counter[int]] = defaultdict(Counter)
     rows = Standing.objects.filter(specimen__accession=accession).order_by()
     columns = ("specimen__part", "specimen__delivery", "cells", "ruling")
     for part, delivery, cells, ruling, count in rows.values_list(*columns).annotate(Count("pk")):
         for row in rows_of(part, delivery):
             by_cells[row][cells] += count
-            rulings[row].add(ruling)
+            rulings[row][ruling] += count
     checked = Counter({row: cells.total() for row, cells in by_cells.items()})
     return _Standings(checked, {row: _by_layer(cells) for row, cells in by_cells.items()}, rulings)
 
@@ -182,6 +191,7 @@ class _Builder:
     decisions: Sequence[LayerDecision]
     sheets: Sheets
     keepers: str
+    reasons: Mapping[tuple[RowKey, Layer], MainReason]
 
     def row(self, key: RowKey, label: str, title: str, part: Part | None = None) -> FileRow:
         cells = tuple(self._cell(key, layer) for layer in Layer)
@@ -214,7 +224,7 @@ class _Builder:
         if worst is not None and open_specimens:
             want = Want(
                 layer, worst, open_specimens, tuple(sorted(material.countries or {})), search,
-                any(paper.is_unread for paper in papers), bool(papers),
+                any(paper.is_unread for paper in papers), self.reasons.get((key, layer)),
             )  # fmt: skip
             fill = fill_words(want, self.sheets, self.keepers)
         return FileCell(

@@ -26,7 +26,8 @@ from governance.papers.models import (
     VersionWord,
 )
 from governance.verdicts.cells import Cell
-from governance.verdicts.models import Outcome, OutcomeFinding, OutcomePaper, Override, RulingLayer, Search, Standing
+from governance.verdicts.models import LayerDecision, Outcome, OutcomeFinding, OutcomePaper, Override, RulingLayer, Search, Standing
+from governance.verdicts.queries.decisions import by_layer, decisions_of
 from governance.verdicts.queries.history import HistoryEntry, verdict_history
 from governance.verdicts.queries.layer_cards import LayerCard, PaperUsed, limits_of, shown_finding
 from governance.verdicts.queries.shared_by import shared_by
@@ -56,6 +57,7 @@ class SpecimenPage:
     determinations: Sequence[Determination]
     children: Sequence[Specimen]
     overrides: Sequence[Override]
+    decisions: Sequence[LayerDecision]
     searches: Sequence[Search]
     history: Sequence[HistoryEntry]
     pending: Sequence[Touch] = field(default_factory=list)
@@ -79,6 +81,16 @@ class SpecimenPage:
     def remarked_cards(self) -> list[LayerCard]:
         """Covered layers that stand on a stated weakness."""
         return [card for card in self.cards if not card.cell.needs_a_look and card.remarks]
+
+    @property
+    def decided_cards(self) -> list[tuple[LayerCard, LayerDecision]]:
+        """Layers that a person decided to need no paper, with the decision that counts."""
+        standing = by_layer(self.decisions)
+        return [(card, standing[card.layer]) for card in self.cards if card.layer in standing]
+
+    @property
+    def withdrawn_decisions(self) -> list[LayerDecision]:
+        return [decision for decision in self.decisions if decision.withdrawn_at]
 
     @property
     def worst(self) -> Cell | None:
@@ -113,6 +125,7 @@ def specimen_page(specimen: Specimen) -> SpecimenPage:
         determinations=list(specimen.determinations.select_related("name").order_by("-is_current", "-pk")),
         children=list(specimen.children.select_related("name", "standing")),
         overrides=overrides,
+        decisions=decisions_of(specimen),
         searches=_searches(specimen),
         history=verdict_history(specimen.pk),
         pending=_pending(specimen, linked),

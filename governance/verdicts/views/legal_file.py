@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -17,6 +18,7 @@ from accessions.people.access import Verb, person_of, requires
 from accessions.people.entry_forms import posted
 from governance.engine.tables import EngineError, Layer, Verdict
 from governance.papers.actions.linking import link
+from governance.papers.forms.rows import is_back
 from governance.papers.queries.linkable import linkable
 from governance.papers.queries.titles import titles_of
 from governance.verdicts.actions.searches import record_searches
@@ -29,6 +31,7 @@ from governance.verdicts.queries.file_papers import papers_to_attach
 from governance.verdicts.queries.file_table import HEADER, WIDTHS, table_rows
 from governance.verdicts.queries.file_way import way_of
 from governance.verdicts.queries.legal_file import legal_file
+from governance.verdicts.views.changes import Step, show_changes
 
 _WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -85,16 +88,29 @@ def legal_file_attach(request: HttpRequest, pk: int, layer: str) -> HttpResponse
     choice = linkable(None, accession)
     offered = {"picked": [f"parts:{part.pk}" if part else choice.whole.value]}
     form = AttachForm(posted(request), layer=wanted, choices=choice.values, initial=offered)
-    if request.method == "POST" and form.is_valid():
-        paper, why = form.cleaned_data["paper"], form.cleaned_data["why"] or _("attached from the legal file")
-        made = link(paper=paper, targets=form.targets, by=request.user, why=why)
-        messages.success(request, _attached_words(paper.reference, made))
-        return redirect("verdicts:legal-file", pk)
+    if request.method == "POST" and not is_back(request) and form.is_valid():
+        return _attach(request, accession, form)
     context = {
         "accession": accession, "cell": Cell(Verdict.CANNOT_TELL, wanted), "part": part, "choice": choice, "form": form,
         "papers": papers_to_attach(wanted),
     }  # fmt: skip
     return render(request, "verdicts/legal_file_attach.html", context, status=form.status)
+
+
+def _attach(request: HttpRequest, accession: Accession, form: AttachForm) -> HttpResponse:
+    """Attach it; with the button ``look`` say first what would change."""
+    paper, why = form.cleaned_data["paper"], form.cleaned_data["why"] or _("attached from the legal file")
+
+    def save() -> int:
+        return link(paper=paper, targets=form.targets, by=request.user, why=why)
+
+    back = reverse("verdicts:legal-file", args=[accession.pk])
+    if "look" in request.POST:
+        title = _("%(accession)s: attach %(paper)s") % {"accession": accession.number, "paper": paper.reference}
+        step = Step(title, _("Attach the paper"), request.get_full_path(), back)
+        return show_changes(request, save, step, request.POST)
+    messages.success(request, _attached_words(paper.reference, save()))
+    return redirect(back)
 
 
 def _attached_words(reference: str, made: int) -> str:

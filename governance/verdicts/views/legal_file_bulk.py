@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
@@ -13,11 +14,13 @@ from accessions.material.forms.accessions import AccessionFilterForm
 from accessions.material.queries.accessions import accessions
 from accessions.people.access import Verb, requires
 from accessions.people.entry_forms import posted
+from governance.papers.forms.rows import is_back
 from governance.papers.models import Paper
 from governance.papers.queries.titles import paper_numbers
 from governance.verdicts.actions.bulk_attaching import Attached, attach_to_accessions
 from governance.verdicts.forms.legal_file import MOST_ACCESSIONS, BulkAttachForm
 from governance.verdicts.queries.bulk_attaching import bulk_preview
+from governance.verdicts.views.changes import Step, show_changes
 
 
 @require_http_methods(["GET", "POST"])
@@ -27,16 +30,30 @@ def legal_file_bulk(request: HttpRequest) -> HttpResponse:
     form = BulkAttachForm(posted(request), initial=_offered(request.GET))
     preview, has_changed = None, False
     if request.method == "POST" and form.is_valid():
-        paper, chosen = form.cleaned_data["paper"], form.cleaned_data["accessions"]
-        preview = bulk_preview(paper, chosen)
-        if request.POST.get("seen") == preview.stamp:
-            why = form.cleaned_data["why"] or _("attached to many accessions at once")
-            done = attach_to_accessions(paper=paper, accessions=chosen, by=request.user, why=why)
-            messages.success(request, _said(paper, done))
-            return redirect("papers:paper", paper.pk)
-        has_changed = bool(request.POST.get("seen"))
+        preview = bulk_preview(form.cleaned_data["paper"], form.cleaned_data["accessions"])
+        if request.POST.get("seen") == preview.stamp and not is_back(request):
+            return _attach(request, form)
+        has_changed = request.POST.get("seen", preview.stamp) != preview.stamp
     context = {"form": form, "preview": preview, "has_changed": has_changed, "papers": paper_numbers()}
     return render(request, "verdicts/legal_file_bulk.html", context, status=form.status)
+
+
+def _attach(request: HttpRequest, form: BulkAttachForm) -> HttpResponse:
+    """Attach it to all; with the button ``look`` say first what would change."""
+    paper, why = form.cleaned_data["paper"], form.cleaned_data["why"] or _("attached to many accessions at once")
+
+    def save() -> Attached:
+        return attach_to_accessions(
+            paper=paper, accessions=form.cleaned_data["accessions"], by=request.user, why=why
+        )  # fmt: skip
+
+    if "look" in request.POST:
+        title = _("Attach %(paper)s to many accessions") % {"paper": paper.reference}
+        address = reverse("verdicts:legal-file-bulk")
+        step = Step(title, _("Attach the paper"), address, reverse("material:accessions"))
+        return show_changes(request, save, step, request.POST)
+    messages.success(request, _said(paper, save()))
+    return redirect("papers:paper", paper.pk)
 
 
 def _offered(asked: QueryDict) -> dict[str, str]:

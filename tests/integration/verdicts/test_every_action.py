@@ -8,7 +8,9 @@ register would never be judged in part.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable
+from copy import deepcopy
 from datetime import date
 from types import SimpleNamespace
 from typing import Any, Final
@@ -25,13 +27,14 @@ from accessions.people.models import Role, User
 from accessions.sites.actions.periods import add_period, change_period, remove_period
 from accessions.sites.actions.sites import change_site, create_site
 from accessions.sites.models import SiteBoundary
-from governance.engine.tables import Layer, SearchState
+from governance.engine.tables import Layer, SearchState, Verdict
 from governance.papers import actions as papers
 from governance.papers.actions.linking import Targets
 from governance.papers.models import Paper, PaperVersion, VersionCap, VersionPlace, VersionTaxon
 from governance.verdicts import selecting
 from governance.verdicts.actions import assess, sheets, take_up
 from governance.verdicts.actions.accession_papers import cover_parts
+from governance.verdicts.actions.change_preview import preview_change
 from governance.verdicts.actions.house_rules import change_house_rules
 from governance.verdicts.actions.layer_decisions import decide, withdraw_decision
 from governance.verdicts.actions.searches import record_searches
@@ -253,3 +256,33 @@ def test_verdicts_follow_an_action(w: Any, name: str) -> None:
 def test_verdicts_follow_a_rule(w: Any, name: str) -> None:
     by = register.person(Role.CURATOR if name == "search of a part" else Role.COMPLIANCE)
     hold(w, name, OF_THE_HOUSE[name], by)
+
+
+def strips() -> dict[int, str]:
+    """The computed verdicts of every specimen."""
+    return dict(Standing.objects.values_list("specimen_id", "ruling__strip"))
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", ACTS)
+def test_preview_says_what_an_action_then_does(w: Any, name: str) -> None:
+    """Held against the register before and after: how many verdicts of which layer went from what to what."""
+    by, before = register.person(Role.REGISTRAR), strips()
+    history = Paper.history.count() + Specimen.history.count()
+    found = preview_change(lambda: ACTS[name](deepcopy(w), by))
+    assert strips() == before
+    assert not Touch.objects.exists()
+    assert Paper.history.count() + Specimen.history.count() == history
+    ACTS[name](w, by)
+    take_up(by=None)
+    after = strips()
+    pairs = [
+        (layer, Verdict(int(old[layer])), Verdict(int(after[pk][layer])), pk)
+        for pk, old in before.items() for layer in Layer if old[layer] != after[pk][layer]
+    ]  # fmt: skip
+    told = {(move.after.layer, move.before.verdict, move.after.verdict): move.specimens for move in found.moves}
+    assert told == Counter(pair[:3] for pair in pairs)
+    assert found.changed == len({pair[3] for pair in pairs})
+    assert found.worse == len({pk for _, old, new, pk in pairs if new > old})
+    assert found.unjudged == len(after.keys() - before.keys())
+    assert {example.specimen.pk for example in found.examples} == {pair[3] for pair in pairs}

@@ -248,7 +248,7 @@ def test_a_file_costs_the_same_whatever_it_holds(number: int, django_assert_num_
             accession=accession, part=part, layer=Layer.LAND, reason="old", evidence="x", decided_by=register.person()
         )
     client = client_of(Role.AUDITOR)
-    with django_assert_num_queries(26):  # type: ignore[operator]
+    with django_assert_num_queries(27):  # type: ignore[operator]
         client.get(reverse("verdicts:legal-file", args=[accession.pk]))
 
 

@@ -259,7 +259,7 @@ def test_map_shows_place_areas_and_site(assessed: Setting) -> None:
     (point,) = map_points(page)
     assert (point.longitude_deg, point.latitude_deg, point.radius_m) == (43.903, 42.084, 30)
     assert (point.data_v, point.word) == ("outside", "Outside terms")
-    assert [(area.kind.name, area.label) for area in map_areas(page)] == [
+    assert [(area.kind.name, area.label) for area in map_areas(page, register.person())] == [
         ("PERMITTED", "LND-2024-117 v2"), ("PERMITTED", "COL-2024-052 v1"), ("SITE", "Nazvri, upper bridge"),
     ]  # fmt: skip
 
@@ -270,7 +270,7 @@ def test_footprint_is_drawn_and_no_position_is_no_point(setting: Setting) -> Non
     specimen = register.specimen(event=event)
     page = loaded(specimen)
     assert map_points(page) == []
-    assert [area.kind.name for area in map_areas(page)] == ["FOOTPRINT"]
+    assert [area.kind.name for area in map_areas(page, register.person())] == ["FOOTPRINT"]
 
 
 def test_timeline_has_a_row_a_paper_and_the_days(assessed: Setting) -> None:

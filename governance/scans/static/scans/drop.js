@@ -183,6 +183,7 @@ class Drop {
     this.zone = form.querySelector("[data-zone]");
     this.sendings = [];
     this.isFiling = false;
+    form.classList.add("is-scripted");
     for (const part of form.querySelectorAll("[data-scripted]")) part.hidden = false;
     for (const part of form.querySelectorAll("[data-unscripted]")) part.hidden = true;
     this.listen();
@@ -242,15 +243,13 @@ class Drop {
 
   async file() {
     const arrived = this.sendings.filter((one) => one.state === "arrived");
-    const refused = this.sendings.filter((one) => one.state === "refused" && !one.isTold);
-    for (const one of refused) one.isTold = true;
-    if (!arrived.length) return this.say(refused.map((one) => `${one.file.name}: ${one.part("state").textContent}`).join(" "));
+    if (!arrived.length) return this.sayRefused("");
     this.isFiling = true;
     const answer = await this.post(arrived.map((one) => one.token));
     this.isFiling = false;
-    this.settle(arrived, answer, refused.length);
+    this.settle(arrived, answer);
     await this.refresh();
-    this.next();
+    return this.next();
   }
 
   // Files what arrived; the same tokens sent twice file nothing twice, so a lost answer is simply asked for again.
@@ -271,7 +270,7 @@ class Drop {
     return { problem: fill(this.words.refused, { n: 0 }) };
   }
 
-  settle(arrived, answer, refusedBefore) {
+  settle(arrived, answer) {
     for (const one of arrived) {
       const became = answer.files?.find((file) => file.key === one.token);
       if (became) {
@@ -279,8 +278,14 @@ class Drop {
         one.tell(became.outcome, became.words);
       } else one.tell("stopped", answer.problem || fill(this.words.refused, { n: 0 }), true);
     }
-    const more = refusedBefore ? ` ${this.sendings.filter((one) => one.state === "refused").map((one) => `${one.file.name}: ${one.part("state").textContent}`).join(" ")}` : "";
-    this.say((answer.summary || answer.problem || "") + more);
+    this.sayRefused(answer.summary || answer.problem || "");
+  }
+
+  // What happened in a sentence, and each refused file by name, once.
+  sayRefused(before) {
+    const refused = this.sendings.filter((one) => one.state === "refused" && !one.isTold);
+    for (const one of refused) one.isTold = true;
+    if (before || refused.length) this.say([before, ...refused.map((one) => `${one.file.name}: ${one.part("state").textContent}`)].join(" ").trim());
   }
 
   // The lists of the page as they now are, from the page itself.

@@ -1,0 +1,240 @@
+"""A restricted paper full of words that stand nowhere else, and every address of the site under every role.
+
+Who may not read the paper must not meet one of its words: on no page, in no part of a page, in no file, by no filter.
+That the words are there for its readers is tested as well, else the sweep would prove nothing.
+
+What this cannot show: that a number or a day of the paper is not told in other words, as a verdict's finding may do.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from typing import Any
+
+import pytest
+from django.core.files.storage import storages
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import reverse
+
+from accessions.people.access import EVERY_ROLE, VERBS_OF_ROLE, role_bits
+from accessions.people.history import record
+from accessions.people.models import Role
+from governance.papers.actions.restricting import restrict
+from governance.papers.models import (
+    AcceptedOffer,
+    Condition,
+    Paper,
+    PaperScan,
+    PaperStatus,
+    VersionPerson,
+    VersionPlace,
+    VersionWord,
+)
+from governance.scans.models import Filing, Scan, ScanPage, Upload
+from governance.verdicts.actions import assess
+from tests.factories import register, scans
+from tests.integration.test_access_sweep import Address, Rows, guarded, rows, signed_in, visit
+
+__all__ = ["rows"]  # a fixture
+
+READERS = (Role.REGISTRAR, Role.COMPLIANCE)
+OTHERS = tuple(role for role in Role if role not in READERS)
+CANARY = "Zz"
+"""How every word of the paper starts that only its readers may meet."""
+
+FACE = {
+    "issuer": "Zzissuer", "holder": "Zzholder", "second_number": "Zzsecond", "remarks": "Zzremarks",
+}  # fmt: skip
+
+
+@pytest.fixture
+def closed(rows: Rows) -> Paper:
+    """The paper of the rows, filled and restricted, used in a verdict, with a scan of its own in all its places."""
+    paper = Paper.objects.get(pk=rows.keys["paper"])
+    registrar = register.person(Role.REGISTRAR)
+    for name, value in FACE.items():
+        setattr(paper, name, value)
+    paper.issuer_agent_id = rows.keys["agent"]
+    record(paper, by=registrar, why="Zzwhy")
+    _fill_version(paper)
+    PaperStatus.objects.create(paper=paper, state="granted", from_on="2024-04-01", note="Zzstatus")
+    register.rule(register.sheet("DE"))
+    _scan(paper, rows, registrar)
+    restrict(paper=paper, roles=READERS, why="Zzreason", by=registrar)
+    assess(by=registrar, why="so that a verdict rests on it")
+    return Paper.objects.get(pk=paper.pk)
+
+
+def _fill_version(paper: Paper) -> None:
+    version = paper.versions.get()
+    version.note = "Zznote"
+    version.save()
+    VersionPlace.objects.create(version=version, position=0, site="Zzplace")
+    VersionPerson.objects.create(version=version, position=0, name="Zzperson")
+    VersionWord.objects.create(version=version, position=0, subject="methods", word="Zzmethod")
+    Condition.objects.create(version=version, position=0, text="Zzcondition")
+
+
+def _scan(paper: Paper, rows: Rows, by: Any) -> Scan:
+    scan = scans.scan(scans.pdf(text="Zzpdf"), original_name="Zzscan.pdf", received_by=by, text_state="read")
+    ScanPage.objects.create(scan=scan, number=1, text="Zzwords", folded="zzwords", source="file")
+    PaperScan.objects.create(paper=paper, scan=scan, name="Zzscan.pdf", filed_by=by)
+    for target in ("accession", "site"):
+        Filing.objects.create(scan=scan, name="Zzscan.pdf", filed_by=by, **{f"{target}_id": rows.keys[target]})
+    AcceptedOffer.objects.create(
+        paper=paper, field="issuer", value="Zzissuer", read_from="Zzread", scan=scan, page=1, start=0, accepted_by=by
+    )
+    return scan
+
+
+def words_of(answer: HttpResponse) -> str:
+    """All that an answer says: its body, unpacked if it is a workbook, and where it sends on to."""
+    body = b"".join(answer) if answer.streaming else answer.content  # type: ignore[call-overload]
+    if body.startswith(b"PK"):
+        with zipfile.ZipFile(io.BytesIO(body)) as packed:
+            body = b"".join(packed.read(name) for name in packed.namelist())
+    return body.decode("utf-8", "replace") + str(dict(answer.headers))
+
+
+def leaks(client: Client, path: str, method: str = "get", **data: Any) -> list[str]:
+    """The words of the paper in an answer."""
+    found = words_of(getattr(client, method)(path, **data)) if data else words_of(visit_unread(client, path, method))
+    return sorted({word.strip('",.;:<>()&') for word in found.replace("<", " <").split() if CANARY in word})
+
+
+def visit_unread(client: Client, path: str, method: str) -> HttpResponse:
+    """``visit`` reads what streams, and a stream is read once; so the body is kept."""
+    answer = visit(client, path, "get") if method == "head" else getattr(client, method)(path)
+    return answer  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize("address", guarded(), ids=lambda address: address.name)
+def test_no_address_tells_others(address: Address, rows: Rows, closed: Paper) -> None:
+    """Reading and sending nothing, of the row that the address is of."""
+    _also_of_the_scan(rows, closed)
+    path = reverse(address.name, kwargs=rows.of(address))
+    verb = address.callback.required_verb  # type: ignore[attr-defined]
+    told = {}
+    for role in OTHERS:
+        methods = ("get", "post") if verb in VERBS_OF_ROLE[role] else ("get",)
+        found = [word for method in methods for word in leaks(signed_in(role), path, method)]
+        if found:
+            told[str(role)] = found
+    assert told == {}
+
+
+def _also_of_the_scan(rows: Rows, paper: Paper) -> None:
+    """Addresses of scans and filings are visited for the restricted scan."""
+    filed = paper.scans.get(name="Zzscan.pdf")
+    rows.keys |= {
+        "scan": filed.scan_id, "paper_scan": filed.pk, "filing": Filing.objects.filter(scan=filed.scan).first().pk,
+    }  # type: ignore[union-attr]  # fmt: skip
+
+
+def test_readers_meet_every_word(closed: Paper) -> None:
+    """Else the sweep could not fail."""
+    page = words_of(signed_in(Role.COMPLIANCE).get(reverse("papers:paper", args=[closed.pk])))
+    for word in (*FACE.values(), "Zzwhy", "Zznote", "Zzplace", "Zzperson", "Zzmethod", "Zzcondition", "Zzstatus",
+                 "Zzreason"):  # fmt: skip
+        assert word in page
+
+
+@pytest.mark.parametrize("role", OTHERS)
+def test_others_see_that_it_is_there(role: str, closed: Paper) -> None:
+    """Its number, kind, layer and days, what it covers, and whom to ask."""
+    page = words_of(signed_in(role).get(reverse("papers:paper", args=[closed.pk])))
+    for words in ("COL-2024-052", "Collecting permit", "LMN-2024-038",
+                  "Restricted: open to registrars and compliance officers. Ask one of them."):  # fmt: skip
+        assert words in page
+    assert "COL-2024-052" in words_of(signed_in(role).get(reverse("papers:papers")))
+
+
+@pytest.mark.parametrize("role", OTHERS)
+def test_filters_do_not_find_by_hidden_words(role: str, closed: Paper) -> None:
+    """What was typed stands in the box again, so the row is looked for, not the word."""
+    client = signed_in(role)
+    asked = [*({"q": value} for value in FACE.values()), {"country": "GE"}]
+    for query in asked:
+        assert [row.pk for row in client.get(reverse("papers:papers"), query).context["page"]] == [], query
+    found = client.get(reverse("papers:papers"), {"q": "COL-2024-052"}).context["page"]
+    assert [row.pk for row in found] == [closed.pk]
+
+
+def test_readers_find_by_all_words(closed: Paper) -> None:
+    client = signed_in(Role.REGISTRAR)
+    for query in [*({"q": value} for value in FACE.values()), {"country": "GE"}]:
+        assert [row.pk for row in client.get(reverse("papers:papers"), query).context["page"]] == [closed.pk], query
+
+
+@pytest.mark.parametrize("name", ["papers-csv", "papers-xlsx", "papers-export"])
+def test_files_leave_it_out_and_say_so(name: str, closed: Paper) -> None:
+    other = register.paper("EXP-2024-001", restricted_to=EVERY_ROLE)
+    told = words_of(signed_in(Role.CURATOR).get(reverse(f"papers:{name}")))
+    assert other.reference in told
+    assert closed.reference not in told
+    assert ("1-restricted" if name == "papers-export" else "1 restricted paper is not in this file") in told
+    assert closed.reference in words_of(signed_in(Role.REGISTRAR).get(reverse(f"papers:{name}")))
+
+
+def test_one_paper_as_a_file_is_refused_with_a_sentence(closed: Paper) -> None:
+    answer = signed_in(Role.AUDITOR).get(reverse("papers:paper-export", args=[closed.pk]))
+    assert answer.status_code == 403
+    assert "open to registrars and compliance officers. Ask one of them." in words_of(answer)
+
+
+def test_agent_page_does_not_tell_that_it_gave_the_paper(rows: Rows, closed: Paper) -> None:
+    path = reverse("people:agent", args=[rows.keys["agent"]])
+    assert closed.reference not in words_of(signed_in(Role.CURATOR).get(path))
+    assert closed.reference in words_of(signed_in(Role.REGISTRAR).get(path))
+
+
+# Files ----------------------------------------------------------------------------------------------------------------
+
+
+def _file_paths(scan: int, token: str) -> list[str]:
+    return [
+        reverse("scans:scan-file", args=[scan]), reverse("scans:page-image", args=[scan, 1]),
+        reverse("scans:upload", args=[token]),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("role", [*Role, None])
+def test_guessed_file_is_refused(role: str | None, closed: Paper) -> None:
+    """A key that is of nothing, for every role and for a stranger: never content, and never a failure."""
+    client = signed_in(role) if role else Client()
+    for path in _file_paths(987654, "0123456789abcdef" * 2):
+        for method in ("get", "head", "post"):
+            answer = getattr(client, method)(path)
+            assert answer.status_code in ((403, 404, 405, 410) if role else (302, 401, 403, 404)), (path, method)
+
+
+@pytest.mark.parametrize("role", [*OTHERS, None])
+def test_file_of_a_restricted_paper_is_refused(role: str | None, closed: Paper) -> None:
+    """With the right key; its own bytes never come, nor a picture of it."""
+    scan = closed.scans.get(name="Zzscan.pdf").scan
+    bytes_of_it = storages["scans"].open(scan.stored_name).read()
+    client = signed_in(role) if role else Client()
+    for path in _file_paths(scan.pk, "0" * 32)[:2]:
+        answer = client.get(path)
+        body = b"".join(answer) if answer.streaming else answer.content
+        assert answer.status_code in ((403, 404) if role else (302,)), path
+        assert bytes_of_it not in body
+        assert not body.startswith((b"%PDF", b"\x89PNG"))
+
+
+def test_upload_of_somebody_else_is_refused(closed: Paper) -> None:
+    mine = Upload.objects.create(token="a" * 32, name="Zzupload.pdf", size_bytes=10,
+                                 started_by=register.person(Role.REGISTRAR))  # fmt: skip
+    for role in Role:
+        answer = signed_in(role).head(reverse("scans:upload", args=[mine.token]))
+        assert answer.status_code in (403, 404, 410), role
+
+
+def test_scan_is_as_restricted_as_its_paper(closed: Paper) -> None:
+    scan = closed.scans.get(name="Zzscan.pdf").scan
+    assert scan.open_to == role_bits(READERS)
+    restrict(paper=closed, roles=list(Role), why="published since", by=register.person(Role.REGISTRAR))
+    scan.refresh_from_db()
+    assert scan.open_to == EVERY_ROLE
