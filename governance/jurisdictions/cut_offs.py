@@ -42,6 +42,7 @@ def _cut_off(row: dict[str, Any]) -> CutOff:
     )  # fmt: skip
 
 
+@cache
 def cut_offs_of(country: str) -> tuple[CutOff, ...]:
     """Those for material of a country ("" where none is recorded), by day.
 

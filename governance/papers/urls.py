@@ -4,6 +4,7 @@ from django.urls import path
 
 from governance.papers.views import (
     base_map,
+    continuing,
     entering,
     importing,
     linking,
@@ -37,6 +38,9 @@ urlpatterns = [
     path("<int:pk>/link/", linking.paper_link, name="paper-link"),
     path("<int:pk>/unlink/", linking.paper_unlink, name="paper-unlink"),
     path("<int:pk>/restrict/", restricting.paper_restrict, name="paper-restrict"),
+    path("<int:pk>/continuations/new/", continuing.paper_continuation, name="paper-continuation"),
+    path("continuations/<int:pk>/edit/", continuing.continuation_edit, name="continuation-edit"),
+    path("continuations/<int:pk>/remove/", continuing.continuation_remove, name="continuation-remove"),
     path("titles/new/<int:pk>/", title.title_new, name="title-new"),
     path("titles/<int:pk>/edit/", title.title_edit, name="title-edit"),
     path("titles/<int:pk>/remove/", title.title_remove, name="title-remove"),

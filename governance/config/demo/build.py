@@ -10,7 +10,7 @@ import yaml
 from django.conf import settings
 
 from accessions.people.models import Role, User
-from governance.config.demo import decisions, holdings, mark, people, places, sheets
+from governance.config.demo import decisions, holdings, legal_file, mark, people, places, sheets
 from governance.config.demo.seasons import Seasons
 from governance.papers.actions import import_papers
 from governance.verdicts.actions import assess
@@ -61,6 +61,7 @@ def _enter_frame(source: dict[str, Any], step: Step) -> dict[str, User]:
     places.add_sites(Seasons(FIXTURES).sites, source["sites"], agents, by=registrar)
     sheets.add_sheets(source, FIXTURES / "lindmark_rules.json", by=staff[Role.COMPLIANCE])
     holdings.add_accessions(source, agents, by=registrar)
+    legal_file.add_arrivals(source["arrivals"], agents, staff)
     return staff
 
 
@@ -79,6 +80,11 @@ def _enter_holdings(source: dict[str, Any], staff: dict[str, User], step: Step, 
         import_papers((FIXTURES / name).read_bytes(), name, by=registrar, why=WHY, on_unknown="leave-out")
     holdings.link_parts(source, by=registrar)
     decisions.search_all(source["searches"], by=registrar)
+    step("Scans, title and decisions", 0.71)
+    legal_file.receive_scans(FIXTURES / "scans", source.get("scans", {}), by=registrar)
+    legal_file.add_titles(source["titles"], by=registrar)
+    legal_file.decide_all(source["decisions"])
+    legal_file.restrict_all(source["restricted"], by=staff[Role.COMPLIANCE])
 
 
 def _load_seasons(registrar: User, step: Step) -> None:

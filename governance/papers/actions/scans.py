@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import reduce
-from operator import and_
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -16,10 +14,11 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from accessions.people.access import EVERY_ROLE, NotAllowedError, Verb, check, is_open_to
+from accessions.people.access import NotAllowedError, Verb, check, is_open_to
 from accessions.people.history import record
 from governance.papers.models import Paper, PaperScan
 from governance.papers.page_ranges import PageRange, RangeProblem, problems_of
+from governance.papers.queries.paper_scans import bits_of_papers
 from governance.scans.actions.dropping import Arrived, Drop, take_in
 from governance.scans.editions import Standing
 from governance.scans.filed import Filed, Outcome
@@ -211,8 +210,7 @@ def refresh_restriction(scan: Scan, *, by: Any = None, why: str = "") -> bool:
 
     Inside the transaction of whatever filed it, took it off, or restricted a paper.
     """
-    papers = PaperScan.objects.filter(scan=scan, taken_off_at=None).values_list("paper__restricted_to", flat=True)
-    bits = reduce(and_, papers, EVERY_ROLE)
+    bits = bits_of_papers(scan)
     if bits == scan.papers_restricted_to:
         return False
     scan.papers_restricted_to = bits

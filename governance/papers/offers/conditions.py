@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from statistics import median
 from typing import Final
 
 from governance.papers.offers.cues import pattern_for, plain
@@ -11,6 +13,7 @@ from governance.papers.offers.offer import Offer, PageText
 
 _ITEM: Final = re.compile(r"^[ \t]*\(?(?P<mark>[0-9]{1,2}|[a-z])[.)][ \t]+(?=\S)", re.MULTILINE)
 _SKIPPED: Final = 2
+_SPACE: Final = 1.5
 _LONGEST: Final = 2000
 
 
@@ -31,9 +34,21 @@ def offered_conditions(pages: Sequence[PageText]) -> Iterator[Offer]:
             if _follows(item["mark"], expected):
                 kept.append(item)
                 expected = item["mark"]
-        for number, item in enumerate(kept):
-            limit = kept[number + 1].start() if number + 1 < len(kept) else len(text)
-            yield from _offer(page, item, limit)
+        ends = [*(item.start() for item in kept[1:]), len(text)]
+        for item, end in zip(kept, ends, strict=False):
+            yield from _offer(page, item, min(end, _space_below(page, item.end())))
+
+
+def _space_below(page: PageText, start: int) -> int:
+    """Where the first line ends, from a place on, below which the page leaves more space than between its lines."""
+    tops = [
+        (word[1], word[3], after[3]) for word, after in pairwise(page.words) if "\n" in page.text[word[1] : after[0]]
+    ]
+    if not tops:
+        return len(page.text)
+    usual = median(below - above for _end, above, below in tops)
+    wide = (end for end, above, below in tops if end > start and below - above > _SPACE * usual)
+    return next(wide, len(page.text))
 
 
 def _heading_end(text: str) -> int | None:

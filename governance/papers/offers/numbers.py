@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from governance.papers.offers.cues import cues, plain, speaks_of_another
-from governance.papers.offers.offer import Offer, PageText
+from governance.papers.offers.offer import Offer, PageText, WhyNot
 
 _LONGEST: Final = 60
 _GAP: Final = re.compile(r"(?:\s*[:#]\s*|[ \t]+|[ \t]*\n[ \t]*)")
@@ -27,11 +27,18 @@ def offered_numbers(page: PageText) -> Iterator[Offer]:
             if any(start < b and a < end for a, b in taken):
                 continue
             taken.append((start, end))
-            words = " ".join(page.text[cue.start : end].split())
-            sure = page.confidence(start, end)
-            yield Offer(
-                field, page.text[start:end], page.page, cue.start, end, words, confidence=sure, of_paper=page.of_paper
-            )
+            yield _offer(page, field, cue.start, (start, end))
+
+
+def _offer(page: PageText, field: str, start: int, place: tuple[int, int]) -> Offer:
+    """Recognition sometimes parts figures: a recognised number with a blank in it is shown and not offered."""
+    value, sure = page.text[slice(*place)], page.confidence(*place)
+    why_not = WhyNot.BLANK_INSIDE if sure is not None and " " in value else ""
+    words = " ".join(page.text[start : place[1]].split())
+    return Offer(
+        field, "" if why_not else value, page.page, start, place[1], words, why_not, confidence=sure,
+        of_paper=page.of_paper,
+    )  # fmt: skip
 
 
 def looks_alike(value: str) -> bool:

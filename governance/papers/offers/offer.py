@@ -20,6 +20,7 @@ class WhyNot(StrEnum):
     LETTER_FOR_FIGURE = "letter-for-figure"
     UNSURE = "unsure"
     NO_YEAR = "no-year"
+    BLANK_INSIDE = "blank-inside"
 
 
 class Origin(StrEnum):

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import reduce
+from operator import and_
 from typing import Any
 
 from django.db.models import Case, IntegerField, Q, Value, When
 
-from accessions.people.access import is_open_to
+from accessions.people.access import EVERY_ROLE, is_open_to, roles_of_bits
 from governance.papers.models import Paper, PaperScan
 from governance.papers.page_ranges import uncovered
 from governance.scans.models import Scan
@@ -95,3 +97,15 @@ def paper_choices(scan: Scan) -> list[Paper]:
     near = Case(When(pk__in=Paper.objects.filter(linked).values("pk"), then=Value(0)), default=Value(1),
                 output_field=IntegerField())  # fmt: skip
     return list(Paper.objects.annotate(near=near).order_by("near", "-pk")[:_MOST_CHOICES])
+
+
+def bits_of_papers(scan: Scan, without: PaperScan | None = None) -> int:
+    """Bits of the roles to which all papers in a scan are open; one query. without: a filing that does not count."""
+    standing = PaperScan.objects.filter(scan=scan, taken_off_at=None).exclude(pk=without.pk if without else None)
+    return reduce(and_, standing.values_list("paper__restricted_to", flat=True), EVERY_ROLE)
+
+
+def opens_to(filed: PaperScan) -> str:
+    """The roles that could open a scan once it is taken off a paper, in words; "" if they are those of now."""
+    after = filed.scan.restricted_to & bits_of_papers(filed.scan, without=filed)
+    return ", ".join(str(role.label) for role in roles_of_bits(after)) if after != filed.scan.open_to else ""

@@ -52,6 +52,7 @@ def why_not_words(offer: Offer) -> str:
         WhyNot.NO_SUCH_DAY: _("This day is not in the calendar. Look at the page."),
         WhyNot.LETTER_FOR_FIGURE: _("A letter stands where a figure should be. Look at the page and type the date."),
         WhyNot.UNSURE: _("Read with little certainty. Look at the page and type the date."),
+        WhyNot.BLANK_INSIDE: _("A blank was read inside the number. Look at the page and type it."),
         WhyNot.NO_YEAR: _("The year is not written. Look at the page."),
         "": "",
     }[offer.why_not]

@@ -17,7 +17,7 @@ from governance.papers.actions import scans as actions
 from governance.papers.forms.rows import without_errors
 from governance.papers.forms.scans import NewPaperForm, RangeRows, RangesForm, rows_initial
 from governance.papers.models import Paper, PaperScan
-from governance.papers.queries.paper_scans import paper_choices, ranges_of
+from governance.papers.queries.paper_scans import opens_to, paper_choices, ranges_of
 from governance.scans.forms.filing import TakeOffForm
 from governance.scans.models import Scan
 from governance.scans.queries.visible import check_open
@@ -51,7 +51,8 @@ def paper_scan_take_off(request: HttpRequest, pk: int) -> HttpResponse:
         told = {"name": filed.name, "paper": filed.paper}
         messages.success(request, _("%(name)s was taken off %(paper)s; the file itself stays.") % told)
         return redirect("papers:paper", filed.paper_id)
-    return render(request, "papers/paper_scan_take_off.html", {"form": form, "filed": filed}, status=form.status)
+    context = {"form": form, "filed": filed, "opens_to": opens_to(filed)}
+    return render(request, "papers/paper_scan_take_off.html", context, status=form.status)
 
 
 @require_http_methods(["GET", "POST"])

@@ -7,7 +7,6 @@ import hashlib
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import BinaryIO, Protocol
 
@@ -136,7 +135,7 @@ def _register(scan: Scan, *, by: User, why: str) -> Received:
     try:
         with transaction.atomic(durable=True):
             record(scan, by=by, why=why)
-            transaction.on_commit(partial(read_scan.enqueue, scan.pk), robust=True)  # words can be read later, too
+            transaction.on_commit(lambda: _have_it_read(scan), robust=True)  # it is received even if the queue is down
     except IntegrityError:
         _drop_unnamed(scan.stored_name)
         return Received(Scan.objects.get(sha256=scan.sha256), was_known=True)
@@ -144,6 +143,10 @@ def _register(scan: Scan, *, by: User, why: str) -> Received:
         _drop_unnamed(scan.stored_name)
         raise
     return Received(scan, was_known=False)
+
+
+def _have_it_read(scan: Scan) -> None:
+    read_scan.enqueue(scan.pk)
 
 
 def _drop_unnamed(key: str) -> None:

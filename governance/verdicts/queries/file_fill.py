@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from accessions.material.models import Accession, Specimen
+from accessions.material.models import Accession
 from governance.engine.tables import Layer, SearchState, Verdict
 from governance.verdicts.models import CountrySheet, OutcomeFinding, Search, SheetRule
 from governance.verdicts.queries.countries import name_of
-from governance.verdicts.queries.file_material import RowKey
+from governance.verdicts.queries.file_material import Lot, RowKey
 from governance.verdicts.reason_words import reason_words
 
 _MOST_PEOPLE = 2
-_MOST_STATEMENTS = 50
 
 
 @dataclass(frozen=True)
@@ -55,13 +54,14 @@ def sheets_of(countries: Collection[str]) -> Sheets:
     return Sheets(sheets, rules)
 
 
-def keepers_of(accession: Accession) -> str:
-    """Whose files to search first: the source, and those who collected, as their names are written. One query."""
-    statements = Specimen.objects.filter(accession=accession).order_by().values_list("event__recorded_by", flat=True)
-    names = {name.strip() for text in statements.distinct()[:_MOST_STATEMENTS] for name in text.split("|")}
+def keepers_of(accession: Accession, lots: Iterable[Lot]) -> str:
+    """Whose files to search first: the source, and those who collected most, as their names are written."""
+    collected: Counter[str] = Counter()
+    for lot in lots:
+        collected.update({name.strip(): lot.specimens for name in lot.people.split("|") if name.strip()})
     source = [accession.source.name] if accession.source else []
-    people = [*source, *(name for name in sorted(names) if name and name not in source)]
-    return ", ".join(people[:_MOST_PEOPLE])
+    by_number = sorted(collected, key=lambda name: (-collected[name], name))
+    return ", ".join([*source, *(name for name in by_number if name not in source)][:_MOST_PEOPLE])
 
 
 @dataclass(frozen=True)

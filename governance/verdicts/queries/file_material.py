@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Count
+from django.db.models import Count, Min
 
 from accessions.material.models import Accession, Specimen
 
@@ -34,23 +34,33 @@ def rows_of(part: int | None, delivery: int | None) -> tuple[RowKey, ...]:
     return (WHOLE, of_part, RowKey("delivery", delivery)) if delivery else (WHOLE, of_part)
 
 
-@dataclass(frozen=True)
-class Lot:
-    """Specimens of one part, delivery, country and span of days. first_on, last_on None: not known."""
+class Lot(NamedTuple):
+    """Specimens of one part, delivery and statement of an event, with what was read of it.
+
+    first_on, last_on None: not known. site: key, None where it is at none. people: as written.
+    """
 
     part: int | None
     delivery: int | None
+    event: int
+    number: str
+    site: int | None
     country: str
     first_on: date | None
     last_on: date | None
+    people: str
     specimens: int
 
 
 def lots_of(accession: Accession) -> list[Lot]:
-    """All specimens of an accession, counted: one query."""
-    rows = Specimen.objects.filter(accession=accession).order_by()
-    columns = ("part", "delivery", "event__country", "event__earliest_on", "event__latest_on")
-    return [Lot(*row) for row in rows.values_list(*columns).annotate(Count("pk"))]
+    """All specimens of an accession, counted: one query.
+
+    What depends on the event alone is taken by ``Min``, so that the database groups by three keys.
+    """
+    rows = Specimen.objects.filter(accession=accession).order_by().values_list("part", "delivery", "event")
+    of_event = ("number", "site", "country", "earliest_on", "latest_on", "recorded_by")
+    counted = rows.annotate(**{f"its_{name}": Min(f"event__{name}") for name in of_event}, specimens=Count("pk"))
+    return [Lot(*row) for row in counted]
 
 
 @dataclass
@@ -61,7 +71,7 @@ class RowMaterial:
     first_on: date | None = None
     last_on: date | None = None
     undated: int = 0
-    countries: dict[str, int] | None = None
+    countries: dict[str, int] = field(default_factory=dict)
 
 
 def material_by_row(lots: Iterable[Lot]) -> Mapping[RowKey, RowMaterial]:
@@ -77,10 +87,8 @@ def _add(material: RowMaterial, lot: Lot) -> None:
     material.specimens += lot.specimens
     if lot.first_on is None and lot.last_on is None:
         material.undated += lot.specimens
-    first_days = [day for day in (material.first_on, lot.first_on) if day]
-    last_days = [day for day in (material.last_on, lot.last_on) if day]
-    material.first_on = min(first_days, default=None)
-    material.last_on = max(last_days, default=None)
-    if material.countries is None:
-        material.countries = {}
+    if lot.first_on is not None and (material.first_on is None or lot.first_on < material.first_on):
+        material.first_on = lot.first_on
+    if lot.last_on is not None and (material.last_on is None or lot.last_on > material.last_on):
+        material.last_on = lot.last_on
     material.countries[lot.country] = material.countries.get(lot.country, 0) + lot.specimens

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -11,7 +11,7 @@ from django.db.models import Count, F, Q, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from accessions.material.models import Accession, Part, Specimen
+from accessions.material.models import Accession, Part
 from accessions.people.access import is_open_to
 from accessions.people.models import User
 from governance.engine.tables import Layer
@@ -38,17 +38,22 @@ class CellPaper:
 
 @dataclass
 class Reach:
-    """What a paper is linked to in one accession. narrower: by kind of link how many specimens at each place."""
+    """What a paper is linked to in one accession.
+
+    narrower: by kind of link how many specimens at each place. targets: by kind how many sites or events. lots: by
+    kind the positions of the lots behind them, each once.
+    """
 
     everywhere: bool = False
     whole: bool = False
     parts: set[int] = field(default_factory=set)
     narrower: dict[str, Counter[Place]] = field(default_factory=lambda: defaultdict(Counter))
     targets: dict[str, set[int]] = field(default_factory=lambda: defaultdict(set))
+    lots: dict[str, set[int]] = field(default_factory=lambda: defaultdict(set))
 
 
-def reaches_of(accession: Accession) -> dict[int, Reach]:
-    """By paper what of the accession it is linked to: five queries, whatever the number of papers."""
+def reaches_of(accession: Accession, lots: Sequence[Lot]) -> dict[int, Reach]:
+    """By paper what of the accession it is linked to: three queries, whatever the number of papers."""
     found: dict[int, Reach] = defaultdict(Reach)
     direct = Q(all_accessions=True) | Q(accession=accession) | Q(part__accession=accession)
     for paper, every, part in _standing().filter(direct).values_list("paper", "all_accessions", "part"):
@@ -58,8 +63,12 @@ def reaches_of(accession: Accession) -> dict[int, Reach]:
         if part is not None:
             reach.parts.add(part)
     _add_specimens(found, accession)
-    _add_sites(found, accession)
-    _add_events(found, accession)
+    _add_places(found, lots)
+    for reach in found.values():
+        for kind, positions in reach.lots.items():
+            for position in positions:
+                lot = lots[position]
+                reach.narrower[kind][lot.part, lot.delivery] += lot.specimens
     return dict(found)
 
 
@@ -74,30 +83,33 @@ def _add_specimens(found: dict[int, Reach], accession: Accession) -> None:
         found[paper].narrower["specimen"][part, delivery] += number
 
 
-def _add_sites(found: dict[int, Reach], accession: Accession) -> None:
-    rows = _standing().filter(site__events__specimens__accession=accession)
-    at = ("paper", "site", "site__events__specimens__part", "site__events__specimens__delivery")
-    for paper, site, part, delivery, number in rows.values_list(*at).annotate(Count("site__events__specimens")):
-        found[paper].narrower["site"][part, delivery] += number
-        found[paper].targets["site"].add(site)
+def _add_places(found: dict[int, Reach], lots: Sequence[Lot]) -> None:
+    """Links to sites and events; one to an event speaks for every statement of its number in this accession."""
+    at_site, of_event, of_number = _indexed(lots)
+    number_of = {lot.event: lot.number for lot in lots}
+    narrow = _standing().filter(Q(site__isnull=False) | Q(event__isnull=False))
+    for paper, site, event in narrow.values_list("paper", "site", "event"):
+        kind, key = ("site", site) if site is not None else ("event", event)
+        here = at_site.get(key, ()) if kind == "site" else of_event.get(key, ())
+        if not here:
+            continue
+        if kind == "event" and number_of[key]:
+            here = of_number[number_of[key]]
+        reach = found[paper]
+        reach.targets[kind].add(key)
+        reach.lots[kind].update(here)
 
 
-def _add_events(found: dict[int, Reach], accession: Accession) -> None:
-    """A link to an event speaks for every statement of its number in this accession."""
-    linked = _standing().filter(event__specimens__accession=accession)
-    pairs = set(linked.values_list("paper", "event", "event__number"))
-    numbers, events = {number for _p, _e, number in pairs if number}, {event for _p, event, _n in pairs}
-    of_event: dict[tuple[int, str], Counter[Place]] = defaultdict(Counter)
-    rows = Specimen.objects.filter(Q(event__in=events) | Q(event__number__in=numbers), accession=accession).order_by()
-    for event, number, part, delivery, count in rows.values_list("event", "event__number", "part", "delivery").annotate(
-        Count("pk")
-    ):
-        of_event[event, number][part, delivery] += count
-    for paper, event, number in pairs:
-        for (other, its_number), places in of_event.items():
-            if other == event or (number and number == its_number):
-                found[paper].narrower["event"].update(places)
-        found[paper].targets["event"].add(event)
+def _indexed(lots: Sequence[Lot]) -> tuple[dict[int, list[int]], dict[int, list[int]], dict[str, list[int]]]:
+    """Positions of the lots by site, by event and by number of the event."""
+    at_site, of_event, of_number = defaultdict(list), defaultdict(list), defaultdict(list)
+    for position, lot in enumerate(lots):
+        of_event[lot.event].append(position)
+        if lot.site is not None:
+            at_site[lot.site].append(position)
+        if lot.number:
+            of_number[lot.number].append(position)
+    return at_site, of_event, of_number
 
 
 Tested = Mapping[tuple[RowKey, Layer, int], set[date | None]]
@@ -206,11 +218,11 @@ def period_words(version: PaperVersion) -> str:
 
 
 def file_papers(
-    accession: Accession, parts: Iterable[Part], lots: Iterable[Lot], rulings: Mapping[RowKey, Collection[int]],
+    accession: Accession, parts: Iterable[Part], lots: Sequence[Lot], rulings: Mapping[RowKey, Collection[int]],
     reader: User,
 ) -> FilePapers:  # fmt: skip
-    """All that the cells need of papers: eight queries."""
-    reaches = reaches_of(accession)
+    """All that the cells need of papers: six queries."""
+    reaches = reaches_of(accession, lots)
     places: Counter[Place] = Counter()
     for lot in lots:
         places[lot.part, lot.delivery] += lot.specimens

@@ -5,7 +5,7 @@ Nothing here decides. Days that are not known are counted apart, and neither cou
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -101,32 +101,44 @@ def _asked_of_giver(kind: str) -> tuple[str, ...]:
     return (str(more[Accession.Kind(kind)]), *map(str, asked))
 
 
-def splits(lots: Iterable[Lot], rows: Iterable[RowKey]) -> Mapping[tuple[RowKey, CutOff], Split]:
-    """How the specimens of each row stand to each cut-off day of their country."""
+def splits(lots: Iterable[Lot], rows: Iterable[RowKey]) -> Mapping[tuple[RowKey, str], tuple[CutOff, Split]]:
+    """How the specimens of each row stand to each cut-off day of their country, by the code of the cut-off."""
     wanted = set(rows)
-    found: dict[tuple[RowKey, CutOff], Split] = defaultdict(Split)
-    for lot in lots:
-        of_part = RowKey("part", lot.part) if lot.part else RowKey("rest")
-        for cut_off in cut_offs_of(lot.country):
-            for row in {WHOLE, of_part} & wanted:
-                _count(found[row, cut_off], lot, cut_off.day)
+    found: dict[tuple[RowKey, str], tuple[CutOff, Split]] = {}
+    for (part, country, first, last), number in _spans(lots).items():
+        here = {WHOLE, RowKey("part", part) if part else RowKey("rest")} & wanted
+        for cut_off in cut_offs_of(country):
+            for row in here:
+                _cut_off, split = found.setdefault((row, cut_off.code), (cut_off, Split()))
+                _count(split, first, last, cut_off.day, number)
     return found
 
 
-def _count(split: Split, lot: Lot, day: date) -> None:
-    if lot.last_on is not None and lot.last_on < day:
-        split.before += lot.specimens
-    elif lot.first_on is not None and lot.first_on >= day:
-        split.since += lot.specimens
+_Span = tuple[int | None, str, date | None, date | None]
+
+
+def _spans(lots: Iterable[Lot]) -> Counter[_Span]:
+    """Specimens by part, country, first and last day: far fewer than lots."""
+    counted: Counter[_Span] = Counter()
+    for lot in lots:
+        counted[lot.part, lot.country, lot.first_on, lot.last_on] += lot.specimens
+    return counted
+
+
+def _count(split: Split, first: date | None, last: date | None, day: date, number: int) -> None:
+    if last is not None and last < day:
+        split.before += number
+    elif first is not None and first >= day:
+        split.since += number
     else:
-        split.cannot_tell += lot.specimens
+        split.cannot_tell += number
 
 
 def _legacy(file: LegalFile) -> Iterable[LegacyLine]:
     """For each row the earliest day before which any of its material was taken, and the day of its country."""
     rows = {row.key: row for row in ((*file.narrow,) or (file.whole,))}
     by_row: dict[RowKey, list[tuple[CutOff, Split]]] = defaultdict(list)
-    for (key, cut_off), split in splits(file.lots, rows).items():
+    for (key, _code), (cut_off, split) in splits(file.lots, rows).items():
         if split.before:
             by_row[key].append((cut_off, split))
     for key, row in rows.items():

@@ -143,8 +143,8 @@ def legal_file(accession: Accession, reader: User) -> LegalFile:
             .select_related("part", "decided_by", "withdrawn_by")
             .order_by("-decided_at", "-pk")
         ),
-        sheets=sheets_of(material[WHOLE].countries or {}),
-        keepers=keepers_of(accession),
+        sheets=sheets_of(material[WHOLE].countries),
+        keepers=keepers_of(accession, lots),
         reasons=main_reasons(standing.rulings),
     )
     rows = [build.row(WHOLE, str(_("Whole accession")), accession.title)]
@@ -223,7 +223,7 @@ class _Builder:
         fill = ""
         if worst is not None and open_specimens:
             want = Want(
-                layer, worst, open_specimens, tuple(sorted(material.countries or {})), search,
+                layer, worst, open_specimens, tuple(sorted(material.countries)), search,
                 any(paper.is_unread for paper in papers), self.reasons.get((key, layer)),
             )  # fmt: skip
             fill = fill_words(want, self.sheets, self.keepers)

@@ -26,7 +26,16 @@ from governance.papers.models import (
     VersionWord,
 )
 from governance.verdicts.cells import Cell
-from governance.verdicts.models import LayerDecision, Outcome, OutcomeFinding, OutcomePaper, Override, RulingLayer, Search, Standing
+from governance.verdicts.models import (
+    LayerDecision,
+    Outcome,
+    OutcomeFinding,
+    OutcomePaper,
+    Override,
+    RulingLayer,
+    Search,
+    Standing,
+)
 from governance.verdicts.queries.decisions import by_layer, decisions_of
 from governance.verdicts.queries.history import HistoryEntry, verdict_history
 from governance.verdicts.queries.layer_cards import LayerCard, PaperUsed, limits_of, shown_finding

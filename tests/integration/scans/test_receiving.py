@@ -33,8 +33,9 @@ def received(content: bytes, by: User, name: str = "permit.pdf") -> Received:
 
 
 def stored() -> list[Path]:
-    """Files in the store and of what is on its way."""
-    return sorted(path for path in Path(settings.FIELDWRIT_FILES).rglob("*") if path.is_file())
+    """Files in the store and of what is on its way; not the pictures of pages, which are drawn afterwards."""
+    folders = [Path(settings.FIELDWRIT_FILES) / name for name in ("store", "uploads")]
+    return sorted(path for folder in folders for path in folder.rglob("*") if path.is_file())
 
 
 def test_content_is_kept_as_it_came(curator: User) -> None:

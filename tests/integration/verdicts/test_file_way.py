@@ -58,8 +58,8 @@ def legacy_specimen(accession: Accession, day: str, **fields: object):
 def test_the_day_before_the_day_and_the_day_after(first: date | None, last: date | None, counted: tuple) -> None:
     """The Nagoya Protocol is in force from 12 October 2014 on (Art. 33(1)); a run over the day cannot be told."""
     row = RowKey("part", 7)
-    found = splits([Lot(7, None, "", first, last, 1)], [row])
-    split = next(split for (key, cut_off), split in found.items() if cut_off.code == "nagoya-in-force")
+    found = splits([Lot(7, None, 1, "", None, "", first, last, "", 1)], [row])
+    _cut_off, split = found[row, "nagoya-in-force"]
     assert (split.before, split.since, split.cannot_tell) == counted
     assert split.all == 1
 

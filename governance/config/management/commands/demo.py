@@ -12,6 +12,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from governance.config.demo.build import build, read_source
+from governance.config.demo.legal_file import forget_scans
 from governance.config.demo.mark import Database, look
 from governance.config.demo.serving import HOST, PortTakenError, check_port, serve
 from governance.config.demo.summary import console_of, print_log_ins, print_verdicts
@@ -88,6 +89,7 @@ def _build(console: Console, *, whole: bool) -> None:
 
 def _empty() -> None:
     """Take every table away; the tables are made anew, so that a demo of an older release is no hindrance."""
+    forget_scans()
     connection.close()
     name = connection.settings_dict["NAME"]
     if connection.vendor == "sqlite":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from governance.papers.offers import Offer, Origin, PageText, looks_alike, offers_in
+from governance.papers.offers import Offer, Origin, PageText, WhyNot, looks_alike, offers_in
 
 KNOWN = {"odonata": "Odonata", "unio crassus": "Unio crassus", "cordulegastridae": "Cordulegastridae", "aves": "Aves"}
 
@@ -52,6 +52,42 @@ def test_the_number_of_the_paper(words: str, number: str) -> None:
 )
 def test_a_second_number(words: str, number: str) -> None:
     assert values(words, "second_number", "reference") == [number]
+
+
+def test_a_recognised_number_with_a_blank_in_it_is_not_offered() -> None:
+    """Recognition parts figures now and then; in the text of a file the blank was typed."""
+    text = "Permit No. SP-3 1/2022"
+    assert values(text, "reference") == ["SP-3 1/2022"]
+    words = [[start, end, 0.1, 0.1, 0.2, 0.2, 90] for start, end in ((0, 6), (7, 10), (11, 15), (16, 22))]
+    (offer,) = offers_in([PageText(1, 1, text, words)])
+    assert (offer.value, offer.why_not, offer.words) == ("", WhyNot.BLANK_INSIDE, text)
+
+
+def test_a_value_ends_where_a_wide_gap_or_another_label_follows() -> None:
+    text = "Holder: J. Ek Nationality: Swedish"
+    assert values(text, "holder") == []
+    boxes = [(0, 7, 0.1, 0.2), (8, 10, 0.21, 0.23), (11, 13, 0.24, 0.26), (14, 26, 0.5, 0.6), (27, 34, 0.61, 0.7)]
+    words = [[start, end, left, 0.1, right, 0.11, None] for start, end, left, right in boxes]
+    (offer,) = [o for o in offers_in([PageText(1, 1, text, words)]) if o.field == "holder"]
+    assert offer.value == "J. Ek"
+
+
+def test_a_condition_ends_where_the_page_leaves_space() -> None:
+    text = "Conditions\n1. Return the shells\nat once.\n2. Send a list.\nIssued on 5 August 2019"
+    lines = text.split("\n")
+    at = [sum(len(line) + 1 for line in lines[:row]) for row in range(len(lines))]
+    tops = [0.10, 0.12, 0.14, 0.16, 0.20]  # twice the space before the last line
+    words = [[a, a + len(line), 0.1, top, 0.5, top + 0.01, None] for a, line, top in zip(at, lines, tops, strict=True)]
+    offers = [o.value for o in offers_in([PageText(1, 1, text, words)]) if o.field == "conditions"]
+    assert offers == ["p. 1: Return the shells at once.", "p. 1: Send a list."]
+
+
+def test_a_genus_is_not_offered_for_a_species_of_it() -> None:
+    known = {"unio": "Unio", "unionidae": "Unionidae"}
+    offers = offers_in([PageText(1, 1, "We take Unio tumidus, Unio and Unionidae except Unio pictorum")], known)
+    assert [offer.value for offer in offers] == ["Unio", "Unionidae"]
+    behind = offers_in([PageText(1, 1, "Species: Unio tumidus\nPermitted methods: net")], known)
+    assert [offer.value for offer in behind if offer.field == "taxa"] == ["Unio tumidus"]
 
 
 def test_signs_that_recognition_confuses_are_told() -> None:
