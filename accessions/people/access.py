@@ -150,6 +150,11 @@ def deeds_of(role: str) -> list[Any]:
     return [words for verb, words in DEEDS.items() if verb in VERBS_OF_ROLE[role]]
 
 
+def deeds_by_role() -> list[tuple[Any, list[bool]]]:
+    """Each deed with whether each role may do it, in the order of ``Role``, for the page that compares them."""
+    return [(words, [verb in VERBS_OF_ROLE[role] for role in Role]) for verb, words in DEEDS.items()]
+
+
 class NotAllowedError(PermissionDenied):
     """An action was called for a person who may not do it. Its text is for that person to read."""
 

@@ -105,3 +105,14 @@ def uncovered(ranges: Sequence[tuple[int, int]], page_count: int) -> list[tuple[
     if start <= page_count:
         free.append((start, page_count))
     return free
+
+
+def free_words(free: Sequence[tuple[int, int]]) -> str:
+    """``Pages 1, 6 to 9 belong to no paper yet.``; "" where nothing is left over."""
+    if not free:
+        return ""
+    if len(free) == 1 and free[0][0] == free[0][1]:
+        return _("Page %(n)d belongs to no paper yet.") % {"n": free[0][0]}
+    runs = [str(first) if first == last else _("%(first)d to %(last)d") % {"first": first, "last": last}
+            for first, last in free]  # fmt: skip
+    return _("Pages %(runs)s belong to no paper yet.") % {"runs": ", ".join(runs)}

@@ -19,12 +19,14 @@ _A_LEAP_YEAR = 2024
 
 @dataclass(frozen=True)
 class Reading:
-    """One line. text: what is allowed; excluded: what is taken out of it, "" if nothing is."""
+    """One line. text: what is allowed; excluded: what is taken out of it, "" if nothing is. subject: which reading it
+    is, as ``ReadingPage`` names it."""
 
     label: str
     text: str
     excluded: str = ""
     is_taxon: bool = False
+    subject: str = ""
 
 
 def readings(version: PaperVersion) -> list[Reading]:
@@ -36,22 +38,29 @@ def readings(version: PaperVersion) -> list[Reading]:
     )
     no_limit = _("No limit")
     lines = [
-        Reading(_("Valid"), validity_words(version.in_force_from, version.in_force_to)),
+        Reading(_("Valid"), validity_words(version.in_force_from, version.in_force_to), subject="valid"),
         Reading(_("Places"), _places(places, excluded=False) or _("None named; the jurisdiction stands in"),
-                _places(places, excluded=True)),
-        Reading(_("Taxa"), _taxa(taxa, excluded=False) or no_limit, _taxa(taxa, excluded=True), is_taxon=bool(taxa)),
+                _places(places, excluded=True), subject="places"),
+        Reading(_("Taxa"), _taxa(taxa, excluded=False) or no_limit, _taxa(taxa, excluded=True), is_taxon=bool(taxa),
+                subject="taxa"),
     ]  # fmt: skip
     for subject, label in (("methods", _("Methods")), ("sexes", _("Sexes")), ("life_stages", _("Life stages"))):
         allowed = _joined(w.word for w in words if w.subject == subject and not w.excluded)
         refused = _joined(w.word for w in words if w.subject == subject and w.excluded)
         if allowed or refused or subject == "methods":
-            lines.append(Reading(label, allowed or no_limit, refused))
-    lines.append(Reading(_("People"), _people(version) or no_limit))
+            lines.append(
+                Reading(label, allowed or no_limit, refused, subject="methods" if subject == "methods" else "stages")
+            )
+    lines.append(Reading(_("People"), _people(version) or no_limit, subject="people"))
     seasons = _joined(season_words(season) for season in version.versionseasons.all())
     if seasons:
-        lines.append(Reading(_("Closed season"), seasons))
+        lines.append(Reading(_("Closed season"), seasons, subject="seasons"))
     lines.append(
-        Reading(_("Numbers"), _joined((cap_words(cap) for cap in version.versioncaps.all()), "; ") or no_limit)
+        Reading(
+            _("Numbers"),
+            _joined((cap_words(cap) for cap in version.versioncaps.all()), "; ") or no_limit,
+            subject="caps",
+        )
     )
     return lines
 

@@ -145,14 +145,14 @@ def pane_of(scan: Scan, asked: QueryDict, *, first: int | None = None, last: int
     highest = min(max(last or count, lowest), count)
     opened = min(max(page or lowest, lowest), highest)
     shown = _number(asked.get("page", ""), lowest, highest, opened)
-    boxes = boxes_of(asked["mark"]) if "mark" in asked else _sound(marks) if shown == opened else ()
+    boxes = boxes_of(asked.get("mark") or "") if "mark" in asked else _sound(marks) if shown == opened else ()
     others = asked.copy()
     for name in ("page", "turn", "size", "mark"):
         others.pop(name, None)
     return Pane(
         scan=scan, first=lowest, last=highest, page=shown,
         turn=next((turn for turn in TURNS if str(turn) == asked.get("turn")), 0),
-        size=asked.get("size") if asked.get("size") in SIZES else "width", boxes=tuple(boxes), others=others,
+        size=next((size for size in SIZES if size == asked.get("size")), "width"), boxes=tuple(boxes), others=others,
     )  # fmt: skip
 
 

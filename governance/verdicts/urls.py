@@ -29,6 +29,7 @@ urlpatterns = [
     # the list of specimens
     path("specimens/", specimen_list.specimen_list, name="specimens"),
     path("specimens/export.<str:form>", export.specimens_export, name="specimens-export"),
+    path("specimens/permits.csv", export.specimens_permits, name="specimens-permits"),
     path("specimens/link/", bulk.specimens_link, name="specimens-link"),
     path("specimens/record-search/", bulk.specimens_search, name="specimens-search"),
     # accessions: which paper speaks for which part

@@ -115,14 +115,20 @@ def document(scores: Mapping[str, Score], opened: Mapping[str, Counter[str]]) ->
     wrong_days = sum(everything.of(day, WRONG) for day in DAYS)
     return f"""# Offers from scans, measured
 
-Written by `python -m tests.bench.offers`; write it anew after any change of `governance/papers/offers/` or of the reading of scans.
+Written by `python -m tests.bench.offers`, which needs tesseract with the five languages and takes some minutes.
+Write it anew after any change of `governance/papers/offers/` or of the reading of scans.
 
-{len(PERMITS)} generated permits ({len(PERMITS) // 2} languages, a form and a letter in each) as {len(scores)} kinds of scan: {len(PERMITS) * len(scores)} scans in all.
+{len(PERMITS)} generated permits ({len(PERMITS) // 2} languages, a form and a letter in each) as {len(scores)} kinds of
+scan: {len(PERMITS) * len(scores)} scans in all.
 The permits and what a person reads in them stand in `tests/factories/permits.py`; the authorities are invented.
-They were written beside the cue words (`governance/papers/offers/cues.yaml`), so real papers will give fewer offers than these shares; what the figures guard is that offers are not wrong.
+They were written beside the cue words (`governance/papers/offers/cues.yaml`), so real papers will give fewer offers.
+What the figures guard is that no day is offered that is not on the paper.
 
-A value is **right** if it is offered as it stands on the paper, **wrong** if something else is offered, **missing** if nothing is.
-A day that the words leave open (05/06/2024, 25.06.24), or that a stamp has made unreadable, is rightly not offered: in kinds that have such days offering one would count as wrong.
+A value is **right** if it is offered as it stands on the paper, **wrong** if something else is offered, **missing** if
+nothing is.
+A day that the words leave open (05/06/2024, 25.06.24) is rightly not offered: offering one would count as wrong.
+A text in which recognition took one letter for another is wrong, too: it is offered as it was read, with how sure the
+recognition was; nothing is put right unseen.
 Under the stamp the last day counts as missing where it cannot be read.
 
 **Wrong days offered: {wrong_days}.**
@@ -142,7 +148,9 @@ Under the stamp the last day counts as missing where it cannot be read.
 
 
 def _by_kind(scores: Mapping[str, Score], opened: Mapping[str, Counter[str]]) -> str:
-    head = "| kind | right | wrong | missing | days right | days wrong | days missing | days shown, not offered |"
+    head = (
+        "| kind of scan | right | wrong | missing | days right | days wrong | days missing | days shown, not offered |"
+    )
     rows = [head, "|---|---|---|---|---|---|---|---|"]
     for kind, found in scores.items():
         shares = [f"{found.share(each):.1%}" for each in (RIGHT, WRONG, MISSING)]

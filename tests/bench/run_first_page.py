@@ -15,6 +15,7 @@ import argparse
 import io
 import json
 import os
+import shutil
 import statistics
 import sys
 import tempfile
@@ -71,8 +72,8 @@ def photographed_pdf(pages: int, path: Path) -> None:
 MADE = {"text": text_pdf, "photographed": photographed_pdf}
 
 
-def prepare(folder: Path) -> None:
-    """An empty register in a folder, and Django set up for it."""
+def set_up(folder: Path) -> None:
+    """Django for the register in a folder."""
     os.environ |= {
         "DATABASE_URL": f"sqlite:///{folder / 'bench.sqlite3'}", "FIELDWRIT_FILES": str(folder / "files"),
         "DJANGO_SETTINGS_MODULE": "governance.config.settings", "FIELDWRIT_SECRET_KEY": "b" * 60,
@@ -81,6 +82,11 @@ def prepare(folder: Path) -> None:
     import django
 
     django.setup()
+
+
+def prepare(folder: Path) -> None:
+    """An empty register in a folder: made once, copied for each turn."""
+    set_up(folder)
     from django.core.management import call_command
 
     call_command("migrate", verbosity=0)
@@ -89,7 +95,8 @@ def prepare(folder: Path) -> None:
 def turn(pdf: Path) -> dict[str, float]:
     """Seconds of each of ``STEPS``, in this interpreter."""
     with tempfile.TemporaryDirectory() as folder:
-        prepare(Path(folder))
+        shutil.copy(pdf.parent / "bench.sqlite3", folder)
+        set_up(Path(folder))
         from django.test import Client
         from django.urls import reverse
 
@@ -119,6 +126,7 @@ def row(name: str, pages: int, turns: int) -> list[str]:
     with tempfile.TemporaryDirectory() as folder:
         pdf = Path(folder) / f"{name}.pdf"
         MADE[name](pages, pdf)
+        in_child(__spec__.name, "--prepare", folder)
         size_mb = pdf.stat().st_size / 1e6
         took: list[dict[str, Any]] = [in_child(__spec__.name, "--turn", pdf) for _ in range(turns)]
     medians = {step: statistics.median(one[step] for one in took) for step in STEPS}
@@ -134,6 +142,10 @@ def row(name: str, pages: int, turns: int) -> list[str]:
 def main() -> None:
     if sys.argv[1:2] == ["--turn"]:
         print(json.dumps(turn(Path(sys.argv[2]))))
+        return
+    if sys.argv[1:2] == ["--prepare"]:
+        prepare(Path(sys.argv[2]))
+        print("{}")
         return
     asked = arguments()
     heads = ["file", "receipt, s", "first page, s", "both, slowest, s", "again, s", "all thumbnails, s",

@@ -56,7 +56,11 @@ class Server:
 
 
 def environment(database: Path) -> dict[str, str]:
-    return os.environ | {"DATABASE_URL": f"sqlite:///{database}", "FIELDWRIT_SECRET_KEY": "browser tests " * 5}
+    return os.environ | {
+        "DATABASE_URL": f"sqlite:///{database}",
+        "FIELDWRIT_FILES": str(database.parent / "files"),
+        "FIELDWRIT_SECRET_KEY": "browser tests " * 5,
+    }
 
 
 @pytest.fixture(scope="session")
@@ -85,6 +89,7 @@ def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
         cwd=PROJECT, env=environment(database), capture_output=True, text=True, timeout=300,
     )  # fmt: skip
     assert made.returncode == 0, made.stdout + made.stderr
+    (database.parent / "files").mkdir(exist_ok=True)
     return database
 
 
@@ -94,6 +99,7 @@ def serving(demo_file: Path, folder: Path) -> Iterator[Server]:
     database = folder / "served.sqlite3"
     with closing(sqlite3.connect(demo_file)) as source, closing(sqlite3.connect(database)) as copy:
         source.backup(copy)
+    shutil.copytree(demo_file.parent / "files", folder / "files", dirs_exist_ok=True)
     with closing(socket.socket()) as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]

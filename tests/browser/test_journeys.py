@@ -92,7 +92,8 @@ def layer(page: Page, name: str) -> str:
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
 def test_from_a_spreadsheet_to_a_decision(opened: Opened, script: bool) -> None:
-    """A curator's day: a delivery with a mistake, its permit, one specimen a day too early, a decision about it."""
+    """A curator's day: a delivery with a mistake, its permit, one specimen a day too early; then the registrar, who
+    decides about it."""
     page = opened("curator", script=script)
     bring_in(page, [row("LMN-FW-0299001", DAY_BEFORE), row("LMN-FW-0299001", FIRST_DAY)])
     expect(page.get_by_text("2 rows need correction")).to_be_visible()
@@ -121,6 +122,11 @@ def test_from_a_spreadsheet_to_a_decision(opened: Opened, script: bool) -> None:
     page.get_by_role("link", name="LMN-FW-0299001").first.click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("LMN-FW-0299001")
 
+    assert page.get_by_role("main").get_by_role("link", name="Overrule").count() == 0, "a curator does not decide"
+    specimen = page.url
+
+    page = opened("registrar", script=script)
+    page.goto(specimen)
     page.get_by_role("link", name="Overrule with reason : Collecting").click()
     page.get_by_label("Covered", exact=True).check()
     page.get_by_label("Reason").fill("The board wrote on 12 June: use it at once; its letter is filed.")

@@ -11,6 +11,7 @@ import io
 import random
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from time import gmtime
 from typing import Final
 
 import pypdfium2
@@ -48,12 +49,15 @@ class Permit:
 
 PERMITS: Final = (
     Permit("en", "form", (
-        "# Nazvri Directorate of Environment", "COLLECTING PERMIT", "", "Permit No. COL-2024-052 | File no: NDE/2024/771",
+        "# Nazvri Directorate of Environment", "COLLECTING PERMIT", "",
+        "Permit No. COL-2024-052 | File no: NDE/2024/771",
         "Country: Georgia", "Holder: J. Ek", "Date of issue: 6 May 2024", "Valid from: 20 May 2024",
         "Valid until: 31 August 2024", "", "Species: Cordulegaster picta, Onychogomphus forcipatus",
         "Permitted methods: hand net, kick net, light trap", "", "# Conditions",
-        "1. Large mussels are to be returned to the water at once.", "2. A list of all specimens is sent to the Directorate",
-        "within three months of the last day of collecting.", "3. The permit is carried in the field and shown on request.",
+        "1. Large mussels are to be returned to the water at once.",
+        "2. A list of all specimens is sent to the Directorate",
+        "within three months of the last day of collecting.",
+        "3. The permit is carried in the field and shown on request.",
     ), {
         "reference": "COL-2024-052", "second_number": "NDE/2024/771", "issuer": "Nazvri Directorate of Environment",
         "jurisdiction": "GE", "holder": "J. Ek", "issued_on": "2024-05-06", "in_force_from": "2024-05-20",
@@ -67,8 +71,10 @@ PERMITS: Final = (
         "# Sundvik Nature Office", "Licence number: SPC-2019-031", "", "Dear Ms Holmqvist,", "",
         "In answer to your application of 12 June 2019 we grant the Lindmark Museum a licence",
         "to take Unio crassus and Margaritifera margaritifera at the two sites named in the annex.",
-        "This licence is valid from 12 August to 31 December 2019.", "It replaces licence no. SPC-2018-007 of 3 May 2018.", "",
-        "# Conditions", "a) No more than ten shells are taken at one site.", "b) Living animals stay where they are.", "",
+        "This licence is valid from 12 August to 31 December 2019.",
+        "It replaces licence no. SPC-2018-007 of 3 May 2018.", "",
+        "# Conditions", "a) No more than ten shells are taken at one site.",
+        "b) Living animals stay where they are.", "",
         "Issued on 5 August 2019", "Sundvik Nature Office",
     ), {
         "reference": "SPC-2019-031", "issuer": "Sundvik Nature Office", "issued_on": "2019-08-05",
@@ -76,11 +82,13 @@ PERMITS: Final = (
         "conditions": ("No more than ten shells are taken at one site.", "Living animals stay where they are."),
     }, "This licence is valid from 12 August to 31 December 2019.", "Issued on 5 August 2019"),
     Permit("es", "form", (
-        "# Oficina de Vida Silvestre de Las Lapas", "PERMISO DE COLECTA", "", "Permiso N.º CR-2026-061 | Expediente: 45/2026",
+        "# Oficina de Vida Silvestre de Las Lapas", "PERMISO DE COLECTA", "",
+        "Permiso N.º CR-2026-061 | Expediente: 45/2026",
         "País: Costa Rica", "Titular: J. Ek", "Fecha de emisión: 22 de enero de 2026",
         "Válido desde: 1 de febrero de 2026", "Válido hasta: 28 de febrero de 2026", "",
         "Especies: Agalychnis callidryas, Oophaga pumilio", "Métodos autorizados: red de mano, trampa de luz", "",
-        "# Condiciones", "1. La colecta se hace solo de día.", "2. El titular presenta un informe antes del fin del año.",
+        "# Condiciones", "1. La colecta se hace solo de día.",
+        "2. El titular presenta un informe antes del fin del año.",
     ), {
         "reference": "CR-2026-061", "second_number": "45/2026", "issuer": "Oficina de Vida Silvestre de Las Lapas",
         "jurisdiction": "CR", "holder": "J. Ek", "issued_on": "2026-01-22", "in_force_from": "2026-02-01",
@@ -105,7 +113,8 @@ PERMITS: Final = (
         "Pays : Gabon", "Titulaire : I. Holmqvist", "Date de délivrance : 5 juin 2024",
         "Valable à partir du 10 juin 2024", "Valable jusqu’au 15 septembre 2024", "",
         "Espèces : Potamonautes ballayi, Macrobrachium vollenhovenii", "Méthodes autorisées : filet à main, nasse", "",
-        "# Conditions", "1. Les femelles ovigères sont remises à l’eau.", "2. Un rapport est remis avant la fin de l’année.",
+        "# Conditions", "1. Les femelles ovigères sont remises à l’eau.",
+        "2. Un rapport est remis avant la fin de l’année.",
     ), {
         "reference": "2024/118", "second_number": "F-77", "issuer": "Direction de la Faune de Mbéli",
         "jurisdiction": "GA", "holder": "I. Holmqvist", "issued_on": "2024-06-05", "in_force_from": "2024-06-10",
@@ -125,8 +134,10 @@ PERMITS: Final = (
     }, "sur la rive du fleuve. L’autorisation est valable du 1er avril au 31 mai 2021.",
         "Fait à Okarou, le 18 mars 2021"),
     Permit("pt", "form", (
-        "# Instituto da Biodiversidade de Serra Nova", "LICENÇA DE COLETA", "", "Licença n.º 77-B/2024 | Processo: 0001.2024",
-        "País: Moçambique", "Titular: J. Ek", "Data de emissão: 9 de março de 2024", "Válida a partir de 1º de abril de 2024",
+        "# Instituto da Biodiversidade de Serra Nova", "LICENÇA DE COLETA", "",
+        "Licença n.º 77-B/2024 | Processo: 0001.2024",
+        "País: Moçambique", "Titular: J. Ek", "Data de emissão: 9 de março de 2024",
+        "Válida a partir de 1º de abril de 2024",
         "Válida até 30 de setembro de 2024", "", "Espécies: Unio pictorum, Anodonta cygnea",
         "Métodos autorizados: rede manual, draga", "", "# Condições", "1. As conchas vazias podem ser levadas.",
         "2. Um relatório é entregue em três meses.",
@@ -178,7 +189,7 @@ _OPEN: Final = {"ambiguous": "05/06/2024", "two-digit-year": "25.06.24"}
 
 
 def of_kind(permit: Permit, kind: str) -> Permit:
-    """The permit as that kind writes its day of issue, with the truth that goes with it: what is open is not offered."""
+    """The permit as that kind writes its day of issue, with its truth: what is open is not offered."""
     if kind not in _OPEN:
         return permit
     cue = permit.issued.split(":")[0].rstrip("0123456789 ") if ":" in permit.issued else _before_figure(permit.issued)
@@ -278,7 +289,8 @@ def _last_figure(line: str) -> int:
 def as_pdf(image: Image.Image) -> bytes:
     """A picture in a PDF, as a scanner writes it."""
     file = io.BytesIO()
-    image.convert("L").save(file, "PDF", resolution=image.width / A4[0] * 72, quality=70)
+    image.convert("L").save(file, "PDF", resolution=image.width / A4[0] * 72, quality=70,
+                            creationDate=gmtime(0), modDate=gmtime(0))  # fmt: skip
     return file.getvalue()
 
 

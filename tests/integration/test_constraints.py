@@ -19,16 +19,20 @@ from django.utils import timezone
 from accessions.intake.models import Batch
 from accessions.material.models import Accession, Delivery, Determination, Part, SamplingEvent, Specimen, Touch
 from accessions.names.models import Taxon
+from accessions.people.access import EVERY_ROLE
 from accessions.people.models import Agent, AgentName, User
 from accessions.sites.models import Site, SiteBoundary, SiteDesignation, SiteTenure
 from governance.engine.tables import Layer
 from governance.papers.models import (
+    AcceptedOffer,
     Condition,
     Paper,
+    PaperContinuation,
     PaperLink,
     PaperScan,
     PaperStatus,
     PaperVersion,
+    ReadingPage,
     ReceivedFile,
     TitleRecord,
     VersionCap,
@@ -38,10 +42,11 @@ from governance.papers.models import (
     VersionTaxon,
     VersionWord,
 )
-from governance.scans.models import Filing, Scan
+from governance.scans.models import Filing, Scan, Upload
 from governance.verdicts.models import (
     CountrySheet,
     HouseRuleSet,
+    LayerDecision,
     Outcome,
     OutcomeFinding,
     OutcomePaper,
@@ -193,6 +198,18 @@ def _scan() -> Scan:
     return kept
 
 
+def _scan_row(**fields: Any) -> Row:
+    values = {"sha256": "f" * 64, "size_bytes": 9, "media_type": "text/plain", "stored_name": "ab/c"} | fields
+    return lambda: Scan(**({"original_name": "a.txt"} | values), received_by=_somebody())
+
+
+_UPLOAD: dict[str, Any] = {"token": "0" * 32, "name": "a.txt", "size_bytes": 9}
+
+
+def _upload(**fields: Any) -> Row:
+    return lambda: Upload(**(_UPLOAD | fields), started_by=_somebody())
+
+
 def _filing(*targets: str, **fields: Any) -> Row:
     makers: dict[str, Callable[[], Any]] = {"accession": _accession, "site": lambda: _kept(Site, register.site)}
     values = {"name": "consent.pdf"} | fields
@@ -203,9 +220,38 @@ def _kept_filing() -> Filing:
     return Filing.objects.create(accession=_accession(), scan=_scan(), name="b.pdf", filed_by=_somebody())
 
 
+def _reading_page(**fields: Any) -> Row:
+    return lambda: ReadingPage(version=_version(), **({"subject": "valid", "page": 1} | fields))
+
+
+def _accepted_offer(**fields: Any) -> Row:
+    told = {"field": "issued_on", "value": "2024-05-06", "read_from": "Date: 6 May 2024", "page": 1, "start": 0}
+    return lambda: AcceptedOffer(
+        paper=_paper(), scan=_scan(), accepted_by=_somebody(), **(told | fields)
+    )  # fmt: skip
+
+
 def _paper_scan(**fields: Any) -> Row:
     values = {"name": "consent.pdf"} | fields
     return lambda: PaperScan(paper=_paper(), scan=_scan(), filed_by=_somebody(), **values)
+
+
+def _decision(**fields: Any) -> Row:
+    values = {"layer": 0, "reason": "the land is our own", "evidence": "folio 12"} | fields
+    return lambda: LayerDecision(accession=_accession(), decided_by=_somebody(), **values)
+
+
+def _decision_of_part() -> LayerDecision:
+    part = _kept(Part, lambda: register.part(_accession()))
+    made: LayerDecision = _decision(part=part)()  # type: ignore[assignment]
+    return made
+
+
+def _continuation(**fields: Any) -> Row:
+    later = Paper.objects.filter(reference="COL-2025-001").first
+    return lambda: PaperContinuation(
+        **{"earlier": _paper(), "later": later() or register.paper("COL-2025-001"), "proof": "not-looked"} | fields
+    )
 
 
 REFUSED: dict[str, Row] = {
@@ -243,6 +289,14 @@ REFUSED: dict[str, Row] = {
     "part_letter_once": _twice(lambda: Part(accession=_accession(), letter="A")),
     "part_lettered": lambda: Part(accession=_accession(), letter=""),
     "delivery_number_once": _twice(lambda: Delivery(accession=_accession(), number=1)),
+    "delivery_entry_number_once": _twice(lambda: Delivery(number=0, entry_number="E-2026-001")),
+    "delivery_is_known_by_a_number": lambda: Delivery(number=0, entry_number=""),
+    "delivery_quarantine_or_none": lambda: Delivery(
+        number=0, entry_number="E-2026-001", quarantine_waived="in ethanol", quarantine_in_on=EARLIER
+    ),
+    "delivery_released_after_quarantine": lambda: Delivery(
+        number=0, entry_number="E-2026-001", released_at=timezone.now(), released_by=register.person()
+    ),
     "delivery_quarantine_order": lambda: Delivery(
         accession=_accession(), number=1, quarantine_in_on=LATER, quarantine_out_on=EARLIER
     ),
@@ -263,10 +317,15 @@ REFUSED: dict[str, Row] = {
     # papers
     "paper_has_reference": lambda: Paper(reference="", kind="other", layers=1),
     "paper_serves_a_layer": lambda: Paper(reference="A", kind="other", layers=0),
+    "paper_restricted_for_a_reason": lambda: Paper(reference="A", kind="other", layers=1, restricted_to=4),
     "paper_kind_known": lambda: Paper(reference="A", kind="letter", layers=1),
     "paperstatus_period": lambda: PaperStatus(paper=_paper(), state="granted", from_on=EARLIER, to_on=LATER),
     "paperstatus_state_known": lambda: PaperStatus(paper=_paper(), state="lost", from_on=EARLIER),
     "paperstatus_ends_once": _twice(lambda: PaperStatus(paper=_paper(), state="revoked", from_on=EARLIER)),
+    "papercontinuation_once": _twice(_continuation()),
+    "papercontinuation_of_another": lambda: PaperContinuation(earlier=_paper(), later=_paper()),
+    "papercontinuation_proof_known": _continuation(proof="perhaps"),
+    "papercontinuation_proven_by": _continuation(proof="proven"),
     "paperversion_start_once": _twice(lambda: PaperVersion(paper=_paper(), in_force_from=EARLIER)),
     "paperversion_unknown_start_once": _twice(lambda: PaperVersion(paper=_paper())),
     "paperversion_period": lambda: PaperVersion(paper=_paper(), in_force_from=LATER, in_force_to=EARLIER),
@@ -296,6 +355,16 @@ REFUSED: dict[str, Row] = {
     "paperscan_range": _paper_scan(first_page=7, last_page=3),
     "paperscan_range_once": _twice(_paper_scan(first_page=3, last_page=7)),
     "paperscan_whole_once": _twice(_paper_scan()),
+    # scans
+    "scan_hash_form": _scan_row(sha256="F" * 64),
+    "scan_not_empty": _scan_row(size_bytes=0),
+    "scan_has_pages": _scan_row(page_count=0),
+    "scan_named": _scan_row(original_name=""),
+    "scan_text_state_known": _scan_row(text_state="lost"),
+    "scan_open_to_somebody": _scan_row(restricted_to=0),
+    "upload_token_form": _upload(token="../../etc/passwd"),
+    "upload_not_beyond_end": _upload(received_bytes=10),
+    "upload_scan_only_if_whole": lambda: Upload(**_UPLOAD, scan=_scan(), received_bytes=8, started_by=_somebody()),
     # scans: filings
     "filing_one_target": _filing("accession", "site"),
     "filing_filed_as_known": _filing("site", filed_as="treaty"),
@@ -320,6 +389,11 @@ REFUSED: dict[str, Row] = {
     "search_layer_known": _search(layer=len(Layer)),
     "search_state_known": _search(state=3),
     "search_has_person": _search(searched_by=""),
+    "layerdecision_layer_known": _decision(layer=len(Layer)),
+    "layerdecision_with_evidence": _decision(evidence=""),
+    "layerdecision_withdrawal_whole": _decision(withdrawn_at=timezone.now()),
+    "layerdecision_of_accession_once": _twice(_decision()),
+    "layerdecision_of_part_once": _twice(_decision_of_part),
     "run_state_known": lambda: Run(state="lost", engine_version="1", scope="all", why="asked"),
     "run_done_has_times": lambda: _done_run(),
     "outcomepaper_order": _twice(
@@ -333,6 +407,10 @@ REFUSED: dict[str, Row] = {
     "override_words_known": _override(decided=6),
     "override_withdrawal_whole": _override(withdrawn_at=timezone.now()),
     "override_one_stands": _twice(_override()),
+    "readingpage_subject_once": _twice(_reading_page()),
+    "readingpage_from_one": _reading_page(page=0),
+    "readingpage_subject_known": _reading_page(subject="stamps"),
+    "acceptedoffer_whole": _accepted_offer(value=""),
     "titlerecord_kind_known": lambda: TitleRecord(accession=_accession(), kind="theft"),
     "titlerecord_right_of_somebody": lambda: TitleRecord(accession=_accession(), kind="gift", right_basis="a will"),
 }
@@ -348,9 +426,24 @@ HALF_MISSING: list[tuple[str, Row]] = [
     ("countrysheet_who_and_when", lambda: CountrySheet(country="GE", checked_on=LATER)),
     ("run_done_has_times", lambda: _done_run(started_at=timezone.now())),
     ("override_withdrawal_whole", lambda: _override(withdrawn_by=_somebody())()),
+    ("layerdecision_withdrawal_whole", lambda: _decision(withdrawn_by=_somebody())()),
+    ("layerdecision_with_evidence", _decision(reason="")),
     ("batch_committed_by_somebody", _batch(state="committed", committed_at=timezone.now())),
     ("batch_committed_by_somebody", _batch(committed_at=timezone.now())),
+    ("scan_named", _scan_row(media_type="")),
+    ("scan_named", _scan_row(stored_name="")),
+    ("scan_hash_form", _scan_row(sha256="f" * 63)),
+    ("scan_open_to_somebody", _scan_row(papers_restricted_to=EVERY_ROLE + 1)),
+    ("upload_token_form", _upload(token="")),
+    ("upload_not_beyond_end", _upload(received_bytes=-1)),
+    (
+        "upload_scan_only_if_whole",
+        lambda: Upload(**_UPLOAD, scan=_scan(), received_bytes=9, problem="It is empty.", started_by=_somebody()),
+    ),
     ("paperscan_range", _paper_scan(first_page=3)),
+    ("acceptedoffer_whole", _accepted_offer(field="")),
+    ("acceptedoffer_whole", _accepted_offer(read_from="")),
+    ("acceptedoffer_whole", _accepted_offer(page=0)),
     ("paperscan_range", _paper_scan(last_page=3)),
     (
         "filing_edition",

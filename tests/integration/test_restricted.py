@@ -127,9 +127,10 @@ def test_no_address_tells_others(address: Address, rows: Rows, closed: Paper) ->
 def _also_of_the_scan(rows: Rows, paper: Paper) -> None:
     """Addresses of scans and filings are visited for the restricted scan."""
     filed = paper.scans.get(name="Zzscan.pdf")
+    filing = Filing.objects.get(scan=filed.scan, accession__isnull=False)
     rows.keys |= {
-        "scan": filed.scan_id, "paper_scan": filed.pk, "filing": Filing.objects.filter(scan=filed.scan).first().pk,
-    }  # type: ignore[union-attr]  # fmt: skip
+        "number": 1, "token": int("1" * 32), "scan": filed.scan_id, "paper_scan": filed.pk, "filing": filing.pk,
+    }  # fmt: skip
 
 
 def test_readers_meet_every_word(closed: Paper) -> None:

@@ -51,11 +51,14 @@ def receive_delivery(*, by: Any, why: str, **values: Any) -> Delivery:
 
 def _received(values: dict[str, Any], *, by: Any, why: str) -> Delivery:
     delivery = Delivery(number=0, **values)
+    taken = ValidationError({"entry_number": _("Another delivery has this entry number.")})
+    if Delivery.objects.filter(entry_number=values["entry_number"]).exists():
+        raise taken
     try:
         with transaction.atomic():
             add(delivery, by=by, why=why)
     except IntegrityError:  # taken since it was looked up
-        raise ValidationError({"entry_number": _("Another delivery has this entry number.")}) from None
+        raise taken from None
     return delivery
 
 

@@ -58,6 +58,13 @@ class ReceiptForm(RecordForm):
             self.fields["entry_number"].help_text = _("Blank: the next free number, as it stands here")
             self.fields["entry_number"].widget.attrs["placeholder"] = next_entry_number(today)
 
+    def clean_entry_number(self) -> str:
+        """Once in the register; else the person learns it with the other mistakes."""
+        number: str = self.cleaned_data["entry_number"].strip()
+        if number and Delivery.objects.filter(entry_number=number).exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError(_("Another delivery has this entry number."))
+        return number
+
 
 class QuarantineForm(Form):
     """Into which quarantine it went: a published regime, one of the house, or none for a reason."""

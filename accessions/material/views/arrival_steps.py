@@ -26,6 +26,7 @@ from accessions.material.quarantine_regimes import NONE, OWN, REGIMES, WAIVERS
 from accessions.material.queries.arrivals import last_accession_number
 from accessions.material.views.arrivals import delivery_of
 from accessions.people.access import Verb, person_of, requires
+from accessions.people.entry_forms import posted
 
 
 @require_http_methods(["GET", "POST"])
@@ -34,7 +35,7 @@ def arrival_quarantine(request: HttpRequest, pk: int) -> HttpResponse:
     """Into which quarantine it went, or why it needs none."""
     delivery = delivery_of(pk)
     start = {"quarantine_in_on": timezone.localdate(), "quarantine_by": person_of(request).shown_name}
-    form = QuarantineForm(request.POST or None, delivery=delivery, initial={} if delivery.quarantine_in_on else start)
+    form = QuarantineForm(posted(request), delivery=delivery, initial={} if delivery.quarantine_in_on else start)
     if request.method == "POST" and form.is_valid():
         try:
             put_into_quarantine(delivery, by=request.user, why=form.why, **form.values())
@@ -54,7 +55,7 @@ def arrival_quarantine(request: HttpRequest, pk: int) -> HttpResponse:
 def arrival_release(request: HttpRequest, pk: int) -> HttpResponse:
     """The gate: it opens once the hours have passed."""
     delivery = delivery_of(pk)
-    form = ReleaseForm(request.POST or None, delivery=delivery, initial={"out_on": timezone.localdate()})
+    form = ReleaseForm(posted(request), delivery=delivery, initial={"out_on": timezone.localdate()})
     if request.method == "POST" and form.is_valid():
         out_on = form.cleaned_data.get("out_on") or timezone.localdate()
         try:
@@ -73,7 +74,7 @@ def arrival_release(request: HttpRequest, pk: int) -> HttpResponse:
 def arrival_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a release back that was a mistake."""
     delivery = delivery_of(pk)
-    form = TakeReleaseBackForm(request.POST or None)
+    form = TakeReleaseBackForm(posted(request))
     if request.method == "POST" and form.is_valid():
         try:
             take_release_back(delivery, by=request.user, why=form.cleaned_data["why"])
@@ -93,7 +94,7 @@ def arrival_accession(request: HttpRequest, pk: int) -> HttpResponse:
     """A new accession from what the receipt says, or the next delivery of one that is there."""
     delivery = delivery_of(pk)
     joins = "join" in request.POST
-    sent = request.POST if request.method == "POST" else None
+    sent = posted(request)
     new = AccessionForm(None if joins else sent, initial=_start(delivery))
     join = JoinForm(sent if joins else None, prefix="join")
     form = join if joins else new

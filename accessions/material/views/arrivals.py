@@ -21,6 +21,7 @@ from accessions.material.queries.path import label_rows, path_of
 from accessions.material.views.accessions import saved_words
 from accessions.people.access import Verb, person_of, requires
 from accessions.people.csv_answers import csv_answer
+from accessions.people.entry_forms import posted
 from accessions.people.paging import paged
 
 CSV_HEADER = (
@@ -73,7 +74,7 @@ def arrival_new(request: HttpRequest) -> HttpResponse:
     """The receipt of what just arrived."""
     today = timezone.localdate()
     start = {"received_on": today, "received_by": person_of(request).shown_name}
-    form = ReceiptForm(request.POST or None, today=today, initial=start)
+    form = ReceiptForm(posted(request), today=today, initial=start)
     if request.method == "POST" and form.is_valid():
         try:
             delivery = receive_delivery(by=request.user, why=form.why, **form.values())
@@ -109,7 +110,7 @@ def arrival_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct the receipt."""
     delivery = delivery_of(pk)
     shown = str(delivery.entry_number or delivery)
-    form = ReceiptForm(request.POST or None, instance=delivery, today=timezone.localdate())
+    form = ReceiptForm(posted(request), instance=delivery, today=timezone.localdate())
     if request.method == "POST" and form.is_valid():
         try:
             changed = correct_receipt(delivery, by=request.user, why=form.why, **form.values())

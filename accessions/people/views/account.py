@@ -12,12 +12,13 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from accessions.people import actions
-from accessions.people.access import Verb, deeds_of, person_of, requires
+from accessions.people.access import Verb, deeds_by_role, deeds_of, person_of, requires
 from accessions.people.entry_forms import posted
 from accessions.people.forms import OwnPasswordForm, SignInForm, ThemeForm
+from accessions.people.models import Role
 
 THEME_AGE_S = 365 * 24 * 60 * 60
 """Seconds for which a browser keeps the appearance."""
@@ -102,3 +103,11 @@ def theme(request: HttpRequest) -> HttpResponse:
     )  # fmt: skip
     messages.success(request, _("The appearance is changed on this device."))
     return response
+
+
+@require_GET
+@requires(Verb.READ)
+def roles(request: HttpRequest) -> HttpResponse:
+    """Who may what: every deed by every role, with one's own marked."""
+    context = {"deeds": deeds_by_role(), "roles": list(Role)}
+    return render(request, "people/roles.html", context)

@@ -5,7 +5,7 @@ A scan is as restricted as the strictest paper in it: whatever files or ends her
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,16 +14,29 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from accessions.people.access import NotAllowedError, Verb, check, is_open_to
+from accessions.people.access import Verb, check
 from accessions.people.history import record
 from governance.papers.models import Paper, PaperScan
 from governance.papers.page_ranges import PageRange, RangeProblem, problems_of
 from governance.papers.queries.paper_scans import bits_of_papers
+from governance.papers.restriction import check_readable, is_readable, restricted_words
 from governance.scans.actions.dropping import Arrived, Drop, take_in
 from governance.scans.editions import Standing
 from governance.scans.filed import Filed, Outcome
 from governance.scans.models import Scan
-from governance.scans.queries.visible import check_open, closed_words
+from governance.scans.queries.visible import check_open
+
+__all__ = [
+    "PageRange",
+    "RangesChanged",
+    "RangesRefused",
+    "RangesSet",
+    "file_drop",
+    "file_scan",
+    "refresh_restriction",
+    "set_ranges",
+    "take_off",
+]
 
 _WHY_LENGTH = 200
 
@@ -79,15 +92,10 @@ def file_scan(*, paper: Paper, scan: Scan, first_page: int | None = None, last_p
 def file_drop(*, paper: Paper, drop: Drop, by: Any, why: str = "") -> list[Filed]:
     """Receive the files of a drop and file the sound ones under a paper; what became of each, in their order."""
     check(by, Verb.ATTACH_SCANS)
-    _check_paper_open(by, paper)
+    check_readable(paper, by)
     results = take_in(drop=drop, by=by, why=why)
     filed = iter(_file_all([one for one in results if isinstance(one, Arrived)], paper, by, why, (None, None)))
     return [next(filed) if isinstance(one, Arrived) else one for one in results]
-
-
-def _check_paper_open(by: Any, paper: Paper) -> None:
-    if not is_open_to(by, paper.restricted_to):
-        raise NotAllowedError(f"{paper}: {closed_words(paper.restricted_to)}")
 
 
 def _file_all(
@@ -95,7 +103,7 @@ def _file_all(
 ) -> list[Filed]:
     with transaction.atomic():
         locked = Paper.objects.select_for_update().get(pk=paper.pk)
-        _check_paper_open(by, locked)
+        check_readable(locked, by)
         there = Standing(PaperScan.objects.filter(paper=locked, taken_off_at=None).select_related("replaces"))
         filed = [_file(one, locked, there, by, why, pages) for one in arrived]
         for one in filed:
@@ -134,6 +142,7 @@ def set_ranges(*, scan: Scan, ranges: Sequence[PageRange], may_overlap: bool = F
     """
     check(by, Verb.ATTACH_SCANS)
     with transaction.atomic():
+        _lock({one.paper.pk for one in ranges})
         locked = Scan.objects.select_for_update().get(pk=scan.pk)
         check_open(by, locked)
         standing = list(PaperScan.objects.filter(scan=locked, taken_off_at=None).select_related("paper"))
@@ -157,11 +166,16 @@ def set_ranges(*, scan: Scan, ranges: Sequence[PageRange], may_overlap: bool = F
     return RangesSet(len(added), len(ended))
 
 
+def _lock(papers: Collection[int]) -> None:
+    """So that nobody restricts one of them meanwhile; papers before scans, as everybody locks them."""
+    list(Paper.objects.select_for_update().filter(pk__in=papers).order_by("pk").values_list("pk"))
+
+
 def _closed(rows: Iterable[tuple[int, PageRange]], by: Any) -> list[RangeProblem]:
     return [
-        RangeProblem(row, f"{one.paper}: {closed_words(one.paper.restricted_to)}")
+        RangeProblem(row, f"{one.paper}: {restricted_words(one.paper.restricted_to)}")
         for row, one in rows
-        if not is_open_to(by, one.paper.restricted_to)
+        if not is_readable(one.paper, by)
     ]
 
 
@@ -210,9 +224,10 @@ def refresh_restriction(scan: Scan, *, by: Any = None, why: str = "") -> bool:
 
     Inside the transaction of whatever filed it, took it off, or restricted a paper.
     """
-    bits = bits_of_papers(scan)
-    if bits == scan.papers_restricted_to:
+    locked = Scan.objects.select_for_update().get(pk=scan.pk)
+    bits = scan.papers_restricted_to = bits_of_papers(locked)
+    if bits == locked.papers_restricted_to:
         return False
-    scan.papers_restricted_to = bits
-    record(scan, by=by, why=why or _("a paper in it is open to other roles"), fields=["papers_restricted_to"])
+    locked.papers_restricted_to = bits
+    record(locked, by=by, why=why or _("a paper in it is open to other roles"), fields=["papers_restricted_to"])
     return True

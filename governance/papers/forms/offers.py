@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
@@ -188,7 +188,17 @@ def choices_of(offer: Offer) -> list[Choice]:
     return [Choice(_key(offer, offer.value), _written(offer), offer, day)]
 
 
-def stands(offer: Offer, face: Mapping[str, Any], version: Mapping[str, Any]) -> bool:
+class Taken(Protocol):
+    """An offer that was taken over: in the form, or as the register keeps it."""
+
+    @property
+    def field(self) -> str: ...
+
+    @property
+    def value(self) -> str: ...
+
+
+def stands(offer: Taken, face: Mapping[str, Any], version: Mapping[str, Any]) -> bool:
     """Whether a paper that is saved holds what was taken over, unchanged. face, version: objects of the exchange
     file."""
     value: Any = (version if offer.field in TERM_FIELDS else face).get(offer.field)

@@ -20,9 +20,8 @@ _MOST_ROWS = 500
 
 
 def _page(label: Any) -> forms.IntegerField:
-    return forms.IntegerField(
-        label=label, required=False, min_value=1, widget=forms.NumberInput(attrs={"class": "in s", "inputmode": "numeric"})
-    )  # fmt: skip
+    box = forms.NumberInput(attrs={"class": "in s", "inputmode": "numeric"})
+    return forms.IntegerField(label=label, required=False, min_value=1, widget=box)
 
 
 class RangeRow(Form):
@@ -121,5 +120,3 @@ class NewPaperForm(Form):
             words = _t("Write the first and the last page of the new paper: from 1 to %(count)d.")
             raise forms.ValidationError(words % {"count": self.page_count})
         return told | {"pages": f"{first}-{last}"}
-
-

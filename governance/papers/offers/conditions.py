@@ -31,9 +31,10 @@ def offered_conditions(pages: Sequence[PageText]) -> Iterator[Offer]:
         items = [item for item in _ITEM.finditer(text) if not heading or item.start() >= heading or expected]
         kept = []
         for item in items:
-            if _follows(item["mark"], expected):
+            mark = "1" if not expected and item["mark"] in "il" else item["mark"]
+            if _follows(mark, expected):
                 kept.append(item)
-                expected = item["mark"]
+                expected = mark
         ends = [*(item.start() for item in kept[1:]), len(text)]
         for item, end in zip(kept, ends, strict=False):
             yield from _offer(page, item, min(end, _space_below(page, item.end())))
@@ -66,7 +67,7 @@ def _heading_end(text: str) -> int | None:
 def _follows(mark: str, before: str) -> bool:
     """Whether a mark is the first or goes on from the one before; recognition may have lost one between."""
     if not before:
-        return mark in ("1", "a")
+        return mark in ("1", "2", "a", "b")
     if mark.isdigit() != before.isdigit():
         return False
     step = int(mark) - int(before) if mark.isdigit() else ord(mark) - ord(before)

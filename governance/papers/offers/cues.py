@@ -85,7 +85,7 @@ def _count(text: str, language: str) -> int:
 
 
 def _expression(word: str) -> str:
-    parts = [_NUMBER_SIGN if part in ("no", "nr") else re.escape(part) for part in word.split(" ") if part != "*"]
+    parts = [_NUMBER_SIGN if part in ("no", "nr") else _escaped(part) for part in word.split(" ") if part != "*"]
     tail = r"\s+[^\n0-9,]{1,40}" if word.endswith(" *") else ""
     if "*" in word and not tail:
         before, after = (piece.strip() for piece in word.split("*"))
@@ -97,7 +97,12 @@ _NUMBER_SIGN = r"(?:n\s?[.]?\s?[ºª]|no|nr|num|n|№)[.]?"
 
 
 def _joined(words: str) -> str:
-    return r"\s+".join(re.escape(part) for part in words.split())
+    return r"\s+".join(_escaped(part) for part in words.split())
+
+
+def _escaped(part: str) -> str:
+    """A cue is known again where recognition took ü for two letters; what it announces is never put right."""
+    return re.escape(part).replace("u", "(?:u|ii)")
 
 
 @cache

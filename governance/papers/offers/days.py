@@ -16,6 +16,7 @@ _MONTH: Final = r"(?P<month>[a-z]{3,10})(?![a-z])\.?"
 _YEAR: Final = r"(?P<year>[12][0-9]{3})"
 _START: Final = r"(?<![\w./,|!'\-])"
 _END: Final = r"(?![\w]|[./\-][\w])"
+_MISREAD_DAY: Final = r"(?=[0-9]?[oli|])[0-9oli|]{1,2}(?:\.?[ºª]|er|\.)?"
 _FORMS: Final = (
     ("words", rf"{_START}{_DAY}{_OF}{_MONTH},?\s+(?:del?\s+)?{_YEAR}{_END}"),
     ("words", rf"{_START}{_MONTH}\s+{_DAY},?\s+{_YEAR}{_END}"),
@@ -23,8 +24,8 @@ _FORMS: Final = (
     ("figures", rf"{_START}(?P<one>[0-9]{{1,2}})(?P<sign>[./-])\s?(?P<other>[0-9]{{1,2}})(?P=sign)\s?{_YEAR}{_END}"),
     ("short", rf"{_START}[0-9]{{1,2}}(?P<sign>[./-])\s?[0-9]{{1,2}}(?P=sign)\s?'?[0-9]{{2}}(?!\s?[0-9]){_END}"),
     ("short", rf"{_START}{_DAY}{_OF}{_MONTH},?\s+(?:del?\s+)?'?[0-9]{{2}}(?!\s?[0-9]){_END}"),
-    ("letters", rf"{_START}(?=[^\s]*[oli|]|[^\n]{{0,25}}?[0-9][oli|])[0-9oli|]{{1,2}}\.?{_OF}{_MONTH},?\s+(?:del?\s+)?"
-                rf"(?=[0-9oli|]{{4}})[12il|][0-9oli|]{{3}}{_END}"),
+    ("letters", rf"{_START}{_MISREAD_DAY}{_OF}{_MONTH}(?:,?\s+(?:del?\s+)?[12il|][0-9oli|]{{3}})?{_END}"),
+    ("letters", rf"{_START}{_DAY}{_OF}{_MONTH},?\s+(?:del?\s+)?(?=[0-9]*[oli|])[12il|][0-9oli|]{{3}}{_END}"),
     ("open", rf"{_START}{_DAY}{_OF}{_MONTH}(?!\w)"),
     ("open", rf"{_START}{_MONTH}\s+{_DAY}(?!\w)"),
 )  # fmt: skip

@@ -10,9 +10,10 @@ from typing import Any
 
 from django.db.models import Case, IntegerField, Q, Value, When
 
-from accessions.people.access import EVERY_ROLE, is_open_to, roles_of_bits
+from accessions.people.access import EVERY_ROLE, roles_of_bits
 from governance.papers.models import Paper, PaperScan
 from governance.papers.page_ranges import uncovered
+from governance.papers.restriction import is_readable
 from governance.scans.models import Scan
 from governance.scans.queries.filings import FileList, file_list, with_scans
 
@@ -42,7 +43,7 @@ def scans_of_paper(paper: Paper, user: Any, choice: str = "") -> PaperScans:
     drawn = [filing for filing in newest if filing.scan.page_count]
     asked = next((filing for filing in open_ones if str(filing.pk) == choice), None)
     shown = asked or next(iter(drawn or newest), None)
-    return PaperScans(found, shown, is_open_to(user, paper.restricted_to))
+    return PaperScans(found, shown, is_readable(paper, user))
 
 
 def papers_in_scans(scans: Collection[int]) -> dict[int, list[PaperScan]]:

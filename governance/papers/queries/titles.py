@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,6 +39,6 @@ def _shown(title: TitleRecord, reader: Any) -> ShownTitle:
     )
 
 
-def paper_numbers() -> Sequence[tuple[str, str]]:
+def paper_numbers() -> list[tuple[str, str]]:
     """Numbers and kinds of papers, for a list to choose from."""
-    return Paper.objects.order_by("reference").values_list("reference", "kind")[:_MOST_NUMBERS]
+    return list(Paper.objects.order_by("reference").values_list("reference", "kind")[:_MOST_NUMBERS])

@@ -8,6 +8,7 @@ from typing import Any
 from django import template
 
 from governance.papers.models import Paper, PaperScan
+from governance.papers.page_ranges import free_words
 from governance.papers.queries.paper_scans import PaperScans, papers_in_scans, scans_of_paper
 from governance.scans.models import Scan
 
@@ -37,3 +38,6 @@ def paper_scans(context: dict[str, Any], paper: Paper) -> PaperScans:
     """The scans of a paper, as its reader may see them."""
     request = context["request"]
     return scans_of_paper(paper, request.user, request.GET.get("scan", ""))
+
+
+register.filter("free_words", free_words)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -12,8 +13,12 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from governance.jurisdictions.codes import country_name
-from governance.papers.forms.offers import OfferRow
+from governance.papers.forms.offers import OfferRow, stands
+from governance.papers.models import AcceptedOffer, PaperScan
 from governance.papers.offers import Offer, Origin, WhyNot, looks_alike
+from governance.papers.queries import exchange_object
+from governance.papers.queries.reading_notes import ReadingNotes
+from governance.papers.queries.reading_notes import reading_notes as notes_of_readings
 from governance.scans.pane import boxes_text
 
 register = template.Library()
@@ -100,7 +105,59 @@ def passage_href(context: Context, page: int, boxes: Sequence[Sequence[float]] =
     return f"?{query.urlencode(safe=',;')}#{anchor}"
 
 
-@register.filter
-def of_field(found: dict[str, Any], name: str) -> Any:
-    """What a dictionary holds under a name."""
-    return found.get(name)
+@dataclass(frozen=True)
+class Notes:
+    """What the page of a paper says of its readings: their pages, and what of them was taken over and still stands."""
+
+    found: ReadingNotes
+    standing: Sequence[AcceptedOffer] = ()
+
+
+@register.simple_tag(takes_context=True)
+def reading_notes(context: Context, page: Any) -> Notes:
+    """The notes of a page of a paper (``PaperPage``); nothing for those who may not read it."""
+    if not page.is_readable:
+        return Notes(ReadingNotes())
+    shown = page.shown.version if page.shown else None
+    found = notes_of_readings(page.paper, shown, context["request"].user)
+    if not found.accepted:
+        return Notes(found)
+    value = exchange_object(page.paper, with_links=False)
+    first = shown.in_force_from.isoformat() if shown and shown.in_force_from else None
+    told = next((version for version in value["versions"] if version["in_force_from"] == first), {})
+    return Notes(found, [offer for offer in found.accepted if stands(offer, value, told)])
+
+
+@register.inclusion_tag("papers/_reading_note.html")
+def reading_note(notes: Notes | None, subject: str) -> dict[str, Any]:
+    """Beside a reading or a fact: the page on which it stands, and who took it over from the words of the scan."""
+    if not notes:
+        return {}
+    fields = _FIELDS_OF_SUBJECT.get(subject, (subject,))
+    offers = [offer for offer in notes.standing if offer.field in fields]
+    filing, page = notes.found.filing, notes.found.pages.get(subject)
+    if page is None and filing is not None:
+        page = next((_page_of_paper(offer, filing) for offer in offers), None)
+    return {"page": page, "filing": filing, "scan_page": filing.page_of_scan(page) if filing and page else None,
+            "offer": offers[0] if offers else None}  # fmt: skip
+
+
+@register.inclusion_tag("papers/_reading_note.html")
+def condition_note(notes: Notes | None, condition: Any) -> dict[str, Any]:
+    """The same beside a condition, which carries its own page."""
+    if not notes:
+        return {"page": condition.page, "is_long": True}
+    written = f"p. {condition.page}: {' '.join(condition.text.split())}"
+    offers = [offer for offer in notes.standing if offer.field == "conditions" and offer.value == written]
+    filing, page = notes.found.filing, condition.page
+    return {"page": page, "filing": filing, "scan_page": filing.page_of_scan(page) if filing and page else None,
+            "offer": offers[0] if offers else None, "is_long": True}  # fmt: skip
+
+
+def _page_of_paper(offer: AcceptedOffer, filing: PaperScan) -> int | None:
+    first = filing.first_page or 1
+    is_inside = offer.scan_id == filing.scan_id and first <= offer.page <= (filing.last_page or offer.page)
+    return offer.page - first + 1 if is_inside else None
+
+
+_FIELDS_OF_SUBJECT = {"valid": ("in_force_from", "in_force_to")}

@@ -18,6 +18,7 @@ from governance.papers.forms.rows import without_errors
 from governance.papers.forms.scans import NewPaperForm, RangeRows, RangesForm, rows_initial
 from governance.papers.models import Paper, PaperScan
 from governance.papers.queries.paper_scans import opens_to, paper_choices, ranges_of
+from governance.papers.restriction import for_readers
 from governance.scans.forms.filing import TakeOffForm
 from governance.scans.models import Scan
 from governance.scans.queries.visible import check_open
@@ -26,6 +27,7 @@ from governance.scans.views.filing import drop_answer, drop_form, refused_drop
 
 @require_http_methods(["GET", "POST"])
 @requires(Verb.ATTACH_SCANS)
+@for_readers
 def paper_scans(request: HttpRequest, pk: int) -> HttpResponse:
     """Files dropped on a paper."""
     paper = get_object_or_404(Paper, pk=pk)

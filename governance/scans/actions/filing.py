@@ -50,6 +50,7 @@ def file_drop(*, drop: Drop, accession: Accession | None = None, site: Site | No
     """Receive the files of a drop and file the sound ones; what became of each, in their order."""
     check(by, Verb.ATTACH_SCANS)
     target = _target(accession, site)
+    _known_kind(filed_as)  # before anything is received
     results = take_in(drop=drop, by=by, why=why)
     filed = iter(_file_all([one for one in results if isinstance(one, Arrived)], target, filed_as, by, why))
     return [next(filed) if isinstance(one, Arrived) else one for one in results]

@@ -95,9 +95,7 @@ def _draw_some(scan: Scan, pages: Sequence[int], width: int) -> list[int]:
     for page, problem in problems.items():
         log.warning("scan %s, page %s cannot be drawn: %s", scan.pk, page, problem)
         note_problem(scan.sha256, page, problem)
-    return [
-        page for page in pages if page not in problems and not picture_path(scan.sha256, page, width).exists()
-    ]
+    return [page for page in pages if page not in problems and not picture_path(scan.sha256, page, width).exists()]
 
 
 def _run(scan: Scan, pages: Sequence[int], width: int, folder: Path) -> dict[int, str]:

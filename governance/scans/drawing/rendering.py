@@ -59,7 +59,8 @@ def _of_pdf(file: BinaryIO, pages: Sequence[int], width: int) -> Iterator[Drawn]
 def _pdf_page(document: Any, number: int, width: int) -> Image.Image:
     _merge_form_values(document, number)
     with closing(document[number - 1]) as page:
-        size = fitted(*page.get_size(), width, enlarge=True)
+        page_width, page_height = page.get_size()
+        size = fitted(page_width, page_height, width, enlarge=True)
         with closing(pypdfium2.PdfBitmap.new_native(*size, pdfium.FPDFBitmap_BGR)) as bitmap:
             bitmap.fill_rect((255, 255, 255, 255), 0, 0, *size)
             # Not the library's own way to draw: its sides come out a pixel longer or shorter than asked.
@@ -94,7 +95,7 @@ def _image_page(image: Image.Image, width: int) -> Image.Image:
         raise ValueError(f"{image.width} by {image.height} pixels are too many to be unpacked")
     image.draft("RGB", (width, width))  # a JPEG is unpacked no larger than needed
     upright = ImageOps.exif_transpose(image)
-    size = fitted(*upright.size, width, enlarge=False)
+    size = fitted(upright.width, upright.height, width, enlarge=False)
     return _plain(upright).resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0)
 
 

@@ -47,7 +47,7 @@ def scan_rows(wanted: WantedScans, user: Any) -> QuerySet[Scan]:
     """
     rows = _with_openness(Scan.objects.all(), user)
     if wanted.is_narrowed:
-        rows = _narrowed(rows.filter(open_bits__gt=0), wanted)
+        rows = _narrowed(rows.filter(open_bits__gt=0), wanted)  # type: ignore[misc]  # annotated above
     key = wanted.sort.removeprefix("-")
     column = F(_COLUMNS.get(key, "pk"))
     ordered = column.desc(nulls_last=True) if wanted.sort.startswith("-") else column.asc(nulls_last=True)
@@ -96,7 +96,7 @@ def scans_named(typed: str) -> QuerySet[Scan]:
 
 
 def _with_openness(rows: QuerySet[Scan], user: Any) -> QuerySet[Scan]:
-    bits = F("restricted_to").bitand(F("papers_restricted_to")).bitand(role_bits([user.role]))
+    bits = F("restricted_to").bitand(F("papers_restricted_to")).bitand(role_bits([user.role]))  # type: ignore[arg-type]
     return rows.annotate(open_bits=bits)
 
 

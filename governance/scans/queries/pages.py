@@ -47,7 +47,9 @@ def missing_pages(scan: Scan, first: int | None = None, last: int | None = None)
 
 def _pages_of(scan: Scan) -> Iterator[ScanPage]:
     prefetched = getattr(scan, "_prefetched_objects_cache", {}).get("pages")
-    yield from prefetched if prefetched is not None else scan.pages.only("scan_id", "number", "printed_page", "printed_of")
+    yield from (
+        prefetched if prefetched is not None else scan.pages.only("scan_id", "number", "printed_page", "printed_of")
+    )
 
 
 def missing_sentence(pages: Sequence[Printed]) -> str:
@@ -87,9 +89,7 @@ def _documents(pages: Sequence[Printed]) -> list[list[Printed]]:
     documents: list[list[Printed]] = []
     latest: Printed | None = None
     for page in pages:
-        starts = page.page is not None and (
-            latest is None or page.of != latest.of or page.page <= (latest.page or 0)
-        )
+        starts = page.page is not None and (latest is None or page.of != latest.of or page.page <= (latest.page or 0))
         if starts and latest is not None:
             documents.append([page])
         elif documents:

@@ -29,5 +29,7 @@ def closed_words(open_to: int) -> str:
     """To whom something restricted is open, and what to do."""
     roles = ", ".join(str(role.label) for role in roles_of_bits(open_to))
     if not roles:
-        return _("Papers in it are restricted to different roles, so nobody can open it. A registrar can sort that out.")
+        return _(
+            "Papers in it are restricted to different roles, so nobody can open it. A registrar can sort that out."
+        )
     return _("It is restricted. These roles can open it: %(roles)s. Ask one of them.") % {"roles": roles}

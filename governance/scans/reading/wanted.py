@@ -43,6 +43,7 @@ def phrases(text: str) -> tuple[Phrase, ...]:
     [' lnd 2024 ', ' upper bridge ', ' mona']
     """
     found = []
+    text = text.removesuffix("*")
     for part in _PARTS.finditer(text):
         words = tuple(token.folded for token in tokens(part[1] if part[3] is None else part[3]))
         if words:

@@ -2,10 +2,14 @@
 
 ``{% scan_pane scan %}``, ``{% scan_pane scan first=13 last=16 page=14 marks=boxes %}``: the pane with its style and
 script. first, last: the pages of the scan that are this paper; page and marks (boxes of ``governance/scans/pane.py``):
-what is shown until the reader turns the page. A button or link anywhere on the page shows a passage in the pane:
-``<a href="?page=2&amp;mark=0.1,0.2,0.6,0.24#pane" data-pane-page="2" data-pane-mark="0.1,0.2,0.6,0.24">``; boxes are left,
-top, right, bottom from 0 to 1 with ";" between; the ``href`` is for who has no script (``pane_href`` makes it). On a page
-with panes of several scans ``data-pane-scan`` says which.
+what is shown until the reader turns the page. The class ``pane-side`` on the column keeps the pane in view beside a
+long form.
+
+A button or link anywhere on the page shows a passage in the pane:
+``<a href="?page=2&amp;mark=0.1,0.2,0.6,0.24#pane" data-pane-page="2" data-pane-mark="0.1,0.2,0.6,0.24">``.
+Boxes are left, top, right, bottom from 0 to 1 with ";" between (``boxes`` writes them); pages count in the scan. The
+``href`` is for who has no script (``pane_href`` makes it). If several scans can be in the pane, ``data-pane-scan`` says
+of which this is: its link is followed if another one is shown.
 """
 
 from __future__ import annotations
@@ -30,7 +34,7 @@ from governance.scans.queries.pages import missing_pages, pages_with_words
 
 register = template.Library()
 
-_KIND_WORDS = {
+_KIND_WORDS: dict[str, Any] = {
     Kind.PDF: _lazy("PDF"),
     Kind.JPEG: _lazy("Picture (JPEG)"),
     Kind.PNG: _lazy("Picture (PNG)"),

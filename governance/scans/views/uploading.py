@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import timedelta
 
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse, UnreadablePostError
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
@@ -98,6 +98,8 @@ def _appended(request: HttpRequest, one: Upload) -> HttpResponse:
         raise tus.TusError(tus.WRONG_CHECKSUM, "The piece does not match its checksum.") from error
     except actions.UploadGoneError as error:
         raise tus.TusError(410, "The upload was ended.") from error
+    except UnreadablePostError as error:
+        raise tus.TusError(400, "The connection broke; what came before is kept.") from error
     return _place(one, 204)
 
 

@@ -6,11 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 from typing import NamedTuple
 
-from django.db.models import Count, Min
+from django.db.models import Count
 
-from accessions.material.models import Accession, Specimen
+from accessions.material.models import Accession, SamplingEvent, Specimen
 
 
 class RowKey(NamedTuple):
@@ -24,6 +25,7 @@ WHOLE = RowKey("whole")
 REST = RowKey("rest")
 
 
+@lru_cache(maxsize=4096)
 def rows_of(part: int | None, delivery: int | None) -> tuple[RowKey, ...]:
     """The rows in which a specimen counts.
 
@@ -53,14 +55,13 @@ class Lot(NamedTuple):
 
 
 def lots_of(accession: Accession) -> list[Lot]:
-    """All specimens of an accession, counted: one query.
-
-    What depends on the event alone is taken by ``Min``, so that the database groups by three keys.
-    """
-    rows = Specimen.objects.filter(accession=accession).order_by().values_list("part", "delivery", "event")
-    of_event = ("number", "site", "country", "earliest_on", "latest_on", "recorded_by")
-    counted = rows.annotate(**{f"its_{name}": Min(f"event__{name}") for name in of_event}, specimens=Count("pk"))
-    return [Lot(*row) for row in counted]
+    """All specimens of an accession, counted: two queries, so that each statement of an event is read once."""
+    rows = Specimen.objects.filter(accession=accession).order_by()
+    counted = list(rows.values_list("part", "delivery", "event").annotate(Count("pk")))
+    events = SamplingEvent.objects.filter(pk__in=rows.values("event")).order_by()
+    columns = ("pk", "number", "site", "country", "earliest_on", "latest_on", "recorded_by")
+    read = {row[0]: row for row in events.values_list(*columns)}
+    return [Lot(part, delivery, *read[event], specimens) for part, delivery, event, specimens in counted]
 
 
 @dataclass

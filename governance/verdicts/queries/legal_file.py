@@ -168,13 +168,17 @@ def _standings(accession: Accession) -> _Standings:
             by_cells[row][cells] += count
             rulings[row][ruling] += count
     checked = Counter({row: cells.total() for row, cells in by_cells.items()})
-    return _Standings(checked, {row: _by_layer(cells) for row, cells in by_cells.items()}, rulings)
+    read = {cells: verdicts_of_cells(cells) for counted in by_cells.values() for cells in counted}
+    return _Standings(checked, {row: _by_layer(counted, read) for row, counted in by_cells.items()}, rulings)
 
 
-def _by_layer(by_cells: Mapping[int, int]) -> dict[Layer, Counter[Verdict]]:
+def _by_layer(
+    by_cells: Mapping[int, int], read: Mapping[int, Mapping[Layer, Verdict]]
+) -> dict[Layer, Counter[Verdict]]:
+    """Specimens by layer and verdict. read: the verdicts behind each number of cells."""
     found: dict[Layer, Counter[Verdict]] = {layer: Counter() for layer in Layer}
     for cells, count in by_cells.items():
-        for layer, verdict in verdicts_of_cells(cells).items():
+        for layer, verdict in read[cells].items():
             found[layer][verdict] += count
     return found
 

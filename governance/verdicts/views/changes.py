@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -25,6 +25,7 @@ from governance.papers.forms.linking import UnlinkForm
 from governance.papers.forms.sheet import ReasonForm, TermsSheet
 from governance.papers.models import Paper, PaperStatus, PaperVersion
 from governance.papers.queries.links import standing_links
+from governance.papers.restriction import for_readers
 from governance.papers.views import entering, linking, turns
 from governance.verdicts.actions.change_preview import preview_change, undone
 from governance.verdicts.shown_days import short_day
@@ -52,7 +53,8 @@ def show_changes(request: HttpRequest, change: Callable[[], object], step: Step,
 
 @require_POST
 @requires(Verb.REGISTER_PAPERS)
-def version_new(request: HttpRequest, pk: int) -> HttpResponse:
+@for_readers
+def version_new(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Of an amendment, or a renewal under the same number."""
     paper = get_object_or_404(Paper, pk=pk)
     step = _step(paper, _("a new version"), _("Add the version"), reverse("papers:version-new", args=[pk]))
@@ -65,7 +67,8 @@ def version_new(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @requires(Verb.REGISTER_PAPERS)
-def version_edit(request: HttpRequest, pk: int, version_pk: int) -> HttpResponse:
+@for_readers
+def version_edit(request: HttpRequest, pk: int, version_pk: int) -> HttpResponseBase:
     """Of the correction of what was read."""
     version = get_object_or_404(PaperVersion.objects.select_related("paper"), pk=version_pk, paper=pk)
     address = reverse("papers:version-edit", args=[pk, version_pk])
@@ -80,8 +83,8 @@ def version_edit(request: HttpRequest, pk: int, version_pk: int) -> HttpResponse
 
 def _terms(
     request: HttpRequest, save: Callable[[dict[str, Any], dict[str, str]], object], step: Step,
-    form_page: Callable[[], HttpResponse],
-) -> HttpResponse:  # fmt: skip
+    form_page: Callable[[], HttpResponseBase],
+) -> HttpResponseBase:  # fmt: skip
     data = request.POST.copy()
     terms, reason = TermsSheet(data, request.FILES), ReasonForm(data)
     if not all([terms.is_valid(), reason.is_valid()]):
@@ -93,7 +96,8 @@ def _terms(
 
 @require_POST
 @requires(Verb.REGISTER_PAPERS)
-def version_remove(request: HttpRequest, pk: int, version_pk: int) -> HttpResponse:
+@for_readers
+def version_remove(request: HttpRequest, pk: int, version_pk: int) -> HttpResponseBase:
     """Of a version taken off."""
     version = get_object_or_404(PaperVersion.objects.select_related("paper"), pk=version_pk, paper=pk)
     day = short_day(version.in_force_from) if version.in_force_from else _("an unknown day")
@@ -111,7 +115,8 @@ def version_remove(request: HttpRequest, pk: int, version_pk: int) -> HttpRespon
 
 @require_POST
 @requires(Verb.REGISTER_PAPERS)
-def status(request: HttpRequest, pk: int) -> HttpResponse:
+@for_readers
+def status(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Of a suspension, a revocation, a withdrawn consent, a surrender."""
     paper = get_object_or_404(Paper, pk=pk)
     form = StatusForm(request.POST, kind=paper.kind)
@@ -127,7 +132,8 @@ def status(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @requires(Verb.REGISTER_PAPERS)
-def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponse:
+@for_readers
+def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponseBase:
     """Of a turn that did not happen."""
     turn = get_object_or_404(PaperStatus.objects.select_related("paper"), pk=turn_pk, paper=pk)
     what = _("without “%(state)s” of %(day)s") % {"state": turn.get_state_display(), "day": short_day(turn.from_on)}
@@ -143,7 +149,7 @@ def status_remove(request: HttpRequest, pk: int, turn_pk: int) -> HttpResponse:
 
 @require_POST
 @requires(Verb.LINK_PAPERS)
-def unlink(request: HttpRequest, pk: int) -> HttpResponse:
+def unlink(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Of links taken off."""
     paper = get_object_or_404(Paper, pk=pk)
     form = UnlinkForm(request.POST, links=[(link.pk, "") for link in standing_links(paper)])
@@ -163,8 +169,8 @@ def _step(paper: Paper, what: str, save: str, address: str, *, is_weighty: bool 
 
 
 def _simple(
-    request: HttpRequest, form: Any, change: Callable[[], object], step: Step, form_page: Callable[[], HttpResponse]
-) -> HttpResponse:
+    request: HttpRequest, form: Any, change: Callable[[], object], step: Step, form_page: Callable[[], HttpResponseBase]
+) -> HttpResponseBase:
     if not form.is_valid():
         return _refused(request, form_page)
     return _answer(request, change, step, request.POST, form_page)
@@ -172,15 +178,15 @@ def _simple(
 
 def _answer(
     request: HttpRequest, change: Callable[[], object], step: Step, data: QueryDict,
-    form_page: Callable[[], HttpResponse],
-) -> HttpResponse:  # fmt: skip
+    form_page: Callable[[], HttpResponseBase],
+) -> HttpResponseBase:  # fmt: skip
     try:
         return show_changes(request, change, step, data)
     except (FileProblems, ChangedMeanwhileError):
         return _refused(request, form_page)
 
 
-def _refused(request: HttpRequest, form_page: Callable[[], HttpResponse]) -> HttpResponse:
+def _refused(request: HttpRequest, form_page: Callable[[], HttpResponseBase]) -> HttpResponseBase:
     """The page of the form says what is wrong. Should it save after all, because the register changed in between,
     that is taken back: the person has not seen yet what it would change."""
     answer = undone(form_page)

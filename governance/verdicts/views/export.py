@@ -13,7 +13,9 @@ from accessions.people.access import Verb, requires
 from governance.engine.tables import Layer
 from governance.verdicts.export_files import csv_lines, workbook_file
 from governance.verdicts.forms.selections import Selection
+from governance.verdicts.ggbn import HEADER
 from governance.verdicts.queries.export_rows import export_rows, header
+from governance.verdicts.queries.permit_terms import permit_rows
 
 MOST_IN_A_WORKBOOK = 100_000
 """Rows of one workbook: it is written whole before it is sent; a CSV file of any length is sent as it is written."""
@@ -41,6 +43,16 @@ def specimens_export(request: HttpRequest, form: str) -> HttpResponseBase:
         return redirect("verdicts:specimens")
     file = workbook_file(_("Specimens"), header(), _WIDTHS, export_rows(keys))
     return FileResponse(file, as_attachment=True, filename=name, content_type=_WORKBOOK)
+
+
+@require_GET
+@requires(Verb.EXPORT)
+def specimens_permits(request: HttpRequest) -> HttpResponseBase:
+    """Permit terms of the ticked rows, or of all that the list shows: one row a set of terms."""
+    lines = csv_lines(HEADER, permit_rows(_selection(request.GET).keys()))
+    answer = StreamingHttpResponse(lines, content_type="text/csv; charset=utf-8")
+    answer["Content-Disposition"] = 'attachment; filename="permits.csv"'
+    return answer
 
 
 def _selection(asked: QueryDict) -> Selection:

@@ -203,9 +203,9 @@ class TestRestriction:
         paper, scan = restricted(), sixty()
         with pytest.raises(NotAllowedError, match="COM-2024-007"):
             file_scan(paper=paper, scan=scan, by=curator())
-        with pytest.raises(NotAllowedError, match="Registrar"):
+        with pytest.raises(NotAllowedError, match="registrars and compliance officers"):
             file_drop(paper=paper, drop=Drop(files=[SimpleUploadedFile("a.pdf", scans.pdf(1))]), by=curator())
-        with pytest.raises(RangesRefused, match="COM-2024-007: It is restricted"):
+        with pytest.raises(RangesRefused, match="COM-2024-007: Restricted: open to"):
             set_ranges(scan=scan, ranges=[PageRange(paper, 1, 2)], by=curator(), why="read")
         assert not PaperScan.objects.exists()
 

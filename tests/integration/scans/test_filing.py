@@ -129,7 +129,7 @@ def test_one_target() -> None:
 
 
 def test_unknown_kind_names_the_kinds() -> None:
-    with pytest.raises(ValidationError, match="“treaty” is no kind of file. The kinds are: permit, title"):
+    with pytest.raises(ValidationError, match=r"“treaty” is no kind of file\. The kinds are: permit, title"):
         file_scans(scans=[scans.scan()], accession=register.accession(), filed_as="treaty", by=register.person())
     assert not Filing.objects.exists()
 

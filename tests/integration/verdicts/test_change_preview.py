@@ -204,7 +204,7 @@ def test_queries_do_not_grow(curator: Client, paper: Paper, django_assert_max_nu
         curator.post(path, STATUS | {"seen": seen(paper)})
 
 
-# A consent that is withdrawn -------------------------------------------------------------------------------------------
+# A consent that is withdrawn ------------------------------------------------------------------------------------------
 
 
 def test_only_a_consent_can_be_withdrawn(curator: Client, paper: Paper) -> None:

@@ -40,8 +40,8 @@ def specimen() -> Specimen:
 
 
 @pytest.fixture
-def curator(client: Client) -> Client:
-    client.force_login(register.person(Role.CURATOR))
+def registrar(client: Client) -> Client:
+    client.force_login(register.person(Role.REGISTRAR))
     return client
 
 
@@ -51,7 +51,7 @@ def address(specimen: Specimen, layer: str = "land") -> str:
 
 def decide(specimen: Specimen, layer: Layer = Layer.COLLECTING, decided: Verdict = Verdict.NOT_REQUIRED,
            **more: Any) -> Override:  # fmt: skip
-    given: dict[str, Any] = {"reason": REASON, "by": register.person(Role.CURATOR)} | more
+    given: dict[str, Any] = {"reason": REASON, "by": register.person(Role.REGISTRAR)} | more
     return overrule(specimen=specimen, layer=layer, decided=decided, **given)
 
 
@@ -74,15 +74,15 @@ def test_withdrawn_decision_counts_no_longer_and_is_kept(specimen: Specimen) -> 
     assert kept.withdrawn_reason == "The letter was about another site."
     assert kept.withdrawn_by == register.person(Role.REGISTRAR)
     with pytest.raises(OverrideError, match="withdrawn already"):
-        withdraw(override=override, reason="Once more, to be sure.", by=register.person(Role.CURATOR))
+        withdraw(override=override, reason="Once more, to be sure.", by=register.person(Role.REGISTRAR))
 
 
-def test_page_says_that_the_computed_verdict_changed_since(specimen: Specimen, curator: Client) -> None:
+def test_page_says_that_the_computed_verdict_changed_since(specimen: Specimen, registrar: Client) -> None:
     """Decided beside "outside terms", which the decision hides from the lists; the paper is taken off later."""
     decide(specimen, Layer.LAND, Verdict.COVERED)
     page = reverse("verdicts:specimen", args=[specimen.pk])
     said = "The computed verdict changed since the decision: land."
-    assert said not in curator.get(page).content.decode()
+    assert said not in registrar.get(page).content.decode()
     paper = Paper.objects.get()
     unlink(paper=paper, links=paper.links.values_list("pk", flat=True), by=register.person(Role.CURATOR), why="wrong")
     assess(by=None, why="after that")
@@ -90,7 +90,7 @@ def test_page_says_that_the_computed_verdict_changed_since(specimen: Specimen, c
     assert standing.ruling.strip[Layer.LAND] == str(int(Verdict.MISSING))
     assert standing.worst == Verdict.MISSING, "the old decision hides no new reason"
     assert standing.is_overruled
-    assert said in curator.get(page).content.decode()
+    assert said in registrar.get(page).content.decode()
 
 
 def test_decision_outlives_a_new_assessment(specimen: Specimen) -> None:
@@ -100,19 +100,19 @@ def test_decision_outlives_a_new_assessment(specimen: Specimen) -> None:
     assert (standing.worst, standing.is_overruled) == (Verdict.OUTSIDE, True)
 
 
-def test_page_says_that_the_computed_verdict_is_another_by_now(curator: Client, specimen: Specimen) -> None:
+def test_page_says_that_the_computed_verdict_is_another_by_now(registrar: Client, specimen: Specimen) -> None:
     """Decided while land was outside; then the consent turns out to run to 20 June, and land is covered."""
     decide(specimen, Layer.LAND, Verdict.CANNOT_TELL)
     PaperVersion.objects.update(in_force_to="2024-06-20")
     assess(by=None, why="Consent extended")
-    text = curator.get(reverse("verdicts:specimen", args=[specimen.pk])).content.decode()
+    text = registrar.get(reverse("verdicts:specimen", args=[specimen.pk])).content.decode()
     assert "computed; Nora Curator had decided Cannot tell beside Outside terms, which no longer counts" in text
 
 
 def test_history_holds_who_and_why(specimen: Specimen) -> None:
     decide(specimen)
     entry = Override.history.get()
-    assert entry.history_user == register.person(Role.CURATOR)
+    assert entry.history_user == register.person(Role.REGISTRAR)
     assert entry.reason == REASON
 
 
@@ -145,7 +145,7 @@ def test_specimen_without_a_verdict_cannot_be_decided() -> None:
         decide(register.specimen())
 
 
-@pytest.mark.parametrize("role", [Role.VOLUNTEER, Role.AUDITOR, Role.ADMINISTRATOR])
+@pytest.mark.parametrize("role", [Role.VOLUNTEER, Role.CURATOR, Role.AUDITOR, Role.ADMINISTRATOR])
 def test_who_may_not_overrule_is_refused(client: Client, specimen: Specimen, role: str) -> None:
     client.force_login(register.person(role))
     assert client.get(address(specimen)).status_code == 403
@@ -156,11 +156,11 @@ def test_who_may_not_overrule_is_refused(client: Client, specimen: Specimen, rol
     assert not Override.objects.exists()
 
 
-def test_page_shows_the_computed_verdict_and_takes_the_decision(curator: Client, specimen: Specimen) -> None:
-    page = curator.get(address(specimen))
+def test_page_shows_the_computed_verdict_and_takes_the_decision(registrar: Client, specimen: Specimen) -> None:
+    page = registrar.get(address(specimen))
     assert "Collected 2024-06-17, 3 days after the end date of" in page.content.decode()
     given = {"decided": int(Verdict.COVERED), "reason": REASON, "computed": int(Verdict.OUTSIDE)}
-    answer = curator.post(address(specimen), given, follow=True)
+    answer = registrar.post(address(specimen), given, follow=True)
     text = answer.content.decode()
     assert answer.redirect_chain == [(reverse("verdicts:specimen", args=[specimen.pk]), 302)]
     assert "Land now counts as “Covered”; the computed verdict stays visible." in text
@@ -168,16 +168,16 @@ def test_page_shows_the_computed_verdict_and_takes_the_decision(curator: Client,
     assert REASON in text
 
 
-def test_page_of_a_layer_with_a_decision_withdraws_it(curator: Client, specimen: Specimen) -> None:
+def test_page_of_a_layer_with_a_decision_withdraws_it(registrar: Client, specimen: Specimen) -> None:
     decide(specimen, Layer.LAND, Verdict.COVERED)
-    assert REASON in curator.get(address(specimen)).content.decode()
-    answer = curator.post(address(specimen), {"reason": "The letter was about another site."}, follow=True)
+    assert REASON in registrar.get(address(specimen)).content.decode()
+    answer = registrar.post(address(specimen), {"reason": "The letter was about another site."}, follow=True)
     assert "the decision is withdrawn, the computed verdict counts again." in answer.content.decode()
     assert Override.objects.get().withdrawn_at is not None
 
 
-def test_mistakes_are_told_and_nothing_is_saved(curator: Client, specimen: Specimen) -> None:
-    answer = curator.post(address(specimen), {"decided": "", "reason": "no", "computed": 4})
+def test_mistakes_are_told_and_nothing_is_saved(registrar: Client, specimen: Specimen) -> None:
+    answer = registrar.post(address(specimen), {"decided": "", "reason": "no", "computed": 4})
     text = answer.content.decode()
     assert answer.status_code == 422
     assert "Write at least a sentence" in text
@@ -185,16 +185,16 @@ def test_mistakes_are_told_and_nothing_is_saved(curator: Client, specimen: Speci
     assert not Override.objects.exists()
 
 
-def test_page_says_that_the_verdict_changed_meanwhile(curator: Client, specimen: Specimen) -> None:
-    answer = curator.post(address(specimen), {"decided": 0, "reason": REASON, "computed": int(Verdict.STRADDLES)})
+def test_page_says_that_the_verdict_changed_meanwhile(registrar: Client, specimen: Specimen) -> None:
+    answer = registrar.post(address(specimen), {"decided": 0, "reason": REASON, "computed": int(Verdict.STRADDLES)})
     assert answer.status_code == 422
     assert "changed while you were deciding" in answer.content.decode()
 
 
 @pytest.mark.parametrize("layer", ["water", "0", "LAND2"])
-def test_layer_that_is_none_is_not_found(curator: Client, specimen: Specimen, layer: str) -> None:
-    assert curator.get(address(specimen, layer)).status_code == 404
+def test_layer_that_is_none_is_not_found(registrar: Client, specimen: Specimen, layer: str) -> None:
+    assert registrar.get(address(specimen, layer)).status_code == 404
 
 
-def test_no_verdict_yet_is_not_found(curator: Client) -> None:
-    assert curator.get(address(register.specimen())).status_code == 404
+def test_no_verdict_yet_is_not_found(registrar: Client) -> None:
+    assert registrar.get(address(register.specimen())).status_code == 404

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
@@ -16,6 +17,7 @@ from accessions.material.touches import Scope, touch
 from accessions.people.models import Role
 from governance.engine.tables import Layer
 from governance.papers.models import PaperStatus
+from governance.verdicts.models import HouseRuleSet
 from governance.verdicts.queries import today as reads
 from tests.factories import register
 from tests.factories.verdicts import Why, judged
@@ -186,3 +188,20 @@ def test_what_was_only_applied_for_is_no_paper_that_waits_to_be_read() -> None:
         for day, state in enumerate(states, start=1):
             PaperStatus.objects.create(paper=paper, state=state, from_on=date(2026, 1, day))
     assert [paper.reference for paper in reads.unread_papers()] == ["A-3", "A-4", "A-5"]
+
+
+def test_deliveries_that_wait_longer_than_the_house_rule_oldest_first(registrar: Client, busy: dict[str, Any]) -> None:
+    """Of five that wait 31 to 35 days, three stand here and two are counted; one of 30 days waits within the rule."""
+    today = timezone.localdate()
+    for days in (31, 32, 33, 34, 35, 30):
+        register.arrival(f"E-{days}", received_on=today - timedelta(days=days))
+    items = registrar.get(reverse("verdicts:today")).context["items"]
+    assert [(item.what, item.amount) for item in items if item.kind == "Delivery"] == [
+        ("E-35 waits for its release and an accession number", "35"),
+        ("E-34 waits for its release and an accession number", "34"),
+        ("E-33 waits for its release and an accession number", "33"),
+        ("2 more deliveries wait longer than 30 days", "2"),
+    ]
+    HouseRuleSet.objects.update_or_create(pk=1, defaults={"longest_wait_days": 34})
+    items = registrar.get(reverse("verdicts:today")).context["items"]
+    assert [item.what[:4] for item in items if item.kind == "Delivery"] == ["E-35"]

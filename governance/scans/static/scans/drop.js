@@ -33,9 +33,10 @@ class Memory {
   forget(print) { this.change((kept) => { delete kept[print]; }); }
 }
 
-function request(method, url, { headers = {}, body = null, progress = null, token = "" } = {}) {
+function request(method, url, { headers = {}, body = null, progress = null, token = "", hold = null } = {}) {
   return new Promise((resolve, reject) => {
     const call = new XMLHttpRequest();
+    if (hold) hold(call);
     call.open(method, url);
     for (const [name, value] of Object.entries({ "Tus-Resumable": TUS, "X-CSRFToken": token, ...headers })) call.setRequestHeader(name, value);
     if (progress) call.upload.addEventListener("progress", (event) => progress(event.loaded));
@@ -61,7 +62,10 @@ class Sending {
     this.part("name").textContent = file.name;
     this.part("size").textContent = size(file.size);
     this.part("of").textContent = ` ${file.name}`;
+    this.part("stop-of").textContent = ` ${file.name}`;
+    this.part("bar").setAttribute("aria-label", file.name);
     this.part("again").addEventListener("click", () => { this.tell("waiting", drop.words.waiting); drop.next(); });
+    this.part("stop").addEventListener("click", () => this.stop());
     drop.rows.append(this.row);
     this.tell("waiting", drop.words.waiting);
   }
@@ -75,6 +79,16 @@ class Sending {
     this.part("state").textContent = words;
     this.part("again").hidden = !retry;
     this.part("bar").hidden = state !== "sending";
+    this.part("stop").hidden = !["waiting", "sending", "stopped"].includes(state);
+  }
+
+  // The person does not want this file after all.
+  stop() {
+    this.tell("ended", this.drop.words.ended);
+    this.drop.memory.forget(this.print);
+    this.call?.abort();
+    if (this.location) request("DELETE", this.location, { token: this.drop.token }).catch(() => null);
+    this.drop.next();
   }
 
   async run() {
@@ -84,14 +98,16 @@ class Sending {
       const before = this.offset;
       try {
         await this.send();
-        return this.tell("arrived", this.drop.words.filing);
+        return this.state === "ended" ? null : this.tell("arrived", this.drop.words.filing);
       } catch (error) {
+        if (this.state === "ended") return null;
         if (error instanceof SignedOut) return this.tell("stopped", this.drop.words.signedOut, true);
         if (error instanceof Refused) return this.refuse(error.message);
         if (!(error instanceof Lost)) return this.refuse(fill(this.drop.words.refused, { n: error.name }));
         tries = this.offset > before ? 0 : tries;
         if (tries >= PAUSES.length) return this.tell("stopped", fill(this.drop.words.gaveUp, this.told), true);
         await this.pause(PAUSES[tries]);
+        if (this.state === "ended") return null;
         tries += 1;
       }
     }
@@ -103,7 +119,7 @@ class Sending {
     let back = false;
     const online = () => { back = true; };
     addEventListener("online", online, { once: true });
-    for (let left = seconds; left > 0 && !back; left -= 1) {
+    for (let left = seconds; left > 0 && !back && this.state !== "ended"; left -= 1) {
       this.tell("sending", fill(this.drop.words.lost, { ...this.told, n: left }));
       await new Promise((resolve) => { setTimeout(resolve, 1000); });
     }
@@ -119,7 +135,7 @@ class Sending {
     const known = this.location || this.drop.memory.all()[this.print]?.location;
     if (!known || !(await this.find(known))) await this.announce();
     this.started = { at: performance.now(), offset: this.offset };
-    while (this.offset < this.file.size) await this.piece();
+    while (this.offset < this.file.size && this.state !== "ended") await this.piece();
   }
 
   // Where the server stands; false if it knows this file no longer.
@@ -148,7 +164,7 @@ class Sending {
     const from = this.offset;
     const headers = { "Content-Type": "application/offset+octet-stream", "Upload-Offset": String(from) };
     const body = this.file.slice(from, from + PIECE);
-    const answer = await request("PATCH", this.location, { headers, body, token: this.drop.token, progress: (sent) => this.show(from + sent) });
+    const answer = await request("PATCH", this.location, { headers, body, token: this.drop.token, progress: (sent) => this.show(from + sent), hold: (call) => { this.call = call; } });
     if (answer.status === 409 || answer.status === 404 || answer.status === 410) throw new Lost();
     if (answer.status !== 204) throw new Refused(this.problem(answer));
     this.offset = Number(answer.getResponseHeader("Upload-Offset"));
@@ -166,6 +182,7 @@ class Sending {
     const seconds = Math.ceil((this.file.size - sent) / speed / 1000);
     const left = !Number.isFinite(seconds) ? words.leftUnknown : fill(seconds < 90 ? words.leftS : words.leftM, { n: seconds < 90 ? seconds : Math.round(seconds / 60) });
     const all = sent >= this.file.size;
+    if (this.state === "ended") return;
     this.part("bar").value = (100 * sent) / this.file.size;
     this.part("state").textContent = all ? words.checking : fill(words.sending, { sent: size(sent), all: size(this.file.size), left });
   }

@@ -61,6 +61,8 @@ def test_one_day_behind_its_cue(words: str, field: str, day: str) -> None:
         ("Valable du 1er mai 2024 jusqu'au 31 octobre 2024 inclus", "2024-05-01", "2024-10-31"),
         ("Válida de 1 de maio a 31 de outubro de 2024", "2024-05-01", "2024-10-31"),
         ("Gültig vom 1. Mai bis zum 31. Oktober 2024", "2024-05-01", "2024-10-31"),
+        ("Valable du ler avril au 31 mai 2021", "", "2021-05-31"),  # what was read as l may be another figure
+        ("Die Erlaubnis ist giiltig vom 1. Mai bis zum 30. September 2020", "2020-05-01", "2020-09-30"),
         ("Valid from 1 November to 31 March 2025", "", "2025-03-31"),  # the year of the first day is not written
     ],
 )
@@ -85,6 +87,8 @@ def test_from_one_day_to_another(words: str, first: str, last: str) -> None:
         ("Valid until |5 June 2024", WhyNot.LETTER_FOR_FIGURE),  # the stroke may be a 1
         ("Valid until 15 June 2O24", WhyNot.LETTER_FOR_FIGURE),
         ("Valid until 15 de junio de 2O24", WhyNot.LETTER_FOR_FIGURE),
+        ("Valable à partir du ler juin 2024", WhyNot.LETTER_FOR_FIGURE),
+        ("Válida a partir de | de junho", WhyNot.LETTER_FOR_FIGURE),
     ],
 )
 def test_what_is_not_one_day_is_shown_and_not_offered(words: str, why: str) -> None:

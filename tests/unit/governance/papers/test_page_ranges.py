@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from governance.papers.models import Paper
-from governance.papers.page_ranges import PageRange, problems_of, uncovered
+from governance.papers.page_ranges import PageRange, free_words, problems_of, uncovered
 
 LAND, COLLECTING = Paper(pk=1, reference="LND-2024-117"), Paper(pk=2, reference="COL-2024-052")
 
@@ -76,3 +76,16 @@ def test_file_without_pages_is_a_paper_as_a_whole() -> None:
     assert problems_of([PageRange(LAND)], None, may_overlap=False) == []
     [problem] = problems_of([PageRange(LAND, 1, 1)], None, may_overlap=False)
     assert "no pages" in problem.words
+
+
+@pytest.mark.parametrize(
+    ("free", "words"),
+    [
+        ([], ""),
+        ([(9, 9)], "Page 9 belongs to no paper yet."),
+        ([(9, 12)], "Pages 9 to 12 belong to no paper yet."),
+        ([(1, 1), (6, 9)], "Pages 1, 6 to 9 belong to no paper yet."),
+    ],
+)
+def test_what_is_left_in_words(free: list[tuple[int, int]], words: str) -> None:
+    assert free_words(free) == words

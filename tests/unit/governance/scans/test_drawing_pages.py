@@ -59,8 +59,10 @@ def test_square_lands_where_it_was_drawn() -> None:
     picture = drawn(file.getvalue(), "application/pdf")
     assert picture.size == (900, 1200)
     assert picture.mode == "L"  # no colour on the page
-    for x, y, grey in [(181, 361, 0), (268, 448, 0), (178, 405, 255), (272, 405, 255), (225, 357, 255), (225, 453, 255)]:
-        assert picture.getpixel((x, y)) == grey, (x, y)
+    for inside in [(181, 361), (268, 361), (181, 448), (268, 448)]:
+        assert picture.getpixel(inside) == 0, inside
+    for beside in [(178, 405), (272, 405), (225, 357), (225, 453)]:
+        assert picture.getpixel(beside) == 255, beside
 
 
 def test_colour_stays() -> None:
@@ -151,8 +153,8 @@ SIDES = {
     1: ("top", "left"), 2: ("top", "right"), 3: ("bottom", "right"), 4: ("bottom", "left"),
     5: ("left", "top"), 6: ("right", "top"), 7: ("right", "bottom"), 8: ("left", "bottom"),
 }  # fmt: skip
-"""Tag 274, Orientation: at which side the first row and at which the first column is seen (TIFF 6.0, page 36; the same in
-Exif 2.32, 4.6.4, table 4: from memory)."""
+"""Tag 274, Orientation: at which side the first row and at which the first column is seen (TIFF 6.0, page 36; the same
+in Exif 2.32, 4.6.4, table 4: from memory)."""
 
 OPPOSITE = {"top": "bottom", "bottom": "top", "left": "right", "right": "left"}
 

@@ -30,9 +30,7 @@ from governance.scans.drawing.sizes import fitted
         ((161, 300), 160, False, (160, 298)),
     ],
 )
-def test_size_of_picture(
-    page: tuple[float, float], width: int, enlarge: bool, expected: tuple[int, int]
-) -> None:
+def test_size_of_picture(page: tuple[float, float], width: int, enlarge: bool, expected: tuple[int, int]) -> None:
     assert fitted(*page, width, enlarge=enlarge) == expected
 
 

@@ -1,5 +1,7 @@
-"""Pages that are missed by the numbers printed on the others. The rows are read by eye: a reader with the sheets in hand
-would say the same."""
+"""Pages that are missed by the numbers printed on the others.
+
+The expected sentences are what a reader with the sheets in hand would say.
+"""
 
 from __future__ import annotations
 

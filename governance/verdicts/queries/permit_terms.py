@@ -1,0 +1,192 @@
+"""The facts from which permit terms are told (``governance.verdicts.ggbn``), for one specimen or for a list."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final, TypeVar
+
+from django.db.models import Prefetch
+
+from accessions.material.models import Specimen
+from governance.engine.tables import Layer, SearchState, Verdict
+from governance.papers.models import Condition, Paper, PaperVersion
+from governance.papers.restriction import is_restricted
+from governance.verdicts.ggbn import LayerFact, Permit, PermitTerms, Searched, permit_terms
+from governance.verdicts.models import (
+    LayerDecision,
+    OutcomeFinding,
+    OutcomePaper,
+    Override,
+    RulingLayer,
+    Search,
+    SheetRule,
+)
+from governance.verdicts.queries.selected import slices
+from governance.verdicts.queries.tested_days import TestedDay, tested_days
+from governance.verdicts.reason_words import reason_words
+
+R = TypeVar("R", Search, LayerDecision)
+
+_URI_MARKS: Final = ("https://", "http://", "urn:", "doi:")
+_BY_RULE: Final = "no requirement for a permit at date of access, by the rules on file"
+
+
+@dataclass(frozen=True)
+class SpecimenTerms:
+    """A specimen with its sets of terms; none before its first assessment."""
+
+    specimen: Specimen
+    terms: Sequence[PermitTerms]
+
+
+def permit_rows(keys: Sequence[int]) -> Iterator[tuple[str, ...]]:
+    """Rows of the file: one a set of terms, in the order of the keys."""
+    for found in terms_of(keys):
+        for terms in found.terms:
+            yield (found.specimen.catalog_number, *terms.cells)
+
+
+def terms_of(keys: Sequence[int]) -> Iterator[SpecimenTerms]:
+    """The terms of specimens, in the order of the keys. At most twelve queries for each 2,000."""
+    for some in slices(keys):
+        rows = Specimen.objects.select_related("event", "delivery", "standing").in_bulk(some)
+        specimens = [rows[key] for key in some if key in rows]
+        known = _Known.of(specimens)
+        for specimen in specimens:
+            event = specimen.event
+            facts = known.facts(specimen)
+            yield SpecimenTerms(specimen, permit_terms(facts, event.earliest_on, event.latest_on) if facts else [])
+
+
+@dataclass(frozen=True)
+class _Answer:
+    """An outcome as it is told to the outside."""
+
+    layer: Layer
+    verdict: Verdict
+    permits: tuple[Permit, ...]
+    why: str
+
+
+@dataclass(frozen=True)
+class _Known:
+    """answers: by ruling. searches, decisions: by accession, the newest last. overrides: by specimen and layer."""
+
+    answers: Mapping[int, Sequence[_Answer]]
+    searches: Mapping[int, Sequence[Search]]
+    decisions: Mapping[int, Sequence[LayerDecision]]
+    overrides: Mapping[tuple[int, int], Override]
+    free: Sequence[SheetRule]
+
+    @classmethod
+    def of(cls, specimens: Sequence[Specimen]) -> _Known:
+        accessions = {specimen.accession_id for specimen in specimens}
+        rulings = {s.standing.ruling_id for s in specimens if hasattr(s, "standing")}
+        decisions = LayerDecision.objects.filter(accession__in=accessions, withdrawn_at__isnull=True).order_by("pk")
+        overrides = Override.objects.filter(specimen__in=[s.pk for s in specimens], withdrawn_at__isnull=True)
+        return cls(
+            _answers(rulings),
+            _by_accession(Search.objects.filter(accession__in=accessions).order_by("searched_on", "pk")),
+            _by_accession(decisions),
+            {(override.specimen_id, override.layer): override for override in overrides},
+            list(SheetRule.objects.filter(required=False).select_related("sheet")),
+        )
+
+    def facts(self, specimen: Specimen) -> list[LayerFact]:
+        """The layers of a specimen; none before its first assessment."""
+        if not hasattr(specimen, "standing"):
+            return []
+        return [self._fact(specimen, answer) for answer in self.answers[specimen.standing.ruling_id]]
+
+    def _fact(self, specimen: Specimen, answer: _Answer) -> LayerFact:
+        override = self.overrides.get((specimen.pk, answer.layer))
+        verdict, why = answer.verdict, answer.why
+        if override is not None and override.computed == verdict:
+            verdict = _counted(verdict, Verdict(override.decided))
+            why = override.reason if verdict == Verdict.NOT_REQUIRED else why
+        if verdict == Verdict.NOT_REQUIRED and answer.verdict == Verdict.NOT_REQUIRED:
+            why = self._why_free(specimen, answer.layer)
+        return LayerFact(answer.layer, verdict, answer.permits, why, self._searched(specimen, answer.layer))
+
+    def _why_free(self, specimen: Specimen, layer: Layer) -> str:
+        """The decision, that of the part before that of the accession; else the rules."""
+        own = [d for d in self.decisions.get(specimen.accession_id, ()) if d.layer == layer and _is_of(d, specimen)]
+        if own:
+            return max(own, key=lambda decision: decision.part_id is not None).reason
+        day = tested_days(specimen.event, specimen.delivery).of_layer(layer)
+        rules = [r for r in self.free if r.layer == layer and r.sheet.country in ("", specimen.event.country)]
+        sources = dict.fromkeys(rule.source for rule in rules if _in_force(rule, day))
+        return f"{_BY_RULE}: {'; '.join(sources)}" if sources else _BY_RULE
+
+    def _searched(self, specimen: Specimen, layer: Layer) -> Searched | None:
+        own = [s for s in self.searches.get(specimen.accession_id, ()) if s.layer == layer and _is_of(s, specimen)]
+        return Searched(SearchState(own[-1].state), own[-1].searched_on, own[-1].searched_by) if own else None
+
+
+def _counted(computed: Verdict, decided: Verdict) -> Verdict:
+    """What a decision beside a verdict is to the outside: never a permit that no paper shows."""
+    return decided if decided == Verdict.NOT_REQUIRED else max(computed, decided)
+
+
+def _is_of(row: Search | LayerDecision, specimen: Specimen) -> bool:
+    return row.part_id is None or row.part_id == specimen.part_id
+
+
+def _in_force(rule: SheetRule, day: TestedDay) -> bool:
+    """Whether the rule may speak of the day; one that is not known is any day."""
+    return (day.last or date.max) >= (rule.from_on or date.min) and (day.first or date.min) <= (rule.to_on or date.max)
+
+
+def _by_accession(rows: Iterable[R]) -> dict[int, list[R]]:
+    found: dict[int, list[R]] = defaultdict(list)
+    for row in rows:
+        found[row.accession_id].append(row)
+    return found
+
+
+def _answers(rulings: set[int]) -> dict[int, list[_Answer]]:
+    """By ruling its nine answers. Seven queries."""
+    layers = list(RulingLayer.objects.filter(ruling__in=rulings).select_related("outcome").order_by("ruling", "layer"))
+    outcomes = {row.outcome_id for row in layers}
+    named: dict[int, list[OutcomePaper]] = defaultdict(list)
+    for used in OutcomePaper.objects.filter(outcome__in=outcomes).order_by("outcome", "position"):
+        named[used.outcome_id].append(used)
+    first = OutcomeFinding.objects.filter(outcome__in=outcomes, position=0).exclude(code="")
+    codes = dict(first.values_list("outcome", "code"))
+    papers = _papers({used.paper_id for rows in named.values() for used in rows})
+    found: dict[int, list[_Answer]] = defaultdict(list)
+    for row in layers:
+        permits = tuple(_permit(papers[one.paper_id], one.versions) for one in named[row.outcome_id])
+        verdict, code = Verdict(row.outcome.verdict), codes.get(row.outcome_id, "")
+        why = str(reason_words(code)) if verdict == Verdict.CANNOT_TELL and code else ""
+        found[row.ruling_id].append(_Answer(Layer(row.layer), verdict, permits, why))
+    return found
+
+
+def _papers(keys: set[int]) -> dict[int, Paper]:
+    conditions = Prefetch("conditions", Condition.objects.order_by("position", "pk"))
+    versions = Prefetch("versions", PaperVersion.objects.order_by("pk").prefetch_related(conditions))
+    return {paper.pk: paper for paper in Paper.objects.filter(pk__in=keys).prefetch_related(versions)}
+
+
+def _permit(paper: Paper, starts: Sequence[str | None]) -> Permit:
+    """A paper; of one that is restricted no text leaves the house, whoever asks."""
+    if is_restricted(paper):
+        return Permit(paper.reference, paper.kind)
+    tested = [v for v in paper.versions.all() if (v.in_force_from and v.in_force_from.isoformat()) in starts]
+    numbers = (paper.reference, paper.second_number)
+    uri = next((number for number in numbers if number.casefold().startswith(_URI_MARKS)), "")
+    return Permit(paper.reference, paper.kind, _text(paper, tested), uri)
+
+
+def _text(paper: Paper, versions: Sequence[PaperVersion]) -> str:
+    """Number, issuer, days, and conditions in the words of the paper."""
+    days = [
+        f"valid {version.in_force_from or 'from an unknown day'} to {version.in_force_to or 'further notice'}"
+        for version in versions
+    ]
+    conditions = [condition.text for version in versions for condition in version.conditions.all()]
+    return ", ".join(filter(None, (paper.reference, paper.issuer, *days))) + "".join(f"; {text}" for text in conditions)
