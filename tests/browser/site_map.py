@@ -35,6 +35,8 @@ ROWS: dict[str, tuple[str, str]] = {
     "papers:paper-scan-take-off": ("papers_paperscan", "taken_off_at IS NULL"),
     "scans:file-on-accession": ("material_accession", _ACCESSION),
     "scans:file-on-site": ("sites_site", "code = 'NA-KHO-2'"),
+    "scans:": ("scans_scan", "page_count > 1"),
+    "scans:scan-mark-withdraw": ("scans_scanmark", "withdrawn_at IS NULL"),
     "scans:filing-": ("scans_filing", "taken_off_at IS NULL"),
     "papers:site-boundary": ("sites_site", "code = 'NA-KHO-2'"),
     "intake:": ("intake_batch", "state = 'received'"),
@@ -60,7 +62,7 @@ OTHER_KEYS: dict[str, tuple[str, str]] = {
     "turn_pk": ("papers_paperstatus", "paper_id = {pk}"),
     "form_pk": ("people_agentname", "agent_id = {pk} AND form <> 'J. Ek'"),
 }
-WORDS = {"layer": "land", "code": "NO", "form": "csv"}
+WORDS = {"layer": "land", "code": "NO", "form": "csv", "number": 1}
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role
 from accessions.sites.models import SiteDesignation, SiteTenure
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
-from governance.scans.models import Filing, Upload
+from governance.scans.models import Filing, ScanMark, Upload
 from governance.verdicts.actions import assess
 from governance.verdicts.models import HouseRuleSet, Override, Run
 from tests.factories import register, scans, verdicts
@@ -74,7 +74,7 @@ def guarded() -> list[Address]:
     return [address for address in addresses() if address.name not in OPEN_TO_STRANGERS]
 
 
-WORDS = {"form": "csv", "layer": "land", "code": "SE", "token": "0" * 32}
+WORDS = {"form": "csv", "layer": "land", "code": "SE", "token": "0" * 32, "number": 1}
 """What stands in an address for a parameter that is no key."""
 
 
@@ -133,6 +133,7 @@ KEYS = {
     "scans:file-on-site": "site",
     "scans:file-on-accession": "accession",
     "scans:filing": "filing",
+    "scans:scan-mark-withdraw": "mark",
     "scans:": "scan",
     "papers:paper-scan-take-off": "paper_scan",
     "papers:scan-ranges": "scan",
@@ -193,6 +194,7 @@ def rows(db: None) -> Rows:
         "link": register.link(paper, by=curator, accession=accession),
         "scan": scan,
         "upload": Upload.objects.create(token=WORDS["token"], name="permit.pdf", size_bytes=9, started_by=curator),
+        "mark": ScanMark.objects.create(scan=scan, kind="illegible", marked_by=curator),
         "filing": Filing.objects.create(accession=accession, scan=scan, name="permit.pdf", filed_by=curator),
         "paper_scan": PaperScan.objects.create(paper=paper, scan=scan, name="permit.pdf", filed_by=curator),
         "title": TitleRecord.objects.create(accession=accession, kind="gift"),
@@ -372,6 +374,8 @@ ACTIONS: dict[str, Verb] = {
     "scans.sort": Verb.ATTACH_SCANS,
     "scans.take_off": Verb.ATTACH_SCANS,
     "scans.read_again": Verb.ATTACH_SCANS,
+    "scans.mark": Verb.ATTACH_SCANS,
+    "scans.withdraw_mark": Verb.ATTACH_SCANS,
     "people.add_person": Verb.MANAGE_PEOPLE,
     "people.edit_person": Verb.MANAGE_PEOPLE,
     "people.change_role": Verb.MANAGE_PEOPLE,

@@ -42,7 +42,7 @@ from governance.papers.models import (
     VersionTaxon,
     VersionWord,
 )
-from governance.scans.models import Filing, Scan, Upload
+from governance.scans.models import Filing, Scan, ScanMark, ScanPage, Upload
 from governance.verdicts.models import (
     CountrySheet,
     HouseRuleSet,
@@ -216,6 +216,14 @@ def _filing(*targets: str, **fields: Any) -> Row:
     return lambda: Filing(scan=_scan(), filed_by=_somebody(), **{n: makers[n]() for n in targets}, **values)
 
 
+def _scan_mark(**fields: Any) -> Row:
+    return lambda: ScanMark(**({"kind": "illegible"} | fields), scan=_scan(), marked_by=_somebody())
+
+
+def _scan_page(**fields: Any) -> Row:
+    return lambda: ScanPage(**({"number": 3} | fields), scan=_scan())
+
+
 def _kept_filing() -> Filing:
     return Filing.objects.create(accession=_accession(), scan=_scan(), name="b.pdf", filed_by=_somebody())
 
@@ -365,6 +373,14 @@ REFUSED: dict[str, Row] = {
     "upload_token_form": _upload(token="../../etc/passwd"),
     "upload_not_beyond_end": _upload(received_bytes=10),
     "upload_scan_only_if_whole": lambda: Upload(**_UPLOAD, scan=_scan(), received_bytes=8, started_by=_somebody()),
+    # scans: marks and pages
+    "scanmark_of_what": _scan_mark(kind="translation"),
+    "scanmark_not_of_itself": lambda: ScanMark(scan=_scan(), other=_scan(), kind="superseded", marked_by=_somebody()),
+    "scanmark_withdrawal_whole": _scan_mark(withdrawn_at=timezone.now()),
+    "scanmark_stands_once": _twice(_scan_mark()),
+    "scanpage_number_once": _twice(_scan_page()),
+    "scanpage_from_one": _scan_page(number=0),
+    "scanpage_printed_within": _scan_page(printed_page=5, printed_of=4),
     # scans: filings
     "filing_one_target": _filing("accession", "site"),
     "filing_filed_as_known": _filing("site", filed_as="treaty"),

@@ -81,7 +81,7 @@ def _enter_holdings(source: dict[str, Any], staff: dict[str, User], step: Step, 
     holdings.link_parts(source, by=registrar)
     decisions.search_all(source["searches"], by=registrar)
     step("Scans, title and decisions", 0.71)
-    legal_file.receive_scans(FIXTURES / "scans", source.get("scans", {}), by=registrar)
+    legal_file.receive_scans(FIXTURES / "scans", source["scans"], by=registrar)
     legal_file.add_titles(source["titles"], by=registrar)
     legal_file.decide_all(source["decisions"])
     legal_file.restrict_all(source["restricted"], by=staff[Role.COMPLIANCE])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -80,24 +81,32 @@ def restrict_all(rows: dict[str, list[Any]], *, by: User) -> None:
         restrict(paper=Paper.objects.get(reference=reference), roles=roles, why=why, by=by)
 
 
-def receive_scans(folder: Path, rows: dict[str, dict[str, Any]], *, by: User) -> None:
-    """Scans, filed with what they belong to; marks come last, since they name other scans."""
-    scans = {}
-    for name, row in rows.items():
-        with (folder / name).open("rb") as data:
-            scans[name] = receive(data=data, name=row.get("name", name), by=by, why=WHY).scan
-        _file(scans[name], row, by=by)
-    for name, row in rows.items():
-        for kind, other, note in row.get("marks", ()):
+def receive_scans(folder: Path, beside: dict[str, dict[str, Any]], *, by: User) -> None:
+    """Scans, filed with what they belong to; marks come last, since they name other scans.
+
+    Args:
+        folder: with the files and ``scans.json``, which says whose pages they are.
+        beside: by file, what else the register knows: accessions in whose file it is, marks.
+    """
+    rows = json.loads((folder / "scans.json").read_text("utf-8"))["scans"]
+    scans: dict[str, Scan] = {}
+    for row in rows:
+        with (folder / row["file"]).open("rb") as data:
+            scans[row["file"]] = receive(data=data, name=row["name"], by=by, why=WHY).scan
+        _file(scans[row["file"]], row, by=by)
+    for name, known in beside.items():
+        for number in known.get("accessions", ()):
+            accession = Accession.objects.get(number=number)
+            file_scans(scans=[scans[name]], accession=accession, filed_as=known["filed_as"], by=by, why=WHY)
+        for kind, other, note in known.get("marks", ()):
             mark(scan=scans[name], kind=kind, other=scans.get(other), note=note, by=by, why=WHY)
 
 
 def _file(scan: Scan, row: dict[str, Any], *, by: User) -> None:
-    if "ranges" in row:
-        ranges = [PageRange(Paper.objects.get(reference=ref), first, last) for ref, first, last in row["ranges"]]
+    papers = {one["reference"]: Paper.objects.get(reference=one["reference"]) for one in row["papers"]}
+    ranges = [PageRange(papers[one["reference"]], one["first"], one["last"]) for one in row["papers"] if one["first"]]
+    if ranges:
         set_ranges(scan=scan, ranges=ranges, by=by, why=WHY)
-    for reference in row.get("papers", ()):
-        file_scan(paper=Paper.objects.get(reference=reference), scan=scan, by=by, why=WHY)
-    for number in row.get("accessions", ()):
-        accession = Accession.objects.get(number=number)
-        file_scans(scans=[scan], accession=accession, filed_as=row.get("filed_as", "permit"), by=by, why=WHY)
+        return
+    for paper in papers.values():
+        file_scan(paper=paper, scan=scan, name=row["name"], by=by, why=WHY)

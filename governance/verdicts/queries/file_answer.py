@@ -46,7 +46,15 @@ def _complete_words(file: LegalFile, complete: Sequence[FileCell]) -> str:
 
 
 def _open_words(file: LegalFile) -> str:
-    said = [_layer_words(file, cell) for cell in file.whole.cells if cell.open]
+    said: list[str] = []
+    looks: dict[tuple[str, int], list[Layer]] = {}
+    for cell in file.whole.cells:
+        rows = [row for row in file.narrow if (own := row.cell_of(cell.layer)) and own.open]
+        if cell.cell is not None and cell.cell.verdict == Verdict.MISSING:
+            said.append(_missing_words(file, cell, rows))
+        elif cell.open:
+            looks.setdefault((_where(file, rows), cell.open), []).append(cell.layer)
+    said += [_look_words(layers, where, count) for (where, count), layers in looks.items()]
     unchecked = file.specimens - file.whole.cells[0].checked
     if unchecked:
         said.append(
@@ -57,23 +65,30 @@ def _open_words(file: LegalFile) -> str:
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
-def _layer_words(file: LegalFile, cell: FileCell) -> str:
-    """``access (ABS) has no paper for part B, 118 specimens``."""
-    rows = [row for row in file.narrow if (own := row.cell_of(cell.layer)) and own.open]
-    where = _where(file, rows)
-    number = {"layer": _in_text(cell.layer), "where": where, "n": _counted(cell.open)}
-    if cell.cell is None or cell.cell.verdict != Verdict.MISSING:
+def _look_words(layers: Sequence[Layer], where: str, count: int) -> str:
+    """``export needs a look for part A, 2 specimens``; layers of which the same is said stand together."""
+    number = {"layers": _list([_in_text(layer) for layer in layers]), "where": where, "n": _counted(count)}
+    if len(layers) == 1:
         return ngettext(
-            "%(layer)s needs a look%(where)s, %(n)s specimen", "%(layer)s needs a look%(where)s, %(n)s specimens",
-            cell.open,
+            "%(layers)s needs a look%(where)s, %(n)s specimen", "%(layers)s needs a look%(where)s, %(n)s specimens",
+            count,
         ) % number  # fmt: skip
+    return ngettext(
+        "%(layers)s need a look%(where)s, %(n)s specimen each", "%(layers)s need a look%(where)s, %(n)s specimens each",
+        count,
+    ) % number  # fmt: skip
+
+
+def _missing_words(file: LegalFile, cell: FileCell, rows: Sequence[FileRow]) -> str:
+    """``access (ABS) has no paper for part B, 118 specimens (not searched yet)``."""
+    without = [row for row in rows if (own := row.cell_of(cell.layer)) and own.cell == cell.cell]
     words = ngettext(
         "%(layer)s has no paper%(where)s, %(n)s specimen", "%(layer)s has no paper%(where)s, %(n)s specimens",
         cell.worst,
-    ) % (number | {"n": _counted(cell.worst)})  # fmt: skip
+    ) % {"layer": _in_text(cell.layer), "where": _where(file, without), "n": _counted(cell.worst)}  # fmt: skip
     more = cell.open - cell.worst
-    rest = ngettext(", and needs a look for %(n)s more", ", and needs a look for %(n)s more", more) if more else ""
-    return f"{words} ({_searched(rows, cell)}){rest % {'n': _counted(more)} if rest else ''}"
+    rest = _(", and needs a look for %(n)s more") % {"n": _counted(more)} if more else ""
+    return f"{words} ({_searched(without, cell)}){rest}"
 
 
 def _where(file: LegalFile, rows: Sequence[FileRow]) -> str:

@@ -21,8 +21,8 @@ def file_history(accession: Accession) -> list[Change]:
     return newest_first(
         list(_links(accession)),
         changes_of(Search, accession_id=accession.pk),
-        changes_of(LayerDecision, _("decision:"), accession_id=accession.pk),
-        changes_of(TitleRecord, _("title:"), accession_id=accession.pk),
+        changes_of(LayerDecision, _("decision"), accession_id=accession.pk),
+        changes_of(TitleRecord, accession_id=accession.pk),
     )
 
 

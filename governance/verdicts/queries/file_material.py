@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db.models import Count
 
@@ -60,7 +60,7 @@ def lots_of(accession: Accession) -> list[Lot]:
     counted = list(rows.values_list("part", "delivery", "event").annotate(Count("pk")))
     events = SamplingEvent.objects.filter(pk__in=rows.values("event")).order_by()
     columns = ("pk", "number", "site", "country", "earliest_on", "latest_on", "recorded_by")
-    read = {row[0]: row for row in events.values_list(*columns)}
+    read: dict[int, Any] = {row[0]: row for row in events.values_list(*columns)}
     return [Lot(part, delivery, *read[event], specimens) for part, delivery, event, specimens in counted]
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final, TypeVar
 
-from django.db.models import Prefetch
+from django.db.models import F, Prefetch, prefetch_related_objects
 
 from accessions.material.models import Specimen
 from governance.engine.tables import Layer, SearchState, Verdict
@@ -24,13 +24,16 @@ from governance.verdicts.models import (
     Search,
     SheetRule,
 )
+from governance.verdicts.queries.layer_cards import LayerCard
 from governance.verdicts.queries.selected import slices
+from governance.verdicts.queries.specimen_page import SpecimenPage
 from governance.verdicts.queries.tested_days import TestedDay, tested_days
 from governance.verdicts.reason_words import reason_words
 
 R = TypeVar("R", Search, LayerDecision)
 
 _URI_MARKS: Final = ("https://", "http://", "urn:", "doi:")
+_CONDITIONS: Final = Prefetch("conditions", Condition.objects.order_by("position", "pk"))
 _BY_RULE: Final = "no requirement for a permit at date of access, by the rules on file"
 
 
@@ -59,6 +62,22 @@ def terms_of(keys: Sequence[int]) -> Iterator[SpecimenTerms]:
             event = specimen.event
             facts = known.facts(specimen)
             yield SpecimenTerms(specimen, permit_terms(facts, event.earliest_on, event.latest_on) if facts else [])
+
+
+def terms_of_page(page: SpecimenPage) -> list[PermitTerms]:
+    """The same for the page of a specimen, from what it has read already. Two queries."""
+    versions = [version for card in page.cards for used in card.papers for version in used.versions]
+    prefetch_related_objects(versions, _CONDITIONS)
+    specimen, event = page.specimen, page.specimen.event
+    known = _Known(
+        {page.standing.ruling_id: [_answer_of(card) for card in page.cards]} if page.standing else {},
+        {specimen.accession_id: list(reversed(page.searches))},
+        {specimen.accession_id: [decision for decision in page.decisions if decision.withdrawn_at is None]},
+        {(specimen.pk, o.layer): o for o in page.overrides if o.withdrawn_at is None},
+        _free_rules(),
+    )
+    facts = known.facts(specimen)
+    return permit_terms(facts, event.earliest_on, event.latest_on) if facts else []
 
 
 @dataclass(frozen=True)
@@ -92,7 +111,7 @@ class _Known:
             _by_accession(Search.objects.filter(accession__in=accessions).order_by("searched_on", "pk")),
             _by_accession(decisions),
             {(override.specimen_id, override.layer): override for override in overrides},
-            list(SheetRule.objects.filter(required=False).select_related("sheet")),
+            _free_rules(),
         )
 
     def facts(self, specimen: Specimen) -> list[LayerFact]:
@@ -124,6 +143,10 @@ class _Known:
     def _searched(self, specimen: Specimen, layer: Layer) -> Searched | None:
         own = [s for s in self.searches.get(specimen.accession_id, ()) if s.layer == layer and _is_of(s, specimen)]
         return Searched(SearchState(own[-1].state), own[-1].searched_on, own[-1].searched_by) if own else None
+
+
+def _free_rules() -> list[SheetRule]:
+    return list(SheetRule.objects.filter(required=False).select_related("sheet"))
 
 
 def _counted(computed: Verdict, decided: Verdict) -> Verdict:
@@ -159,24 +182,38 @@ def _answers(rulings: set[int]) -> dict[int, list[_Answer]]:
     papers = _papers({used.paper_id for rows in named.values() for used in rows})
     found: dict[int, list[_Answer]] = defaultdict(list)
     for row in layers:
-        permits = tuple(_permit(papers[one.paper_id], one.versions) for one in named[row.outcome_id])
+        permits = [_permit(papers[one.paper_id], _tested(papers[one.paper_id], one)) for one in named[row.outcome_id]]
         verdict, code = Verdict(row.outcome.verdict), codes.get(row.outcome_id, "")
-        why = str(reason_words(code)) if verdict == Verdict.CANNOT_TELL and code else ""
-        found[row.ruling_id].append(_Answer(Layer(row.layer), verdict, permits, why))
+        found[row.ruling_id].append(_Answer(Layer(row.layer), verdict, tuple(permits), _why(verdict, code)))
     return found
 
 
+def _answer_of(card: LayerCard) -> _Answer:
+    verdict = Verdict(card.outcome.verdict)
+    permits = tuple(_permit(used.paper, used.versions) for used in card.papers)
+    return _Answer(card.layer, verdict, permits, _why(verdict, card.first.code if card.first else ""))
+
+
+def _why(verdict: Verdict, code: str) -> str:
+    return str(reason_words(code)) if verdict == Verdict.CANNOT_TELL and code else ""
+
+
 def _papers(keys: set[int]) -> dict[int, Paper]:
-    conditions = Prefetch("conditions", Condition.objects.order_by("position", "pk"))
-    versions = Prefetch("versions", PaperVersion.objects.order_by("pk").prefetch_related(conditions))
+    ordered = PaperVersion.objects.order_by(F("in_force_from").asc(nulls_first=True))
+    versions = Prefetch("versions", ordered.prefetch_related(_CONDITIONS))
     return {paper.pk: paper for paper in Paper.objects.filter(pk__in=keys).prefetch_related(versions)}
 
 
-def _permit(paper: Paper, starts: Sequence[str | None]) -> Permit:
+def _tested(paper: Paper, used: OutcomePaper) -> list[PaperVersion]:
+    """The versions that were tested, by their start days."""
+    starts = set(used.versions)
+    return [v for v in paper.versions.all() if (v.in_force_from and v.in_force_from.isoformat()) in starts]
+
+
+def _permit(paper: Paper, tested: Sequence[PaperVersion]) -> Permit:
     """A paper; of one that is restricted no text leaves the house, whoever asks."""
     if is_restricted(paper):
         return Permit(paper.reference, paper.kind)
-    tested = [v for v in paper.versions.all() if (v.in_force_from and v.in_force_from.isoformat()) in starts]
     numbers = (paper.reference, paper.second_number)
     uri = next((number for number in numbers if number.casefold().startswith(_URI_MARKS)), "")
     return Permit(paper.reference, paper.kind, _text(paper, tested), uri)

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 from accessions.people.access import Verb, requires
 from governance.verdicts.forms.specimen_filters import SpecimenFilterForm
 from governance.verdicts.queries.layer_cards import TESTS
-from governance.verdicts.queries.permit_terms import terms_of
+from governance.verdicts.queries.permit_terms import terms_of_page
 from governance.verdicts.queries.recorded import facts_of, written_columns
 from governance.verdicts.queries.specimen_drawings import drops, map_areas, map_points, time_rows, window_of
 from governance.verdicts.queries.specimen_page import SpecimenPage, page_specimen, specimen_page
@@ -56,7 +56,7 @@ def _context(page: SpecimenPage, reader: Any) -> dict[str, Any]:
         "points": map_points(page),
         "time_rows": time_rows(page),
         "drops": drops(page),
-        "permits": [told for found in terms_of([page.specimen.pk]) for told in found.terms],
+        "permits": terms_of_page(page),
         "axis_first": first,
         "axis_last": last,
         "today": timezone.localdate(),

@@ -331,6 +331,55 @@ def test_a_new_version_gets_its_own_pages(client: Client) -> None:
     assert ReadingPage.objects.get().version.in_force_from == date(2024, 7, 1)
 
 
+def test_what_was_taken_survives_a_look_at_what_would_change(client: Client) -> None:
+    """The look sends on what was typed, and nothing of it is kept before the last button."""
+    by = r.person(Role.REGISTRAR)
+    paper = actions.register(data=paper_object(), by=by, why="read")
+    file_scan(paper=paper, scan=read_scan("Permit No. OTHER", FACE, TERMS), first_page=2, last_page=3, by=by)
+    address = reverse("papers:version-new", args=[paper.pk])
+    page = client.get(address)
+    typed = the_form(
+        scan=page.context["beside"].scan.pk, pages="2-3", taken=key_of(page, "in_force_from"),
+        seen=value_in(page, "seen"), why="amended", in_force_from="2024-05-20", page_valid="1",
+    )  # fmt: skip
+    look = client.post(reverse("verdicts:changes-version-new", args=[paper.pk]), typed)
+    assert look.status_code == 200
+    assert not AcceptedOffer.objects.exists()
+    sent: dict[str, list[str]] = {}
+    for name, value in look.context["sent"]:
+        sent.setdefault(name, []).append(value)
+    assert client.post(address, sent).status_code == 302
+    kept = AcceptedOffer.objects.get()
+    assert (kept.field, kept.page, kept.version.in_force_from) == ("in_force_from", 2, date(2024, 5, 20))
+    assert ReadingPage.objects.get().page == 1
+    assert PaperScan.objects.count() == 1
+
+
+def test_the_page_of_the_paper_says_where_it_was_read_and_who_took_it_over(client: Client) -> None:
+    by = r.person(Role.REGISTRAR)
+    scan = read_scan("Permit No. OTHER", FACE, TERMS)
+    address = new_from(scan, "2-3")
+    page = client.get(address)
+    keys = [key_of(page, name) for name in ("reference", "in_force_to", "conditions")]
+    save(
+        client, address, taken=keys, reference="COL-2024-077", in_force_to="2024-06-15", page_valid="1", page_caps="2",
+        conditions="p. 2: Large mussels are to be returned.",
+    )  # fmt: skip
+    paper = Paper.objects.get()
+    told = " ".join(
+        re.sub(r"<[^>]+>", "", client.get(reverse("papers:paper", args=[paper.pk])).content.decode()).split()
+    )
+    who = f"read from the scan, taken over by {by.shown_name} on"
+    assert told.count(who) == 3
+    assert "p. 1 of the scan, " + who in told
+    assert "page 2 of the scan, " + who in told
+    links = client.get(reverse("papers:paper", args=[paper.pk])).content.decode()
+    assert f'data-pane-page="2" data-pane-scan="{scan.pk}"' in links, "page 1 of the paper is page 2 of the scan"
+    actions.edit_face(paper=paper, data={"reference": "COL-2024-078"}, by=by, why="misread")
+    after = client.get(reverse("papers:paper", args=[paper.pk])).content.decode()
+    assert after.count("taken over by") == 2, "what was corrected by hand since is not said to be taken over"
+
+
 @pytest.mark.parametrize("page", ["0", "-1", "x", "10000", "1.5"])
 def test_a_page_that_is_none_is_refused_beside_its_box(client: Client, page: str) -> None:
     answer = client.post(reverse("papers:paper-new"), the_form(reference="A-1", page_taxa=page))

@@ -106,7 +106,7 @@ def test_page_says_that_the_computed_verdict_is_another_by_now(registrar: Client
     PaperVersion.objects.update(in_force_to="2024-06-20")
     assess(by=None, why="Consent extended")
     text = registrar.get(reverse("verdicts:specimen", args=[specimen.pk])).content.decode()
-    assert "computed; Nora Curator had decided Cannot tell beside Outside terms, which no longer counts" in text
+    assert "computed; Nora Registrar had decided Cannot tell beside Outside terms, which no longer counts" in text
 
 
 def test_history_holds_who_and_why(specimen: Specimen) -> None:
@@ -164,7 +164,7 @@ def test_page_shows_the_computed_verdict_and_takes_the_decision(registrar: Clien
     text = answer.content.decode()
     assert answer.redirect_chain == [(reverse("verdicts:specimen", args=[specimen.pk]), 302)]
     assert "Land now counts as “Covered”; the computed verdict stays visible." in text
-    assert "decided by Nora Curator; computed: Outside terms" in text
+    assert "decided by Nora Registrar; computed: Outside terms" in text
     assert REASON in text
 
 

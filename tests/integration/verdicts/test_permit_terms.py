@@ -16,14 +16,12 @@ from governance.engine.tables import Layer, SearchState
 from governance.papers.models import Condition, Paper
 from governance.verdicts.actions import assess
 from governance.verdicts.models import Override, Search
-from governance.verdicts.queries.permit_terms import permit_rows, terms_of
+from governance.verdicts.queries.permit_terms import permit_rows, terms_of, terms_of_page
+from governance.verdicts.queries.specimen_page import page_specimen, specimen_page
 from tests.factories import register
 from tests.factories import verdicts as made
 
 pytestmark = pytest.mark.django_db
-
-ACCESS_ONLY = "2024-06-17"
-
 
 @pytest.fixture
 def world() -> dict[str, Any]:
@@ -42,6 +40,9 @@ def world() -> dict[str, Any]:
 def terms(specimen: Specimen) -> list[tuple[str, ...]]:
     assess(by=None, why="test")
     (found,) = terms_of([specimen.pk])
+    page = page_specimen(specimen.pk)
+    assert page is not None
+    assert terms_of_page(specimen_page(page)) == found.terms, "the page and the file say the same"
     return [told.cells for told in found.terms]
 
 
