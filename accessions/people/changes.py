@@ -11,6 +11,7 @@ from typing import Any
 from django.db import models
 from django.utils.translation import gettext as _
 
+from accessions.people.access import roles_of_bits
 from accessions.people.history import CHANGED, CREATED, DELETED
 
 MOST_CHANGES = 200
@@ -103,4 +104,6 @@ def _shown(field: Any, row: Any) -> str:
     value = getattr(row, field.attname, None)
     if value is None or value == "":
         return ""
+    if field.name.endswith("restricted_to"):
+        return ", ".join(str(role.label) for role in roles_of_bits(value))
     return str(dict(field.flatchoices).get(value, value))

@@ -44,11 +44,13 @@ def _work() -> None:
 
 
 def _take_up_left() -> None:
-    """Marks that nobody took up: their process was killed, or their run failed."""
+    """Marks that nobody took up and scans that nobody reads: their process was killed, or their run failed."""
+    from governance.scans.tasks import enqueue_left
     from governance.verdicts.actions import take_up
 
     if Touch.objects.exists():
         take_up(by=None)
+    enqueue_left()
 
 
 def _work_off() -> None:

@@ -254,10 +254,10 @@ def _noisy(drawn: Image.Image) -> Image.Image:
     """Paper that is not white, letters that are not sharp, grains."""
     grains = random.Random(7)
     soft = drawn.filter(ImageFilter.GaussianBlur(0.6)).point(lambda value: 30 + value * 200 // 255)
-    pixels = soft.load()
     for _grain in range(soft.width * soft.height // 60):
         place = grains.randrange(soft.width), grains.randrange(soft.height)
-        pixels[place] = max(0, min(255, pixels[place] + grains.choice((-90, 60))))
+        value = soft.getpixel(place)
+        soft.putpixel(place, max(0, min(255, int(value) + grains.choice((-90, 60)))))  # type: ignore[arg-type]
     return soft
 
 

@@ -150,6 +150,9 @@ def _recorded(delivery: Delivery) -> dict[str, Any]:
     """What stands of the quarantine, as the form shows it."""
     fields = (*_NOTHING, "quarantine_waived")
     values = {name: getattr(delivery, name) for name in fields if getattr(delivery, name) not in ("", None)}
+    degrees = delivery.treatment_degrees_c
+    if degrees is not None:
+        values["treatment_degrees_c"] = f"{degrees:g}"
     if delivery.quarantine_waived:
         values["regime"] = NONE
     elif delivery.quarantine_in_on:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -117,7 +117,7 @@ def _file(one: Arrived, paper: Paper, there: Standing[PaperScan], by: Any, why: 
     same = there.same_content(one.scan)
     if same is not None and pages[0] is None:
         return Filed(one.name, Outcome.ALREADY, one.scan, same, key=one.key)
-    before = same.replaces if same else there.edition_before(one.name)
+    before = _edition_before(one.name, same, there)
     made = PaperScan.objects.create(
         paper=paper, scan=one.scan, name=one.name[:500], first_page=pages[0], last_page=pages[1], replaces=before,
         edition=before.edition + 1 if before else 1, filed_by=by, filed_why=why[:_WHY_LENGTH],
@@ -125,6 +125,11 @@ def _file(one: Arrived, paper: Paper, there: Standing[PaperScan], by: Any, why: 
     there.add(made)
     is_edition = before is not None and same is None
     return Filed(one.name, Outcome.EDITION if is_edition else Outcome.FILED, one.scan, made, one.was_known, key=one.key)
+
+
+def _edition_before(name: str, same: PaperScan | None, there: Standing[PaperScan]) -> PaperScan | None:
+    """Another range of a content that the paper has already is of the same edition."""
+    return cast("PaperScan | None", same.replaces) if same else there.edition_before(name)
 
 
 def set_ranges(*, scan: Scan, ranges: Sequence[PageRange], may_overlap: bool = False,
@@ -184,7 +189,7 @@ def _add_range(scan: Scan, one: PageRange, standing: Sequence[PaperScan], by: An
     same = next((filed for filed in standing if filed.paper_id == one.paper.pk), None)
     name = same.name if same else scan.original_name
     there = Standing(PaperScan.objects.filter(paper=one.paper, taken_off_at=None).exclude(scan=scan))
-    before = same.replaces if same else there.edition_before(name)
+    before = _edition_before(name, same, there)
     PaperScan.objects.create(
         paper=one.paper, scan=scan, first_page=one.first, last_page=one.last, name=name, replaces=before,
         edition=before.edition + 1 if before else 1, filed_by=by, filed_why=why[:_WHY_LENGTH],

@@ -7,15 +7,19 @@ from typing import Any
 
 from django import forms
 from django.forms import BaseFormSet, formset_factory
+from django.http import QueryDict
 from django.utils.translation import gettext as _t
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form
 from accessions.people.history import WHY_LENGTH
+from governance.papers.forms.rows import without_errors
 from governance.papers.models import Paper, PaperScan
 from governance.papers.page_ranges import PageRange, RangeProblem, problems_of
+from governance.scans.models import Scan
 
 BLANK_ROWS = 2
+MORE_ROWS = 3
 _MOST_ROWS = 500
 
 
@@ -77,7 +81,7 @@ def _unknown(number: str) -> str:
     return _t("The register has no paper %(number)s. Check the reference, or register it first.") % {"number": number}
 
 
-RangeRows = formset_factory(
+RangeRows: Any = formset_factory(
     RangeRow, formset=BaseRangeRows, extra=BLANK_ROWS, max_num=_MOST_ROWS, absolute_max=_MOST_ROWS
 )
 
@@ -120,3 +124,52 @@ class NewPaperForm(Form):
             words = _t("Write the first and the last page of the new paper: from 1 to %(count)d.")
             raise forms.ValidationError(words % {"count": self.page_count})
         return told | {"pages": f"{first}-{last}"}
+
+
+class RangesSheet:
+    """The whole page: the rows, what is said of all of them, and the pages of a new paper.
+
+    sent: what was posted; None for a page that is only read.
+    """
+
+    def __init__(self, sent: QueryDict | None, scan: Scan, standing: Sequence[PaperScan]) -> None:
+        self.is_new_paper = sent is not None and "new_paper" in sent
+        self.wants_more_rows = sent is not None and "more_ranges" in sent
+        data = None if sent is None or self.is_new_paper else _with_more(sent)
+        self.rows = RangeRows(data, prefix="ranges", initial=rows_initial(standing), page_count=scan.page_count)
+        self.form = RangesForm(data, initial={"seen": _keys(standing)})
+        self.new = NewPaperForm(sent if self.is_new_paper else None, page_count=scan.page_count or 0)
+        if self.wants_more_rows:
+            without_errors([*self.rows.forms, self.form])
+
+    def is_valid(self) -> bool:
+        """Whether ranges were sent that can be saved."""
+        told = self.form.is_bound and not self.wants_more_rows
+        return told and all([self.rows.is_valid(), self.form.is_valid()])
+
+    def somebody_was_quicker(self, words: str, standing: Sequence[PaperScan]) -> None:
+        """Say so, and take what now stands for seen: the page that comes back shows it."""
+        self.form.add_error(None, words)
+        self.form.data = self.form.data.copy()  # type: ignore[union-attr]  # what was posted
+        self.form.data["seen"] = _keys(standing)  # type: ignore[index]
+
+    @property
+    def status(self) -> int:
+        """422 with mistakes on the page."""
+        wrong = any(one.is_bound and one.errors for one in (*self.rows.forms, self.form, self.new))
+        return 422 if wrong else 200
+
+
+def _keys(standing: Sequence[PaperScan]) -> str:
+    return " ".join(str(one.pk) for one in standing)
+
+
+def _with_more(sent: QueryDict) -> QueryDict:
+    """More rows, if the button for them was pressed."""
+    if "more_ranges" not in sent:
+        return sent
+    more = sent.copy()
+    total = str(more.get("ranges-TOTAL_FORMS", "0"))
+    number = int(total) if total.isascii() and total.isdigit() and len(total) < 4 else 0
+    more["ranges-TOTAL_FORMS"] = str(number + MORE_ROWS)
+    return more

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from statistics import median
 from typing import Final
 
 from governance.papers.offers.cues import pattern_for, plain
@@ -47,7 +46,7 @@ def _space_below(page: PageText, start: int) -> int:
     ]
     if not tops:
         return len(page.text)
-    usual = median(below - above for _end, above, below in tops)
+    usual = sorted(below - above for _end, above, below in tops)[len(tops) // 4]  # most lines follow closely
     wide = (end for end, above, below in tops if end > start and below - above > _SPACE * usual)
     return next(wide, len(page.text))
 

@@ -133,4 +133,4 @@ def joins(text: str, words: re.Pattern[str]) -> bool:
     if re.fullmatch(r"-+", bare):
         return True
     match = words.match(bare)
-    return bool(match) and bool(re.fullmatch(r"\s*(?:the|el|le|zum|o|und einschliesslich)?", bare[match.end() :]))
+    return match is not None and bool(re.fullmatch(r"\s*(?:the|el|le|zum|o|und einschliesslich)?", bare[match.end() :]))

@@ -102,8 +102,11 @@ def paper_choices(scan: Scan) -> list[Paper]:
 
 def bits_of_papers(scan: Scan, without: PaperScan | None = None) -> int:
     """Bits of the roles to which all papers in a scan are open; one query. without: a filing that does not count."""
-    standing = PaperScan.objects.filter(scan=scan, taken_off_at=None).exclude(pk=without.pk if without else None)
-    return reduce(and_, standing.values_list("paper__restricted_to", flat=True), EVERY_ROLE)
+    standing = PaperScan.objects.filter(scan=scan, taken_off_at=None)
+    if without is not None:
+        standing = standing.exclude(pk=without.pk)
+    bits: list[int] = list(standing.values_list("paper__restricted_to", flat=True))
+    return reduce(and_, bits, EVERY_ROLE)
 
 
 def opens_to(filed: PaperScan) -> str:

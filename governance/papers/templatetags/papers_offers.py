@@ -124,7 +124,7 @@ def reading_notes(context: Context, page: Any) -> Notes:
         return Notes(found)
     value = exchange_object(page.paper, with_links=False)
     first = shown.in_force_from.isoformat() if shown and shown.in_force_from else None
-    told = next((version for version in value["versions"] if version["in_force_from"] == first), {})
+    told: dict[str, Any] = next((version for version in value["versions"] if version["in_force_from"] == first), {})
     return Notes(found, [offer for offer in found.accepted if stands(offer, value, told)])
 
 

@@ -14,6 +14,8 @@ from pathlib import Path
 from django.conf import settings
 
 TRY_AGAIN_AFTER_S = 3600
+TRY_AGAIN_AFTER_TIMEOUT_S = 300
+"""Of a page that took too long: the machine may have been busy."""
 
 
 def pages_folder() -> Path:
@@ -52,11 +54,11 @@ def note_problem(sha256: str, number: int, problem: str) -> None:
 
 
 def problem_of(sha256: str, number: int) -> str:
-    """Why a page could not be drawn within the last hour; "" if it was not tried or can be."""
+    """Why a page could not be drawn a short while ago; "" if it was not tried or is to be tried again."""
     path = _problem_path(sha256, number)
     try:
-        if time.time() - path.stat().st_mtime > TRY_AGAIN_AFTER_S:
-            return ""
-        return path.read_text("utf-8", "replace")
+        problem, age_s = path.read_text("utf-8", "replace"), time.time() - path.stat().st_mtime
     except FileNotFoundError:
         return ""
+    waits_s = TRY_AGAIN_AFTER_TIMEOUT_S if problem.startswith("time") else TRY_AGAIN_AFTER_S
+    return problem if age_s <= waits_s else ""

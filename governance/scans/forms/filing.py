@@ -43,7 +43,7 @@ class ManyFilesField(forms.FileField):
 class DropForm(Form):
     """Files of a drop: sent whole, photographed, or sent in pieces before and named by their tokens."""
 
-    files = ManyFilesField(label=_("Files"))
+    files = ManyFilesField(label=_("Files"))  # type: ignore[assignment]  # the field, not what the form was given
     photographs = ManyFilesField(label=_("Photograph"))
     filed_as = forms.ChoiceField(label=_("What they are"), choices=FiledAs.choices, required=False)
     why = forms.CharField(label=_("Where they came from"), required=False, max_length=200)
@@ -67,7 +67,8 @@ class DropForm(Form):
     def _named(self, photographs: Files) -> Files:
         """Tablets call every photograph the same, and two of them are no editions of one another."""
         for number, file in enumerate(photographs, 1):
-            ending = f".{file.name.rpartition('.')[2]}" if "." in (file.name or "") else ""
+            name = file.name or ""
+            ending = f".{name.rpartition('.')[2]}" if "." in name else ""
             taken = f"{date_format(self.now, 'Y-m-d H.i.s')} {number}"
             file.name = f"{_t('Photograph')} {taken}{ending}"
         return photographs

@@ -3,7 +3,7 @@
 ``{% scan_pane scan %}``, ``{% scan_pane scan first=13 last=16 page=14 marks=boxes %}``: the pane with its style and
 script. first, last: the pages of the scan that are this paper; page and marks (boxes of ``governance/scans/pane.py``):
 what is shown until the reader turns the page. The class ``pane-side`` on the column keeps the pane in view beside a
-long form.
+long form. One pane a page: page, turn, size and mark of the address are its own.
 
 A button or link anywhere on the page shows a passage in the pane:
 ``<a href="?page=2&amp;mark=0.1,0.2,0.6,0.24#pane" data-pane-page="2" data-pane-mark="0.1,0.2,0.6,0.24">``.

@@ -61,7 +61,7 @@ def drop_form(request: HttpRequest) -> DropForm:
 def refused_drop(request: HttpRequest, form: DropForm, place: Any, page: str) -> HttpResponse:
     """Nothing came, or something that may not be filed."""
     if _wants_json(request):
-        problem = " ".join(error for errors in form.errors.values() for error in errors)
+        problem = " ".join(str(error) for errors in form.errors.values() for error in errors)
         return JsonResponse({"problem": problem}, status=form.status)
     return render(request, "scans/file_on.html", {"form": form, "place": place, "page": page}, status=form.status)
 

@@ -201,6 +201,8 @@ class TestRangesPage:
         answer = self.send(scan, [("COL-2024-052", "1", "9")], seen="")
         assert answer.status_code == 422
         assert "Somebody else changed the pages of this scan" in words(answer.content.decode())
+        again = re.search(r'name="seen" value="([^"]*)"', answer.content.decode())
+        assert again and again[1] == str(PaperScan.objects.get().pk), "who has compared can save"
 
     def test_new_paper_from_pages(self) -> None:
         scan = nine()

@@ -13,9 +13,9 @@ import pytest
 from django.conf import settings
 from django.core.management import call_command
 
-from governance.scans.actions import receiving
 from governance.scans.actions.receiving import receive
 from governance.scans.models import Scan
+from governance.scans.store import keep
 from tests.factories import register, scans
 
 pytestmark = pytest.mark.django_db
@@ -122,13 +122,11 @@ class Killed(BaseException):
 
 
 def test_crash_leaves_at_most_an_orphan_that_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
-    keep = receiving.keep
-
     def keep_and_die(path: Path, key: str) -> None:
         keep(path, key)
         raise Killed
 
-    monkeypatch.setattr(receiving, "keep", keep_and_die)
+    monkeypatch.setattr("governance.scans.actions.receiving.keep", keep_and_die)
     with pytest.raises(Killed):
         receive(data=io.BytesIO(A), name="owner.txt", by=register.person())
     told = report()

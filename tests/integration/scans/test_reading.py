@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import shutil
+from datetime import timedelta
 from email.message import EmailMessage
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from accessions.people.access import NotAllowedError
 from accessions.people.models import Role
@@ -73,7 +75,9 @@ class TestWhatIsRead:
         mail = EmailMessage()
         mail["From"], mail["To"] = "office@orvane.example", "registrar@lindmark.example"
         mail["Subject"], mail["Date"] = "Genehmigung für Käfer", "Mon, 3 Jun 2024 10:00:00 +0000"
-        mail.set_content("<style>p {}</style><p>Dear <b>registrar</b>,</p><script>bad()</script>granted", subtype="html")
+        mail.set_content(
+            "<style>p {}</style><p>Dear <b>registrar</b>,</p><script>bad()</script>granted", subtype="html"
+        )
         mail.add_attachment(b"x", maintype="application", subtype="pdf", filename="permit.pdf")
         scan = scans.scan(bytes(mail), media_type=MAIL, page_count=None)
 
@@ -165,7 +169,10 @@ class TestWhatIsMissing:
 
     def test_text_is_read_all_the_same(self, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setenv("PATH", "")
-        assert read(scan=scans.scan(scans.pdf(text="Enough words to be a page of text by itself"))).text_state == STATES.READ
+        assert (
+            read(scan=scans.scan(scans.pdf(text="Enough words to be a page of text by itself"))).text_state
+            == STATES.READ
+        )
 
     def test_what_the_store_has_lost(self) -> None:
         scan = scans.scan(stored=False)
@@ -264,6 +271,38 @@ class TestTask:
         take_up_marks.enqueue(None)
         first = DBTaskResult.objects.ready().get_locked()
         assert first.task_path == "governance.verdicts.tasks.take_up_marks"
+
+
+class TestLeftOver:
+    """A worker was ended in the middle: its task is still said to run, and its scan to wait."""
+
+    @pytest.fixture
+    def scan(self, settings: Any) -> Scan:
+        settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+        scan = scans.scan()
+        Scan.objects.update(received_at=timezone.now() - timedelta(hours=1))
+        return scan
+
+    def queued(self) -> list[Any]:
+        from django_tasks_db.models import DBTaskResult
+
+        return list(DBTaskResult.objects.ready())
+
+    def test_a_scan_that_nobody_reads_is_asked_for_once(self, scan: Scan) -> None:
+        assert (tasks.enqueue_left(), tasks.enqueue_left()) == (1, 0)
+        assert [task.args_kwargs["args"] for task in self.queued()] == [[scan.pk]]
+
+    @pytest.mark.parametrize(("minutes", "expected"), [(9, 0), (11, 1)])
+    def test_a_task_that_runs_too_long_runs_no_more(self, minutes: int, expected: int, scan: Scan) -> None:
+        tasks.read_scan.enqueue(scan.pk)
+        (task,) = self.queued()
+        task.claim("gone")
+        type(task).objects.update(started_at=timezone.now() - timedelta(minutes=minutes))
+        assert tasks.enqueue_left() == expected
+
+    def test_what_has_just_come_is_left_alone(self, scan: Scan) -> None:
+        Scan.objects.update(received_at=timezone.now())
+        assert tasks.enqueue_left() == 0
 
 
 class TestAgain:

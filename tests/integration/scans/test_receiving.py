@@ -14,13 +14,16 @@ from django.db import connection, transaction
 
 from accessions.people.access import NotAllowedError
 from accessions.people.models import Role, User
-from governance.scans.actions import receiving
 from governance.scans.actions.receiving import Received, RefusedFile, receive
 from governance.scans.models import Scan
 from governance.scans.queries.store import content_on_disk, open_content
+from governance.scans.store import keep
+from governance.scans.tasks import read_scan
 from tests.factories import bad_scans, register, scans
 
 pytestmark = pytest.mark.django_db
+
+RECEIVING = "governance.scans.actions.receiving"
 
 
 @pytest.fixture
@@ -150,7 +153,7 @@ def test_transaction_that_fails_leaves_no_orphan(curator: User, monkeypatch: pyt
     def breaks(*_: Any, **__: Any) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr(receiving, "record", breaks)
+    monkeypatch.setattr(f"{RECEIVING}.record", breaks)
     with pytest.raises(ZeroDivisionError):
         received(scans.pdf(), curator)
     assert (Scan.objects.count(), stored()) == (0, [])
@@ -168,7 +171,7 @@ def test_store_that_breaks_leaves_no_row(curator: User, monkeypatch: pytest.Monk
     def full(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(receiving, "keep", full)
+    monkeypatch.setattr(f"{RECEIVING}.keep", full)
     with pytest.raises(OSError, match="No space left"):
         received(scans.pdf(), curator)
     assert Scan.objects.count() == 0
@@ -176,14 +179,13 @@ def test_store_that_breaks_leaves_no_row(curator: User, monkeypatch: pytest.Monk
 
 def test_somebody_was_quicker(curator: User, monkeypatch: pytest.MonkeyPatch) -> None:
     """Between the look whether it is known and the row, another request received the same content."""
-    keep = receiving.keep
 
     def keep_and_lose(path: Path, key: str) -> None:
-        monkeypatch.setattr(receiving, "keep", keep)
+        monkeypatch.setattr(f"{RECEIVING}.keep", keep)
         received(path.read_bytes(), curator, "quicker.pdf")
         keep(path, key)
 
-    monkeypatch.setattr(receiving, "keep", keep_and_lose)
+    monkeypatch.setattr(f"{RECEIVING}.keep", keep_and_lose)
     answer = received(scans.pdf(), curator, "slower.pdf")
     assert answer.was_known
     assert (answer.scan.original_name, Scan.objects.count()) == ("quicker.pdf", 1)
@@ -193,7 +195,8 @@ def test_somebody_was_quicker(curator: User, monkeypatch: pytest.MonkeyPatch) ->
 @pytest.mark.django_db(transaction=True)
 def test_two_at_once(curator: User, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same content by two threads that meet right before the store: one row, one file, one of them was known."""
-    meeting, keep, answers = threading.Barrier(2, timeout=20), receiving.keep, []
+    meeting = threading.Barrier(2, timeout=20)
+    answers: list[bool] = []
 
     def wait_and_keep(path: Path, key: str) -> None:
         meeting.wait()
@@ -205,7 +208,7 @@ def test_two_at_once(curator: User, monkeypatch: pytest.MonkeyPatch) -> None:
         finally:
             connection.close()
 
-    monkeypatch.setattr(receiving, "keep", wait_and_keep)
+    monkeypatch.setattr(f"{RECEIVING}.keep", wait_and_keep)
     senders = [threading.Thread(target=send) for _ in range(2)]
     for sender in senders:
         sender.start()
@@ -219,7 +222,7 @@ def test_words_are_read_after_the_commit(
     curator: User, monkeypatch: pytest.MonkeyPatch, django_capture_on_commit_callbacks: Any
 ) -> None:
     asked: list[int] = []
-    monkeypatch.setattr(type(receiving.read_scan), "enqueue", lambda self, key: asked.append(key))
+    monkeypatch.setattr(type(read_scan), "enqueue", lambda self, key: asked.append(key))
     with django_capture_on_commit_callbacks(execute=True):
         scan = received(scans.png(), curator).scan
         assert asked == []
@@ -233,7 +236,7 @@ def test_queue_that_is_down_does_not_undo_the_receipt(
     def breaks(self: object, key: int) -> None:
         raise ConnectionError
 
-    monkeypatch.setattr(type(receiving.read_scan), "enqueue", breaks)
+    monkeypatch.setattr(type(read_scan), "enqueue", breaks)
     with django_capture_on_commit_callbacks(execute=True):
         scan = received(scans.png(), curator).scan
     assert Scan.objects.get() == scan

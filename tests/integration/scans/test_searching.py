@@ -212,7 +212,9 @@ class TestPage:
         assert "1 scan waits to be read." in shown
         assert "1 holds pages that could not be read." in shown
 
-    @pytest.mark.parametrize("asked", [{}, {"q": "''"}, {"q": "x" * 500}, {"scan": "none", "q": "a"}, {"scan": "9" * 30}])
+    @pytest.mark.parametrize(
+        "asked", [{}, {"q": "''"}, {"q": "x" * 500}, {"scan": "none", "q": "a"}, {"scan": "9" * 30}]
+    )
     def test_what_makes_no_sense_is_no_error(self, asked: dict[str, str], scan: Scan, client: Client) -> None:
         assert "<mark>" not in self.look(client, **asked) or asked == {"scan": "none", "q": "a"}
 

@@ -407,6 +407,7 @@ class TestOutsideClient:
         client asks how much that is, goes on there, and the whole is what was meant to be sent."""
         uploader = tus.uploader(file_stream=io.BytesIO(content), chunk_size=200_000, metadata={"filename": "a.txt"})
         uploader.upload_chunk()
+        assert uploader.url
         self.cut(uploader.url, 200_000, content[200_000:500_000], content[500_000:], headers)
         self.wait_until_it_stopped(200_000 + 262_144)
         token = Upload.objects.get().token

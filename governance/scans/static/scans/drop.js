@@ -115,7 +115,7 @@ class Sending {
 
   // Counts down in the row; ends at once when the browser says that the connection is back.
   async pause(seconds) {
-    this.drop.say(fill(this.drop.words.lost, { ...this.told, n: seconds }));
+    this.drop.say(`${this.file.name}: ${fill(this.drop.words.lost, { ...this.told, n: seconds })}`);
     let back = false;
     const online = () => { back = true; };
     addEventListener("online", online, { once: true });
