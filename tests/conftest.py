@@ -8,8 +8,6 @@ from collections.abc import Generator
 import pytest
 from hypothesis import HealthCheck, settings
 
-from governance.config.store import scan_store
-
 NO_SKIPS = "FIELDWRIT_NO_SKIPS"
 POSTGRES = "FIELDWRIT_TEST_POSTGRES"
 
@@ -80,6 +78,8 @@ def tasks_run_at_once(request: pytest.FixtureRequest) -> None:
 def files_of_the_test(request: pytest.FixtureRequest) -> None:
     """Scans and what is on its way lie in a folder of the test alone, and on the local disk."""
     if "django_db" in request.keywords or not {"db", "transactional_db"}.isdisjoint(request.fixturenames):
+        from governance.config.store import scan_store  # here: tests/architecture copies this file to where no room is
+
         folder = request.getfixturevalue("tmp_path") / "files"
         settings_of_test = request.getfixturevalue("settings")
         settings_of_test.FIELDWRIT_FILES = folder

@@ -120,7 +120,8 @@ def rows_open_to(rows: models.QuerySet[Row], user: Any, column: str) -> models.Q
     if not getattr(user, "is_authenticated", False) or not user.is_active:
         return rows.none()
     opened = F(column).bitand(role_bits([user.role]))  # type: ignore[attr-defined]  # every expression has it
-    return rows.alias(_opened=opened).filter(_opened__gt=0)
+    found: models.QuerySet[Row] = rows.alias(_opened=opened).filter(_opened__gt=0)  # type: ignore[assignment]
+    return found
 
 
 def may(user: Any, verb: Verb | str) -> bool:

@@ -134,6 +134,12 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 
+FILE_UPLOAD_HANDLERS = [
+    "governance.scans.whole_files.NoMoreThanTheLimit",  # before those that keep
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
+
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 FIELDWRIT_WORKER = env.choice("FIELDWRIT_WORKER", ("embedded", "separate"), "embedded")
 ROOT_URLCONF = "governance.config.urls"

@@ -35,7 +35,7 @@ class RestrictedPaperError(NotAllowedError):
 
 def is_restricted(paper: Paper) -> bool:
     """Whether some role may not read it."""
-    return paper.restricted_to != EVERY_ROLE
+    return bool(paper.restricted_to != EVERY_ROLE)
 
 
 def is_readable(paper: Paper, reader: Any) -> bool:

@@ -79,7 +79,7 @@ def _environment() -> dict[str, str]:
     inherited = {name: os.environ[name] for name in _INHERITED if name in os.environ}
     # One thread each: threads of numeric libraries reserve memory that counts against the limit.
     alone = dict.fromkeys(("OMP_NUM_THREADS", "OMP_THREAD_LIMIT", "OPENBLAS_NUM_THREADS"), "1")
-    return inherited | alone | {"PYTHONUTF8": "1", "PYTHONDONTWRITEBYTECODE": "1"}
+    return inherited | alone | {"PYTHONUTF8": "1"}
 
 
 def _wait(child: subprocess.Popen[bytes], seconds: int) -> int:

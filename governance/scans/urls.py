@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from governance.scans.views import files, filing, listing, marks, one_scan, pages, reading, searching, uploading
+from governance.scans.views import (
+    files,
+    filing,
+    listing,
+    marks,
+    one_scan,
+    pages,
+    placing,
+    reading,
+    searching,
+    uploading,
+)
 
 app_name = "scans"
 urlpatterns = [
@@ -10,6 +21,7 @@ urlpatterns = [
     path("list.csv", listing.scan_table, name="scans-csv"),
     path("<int:pk>/", one_scan.scan_page, name="scan"),
     path("<int:pk>/pages/<int:number>.png", pages.page_image, name="page-image"),
+    path("<int:pk>/place/", placing.scan_place, name="scan-place"),
     path("<int:pk>/marks/new/", marks.scan_mark, name="scan-mark"),
     path("marks/<int:pk>/withdraw/", marks.mark_withdraw, name="scan-mark-withdraw"),
     path("uploads/", uploading.uploads, name="uploads"),

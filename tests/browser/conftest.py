@@ -84,13 +84,18 @@ def browser(chromium: str) -> Iterator[Browser]:
 def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The hand-written part of the demo, made by the command."""
     database = tmp_path_factory.mktemp("demo") / "demo.sqlite3"
-    made = subprocess.run(
-        [sys.executable, "manage.py", "demo", "--small", "--no-serve"],
-        cwd=PROJECT, env=environment(database), capture_output=True, text=True, timeout=300,
-    )  # fmt: skip
-    assert made.returncode == 0, made.stdout + made.stderr
+    _manage(database, "demo", "--small", "--no-serve")
+    _manage(database, "db_worker", "--batch")  # what waits for the background, once for all copies
     (database.parent / "files").mkdir(exist_ok=True)
     return database
+
+
+def _manage(database: Path, *command: str) -> None:
+    made = subprocess.run(
+        [sys.executable, "manage.py", *command],
+        cwd=PROJECT, env=environment(database), capture_output=True, text=True, timeout=600,
+    )  # fmt: skip
+    assert made.returncode == 0, made.stdout + made.stderr
 
 
 @contextmanager

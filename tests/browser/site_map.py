@@ -44,6 +44,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "material:part": ("material_part", "letter = 'A'"),
     "material:part-new": ("material_accession", _ACCESSION),
     "material:delivery": ("material_delivery", "1 = 1"),
+    "material:arrival": ("material_delivery", "1 = 1"),
     "material:delivery-new": ("material_accession", _ACCESSION),
     "material:specimen-": ("material_specimen", _SPECIMEN),
     "sites:": ("sites_site", "code = 'NA-KHO-2'"),

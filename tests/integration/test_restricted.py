@@ -158,8 +158,9 @@ def test_filters_do_not_find_by_hidden_words(role: str, closed: Paper) -> None:
     beside = register.paper("EXP-2024-001")  # without it, the country would not be offered at all
     for value in FACE.values():
         assert list(client.get(reverse("papers:papers"), {"q": value}).context["page"]) == [], value
-    found = client.get(reverse("papers:papers"), {"country": "GE"}).context["page"]
-    assert [row.pk for row in found] == [beside.pk]
+    found = {row.pk for row in client.get(reverse("papers:papers"), {"country": "GE"}).context["page"]}
+    assert beside.pk in found
+    assert closed.pk not in found
     found = client.get(reverse("papers:papers"), {"q": "COL-2024-052"}).context["page"]
     assert [row.pk for row in found] == [closed.pk]
 
@@ -167,7 +168,7 @@ def test_filters_do_not_find_by_hidden_words(role: str, closed: Paper) -> None:
 def test_readers_find_by_all_words(closed: Paper) -> None:
     client = signed_in(Role.REGISTRAR)
     for query in [*({"q": value} for value in FACE.values()), {"country": "GE"}]:
-        assert [row.pk for row in client.get(reverse("papers:papers"), query).context["page"]] == [closed.pk], query
+        assert closed.pk in [row.pk for row in client.get(reverse("papers:papers"), query).context["page"]], query
 
 
 @pytest.mark.parametrize("name", ["papers-csv", "papers-xlsx", "papers-export"])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import io
 import shutil
+from math import cos, radians, sin
 
 import pypdfium2
 import pytest
@@ -82,7 +83,7 @@ class TestPlacesInPdfs:
         assert left < 50 / shown_width < right
 
     def test_a_cropped_page(self) -> None:
-        """Cropped to 200 by 100 pt from (50, 650): "Permit" at (72, 692) is 22 pt from the left, and 58 from the top."""
+        """Cropped to 200 by 100 pt from (50, 650): "Permit" at (72, 692) is 22 pt from the left and 58 from the top."""
         text, words = words_of(written.page_pdf(crop=(50, 650, 250, 750)))
         left, top, _right, bottom = box_of("Permit", text, words)
         assert left == pytest.approx(22 / 200, abs=0.005)
@@ -145,11 +146,24 @@ class TestRecognition:
         assert [field for field in written.FIELDS if field not in " ".join(text.split())] == []
         assert all(0 <= (word[6] or 0) <= 100 for word in words)
 
+    @pytest.mark.parametrize("quarters", [1, 2, 3])
+    def test_a_page_that_lies_on_its_side_or_head(self, quarters: int) -> None:
+        """Turned counter-clockwise by quarters: (x, y) goes to (y, 1 - x), as a turned sheet of paper shows."""
+        upright = written.picture(dots_an_inch=150)
+        text, words = text_and_words(recognised(upright.rotate(90 * quarters, expand=True), LANGUAGES))
+        assert similarity(text) >= 0.99
+        left, top, right, bottom = box_of("LND-2024-117", text, words)  # type: ignore[arg-type]
+        before, half = stringWidth("Permit No.: ", "Helvetica", 12), stringWidth("LND-2024-117", "Helvetica", 12) / 2
+        x = (72 + before + half) / WIDTH_PT
+        y = 1 - (692 + 0.36 * 12) / HEIGHT_PT
+        for _quarter in range(quarters):
+            x, y = y, 1 - x
+        assert (left + right) / 2 == pytest.approx(x, abs=0.006)
+        assert (top + bottom) / 2 == pytest.approx(y, abs=0.006)
+
     @pytest.mark.parametrize("skew", [0.0, 1.8])
     def test_words_stand_where_they_are_seen(self, skew: float) -> None:
-        """The middle of "LND-2024-117", by the metrics of Helvetica; askew it moves on a circle about the page's middle."""
-        from math import cos, radians, sin
-
+        """The middle of "LND-2024-117", by the metrics of Helvetica; askew it moves on a circle about the middle."""
         page = written.picture(dots_an_inch=200, skew_deg=skew)
         text, words = text_and_words(recognised(page, LANGUAGES))
         left, top, right, bottom = box_of("LND-2024-117", text, words)  # type: ignore[arg-type]

@@ -142,11 +142,15 @@ def why_not_released(delivery: Delivery, out_on: date, today: date) -> str:
     if out_on > today:
         return _("The day on which it came out lies ahead. Write today’s day, or come back on that day.")
     if out_on < earliest:
-        return _too_early(delivery, earliest)
+        return _too_early(delivery, _day(delivery.quarantine_in_on), _day(earliest))
     return ""
 
 
-def _too_early(delivery: Delivery, earliest: date) -> str:
+def _day(day: date | None) -> str:
+    return date_format(day, "j F Y") if day else ""
+
+
+def _too_early(delivery: Delivery, into: str, earliest: str) -> str:
     hours = delivery.treatment_hours or 0
     words = ngettext(
         "It went in on %(day)s for %(hours)d hour, which has passed for certain from %(earliest)s on. Release it then.",
@@ -154,10 +158,7 @@ def _too_early(delivery: Delivery, earliest: date) -> str:
         "Release it then.",
         hours,
     )
-    return words % {
-        "day": date_format(delivery.quarantine_in_on, "j F Y"), "hours": hours,
-        "earliest": date_format(earliest, "j F Y"),
-    }  # fmt: skip
+    return words % {"day": into, "hours": hours, "earliest": earliest}
 
 
 def give_new_accession(delivery: Delivery, *, by: Any, why: str, **values: Any) -> Accession:

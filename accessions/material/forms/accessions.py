@@ -73,6 +73,9 @@ class DeliveryForm(RecordForm):
         super().__init__(*args, **more)
         self.fields["number"].widget.attrs["min"] = 1
         self.fields["number"].validators.append(MinValueValidator(1, _("Deliveries of an accession count from 1.")))
+        if self.instance.entry_number:  # its quarantine is recorded on the page of its arrival, where the gate is
+            for name in ("quarantine_in_on", "quarantine_out_on", "treatment"):
+                del self.fields[name]
         for name in ("exported_on", "imported_on", "transferred_on"):
             self.fields[name].help_text = _("As the paper has it: 2024-06-28, or 2024-06, or 2024-06-28/2024-06-30")
 

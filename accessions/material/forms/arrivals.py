@@ -195,10 +195,13 @@ class JoinForm(Form):
         label=_("Accession number"), max_length=100, help_text=_("A field season may arrive in several deliveries")
     )
 
+    accession: Accession
+
     def clean_number(self) -> str:
         number: str = self.cleaned_data["number"].strip()
-        self.accession = Accession.objects.filter(number=number).first()
-        if self.accession is None:
+        found = Accession.objects.filter(number=number).first()
+        if found is None:
             message = _("No accession has the number “%(number)s”. Write it as the list of accessions has it.")
             raise forms.ValidationError(message % {"number": number})
+        self.accession = found
         return number

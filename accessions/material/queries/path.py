@@ -97,7 +97,7 @@ def _conditions(delivery: Delivery) -> str:
 
 def _release(delivery: Delivery, waiting: Waiting) -> Step:
     title = _("Release")
-    if delivery.released_at is not None:
+    if delivery.released_at is not None and delivery.released_by is not None:
         day = _day(timezone.localdate(delivery.released_at))
         words = _("Released on %(day)s by %(name)s.") % {"day": day, "name": delivery.released_by.shown_name}
         return Step("release", title, State.DONE, words)

@@ -123,6 +123,5 @@ def _start(delivery: Delivery) -> dict[str, Any]:
 def _numbered(request: HttpRequest, delivery: Delivery, new: AccessionForm, join: JoinForm | None) -> Accession:
     if join is None:
         return give_new_accession(delivery, by=request.user, why=new.why, **new.values())
-    accession: Accession = join.accession
-    join_accession(delivery, accession, by=request.user, why=_("joined from %(entry)s") % {"entry": delivery})
-    return accession
+    join_accession(delivery, join.accession, by=request.user, why=_("joined from %(entry)s") % {"entry": delivery})
+    return join.accession

@@ -46,7 +46,7 @@ def saved_from_scan(*, save: Callable[[], Paper], read: ReadFrom, by: Any, why: 
     with transaction.atomic():
         paper = save()
         beside = read.beside
-        if beside is not None and beside.is_open and not beside.is_filed:
+        if beside is not None and beside.is_open and not _is_filed(paper, beside):
             file_scan(paper=paper, scan=beside.scan, first_page=beside.first, last_page=beside.last, by=by, why=why)
         version = paper.versions.filter(in_force_from=read.start).first() if read.has_version else None
         if version is not None and read.pages is not None:
@@ -55,6 +55,11 @@ def saved_from_scan(*, save: Callable[[], Paper], read: ReadFrom, by: Any, why: 
             check_open(by, beside.scan)
             _keep(paper, version, beside, read, by)
     return paper
+
+
+def _is_filed(paper: Paper, beside: Beside) -> bool:
+    """Whether it is filed there in any way, also since the form was opened: pages are then not filed a second time."""
+    return beside.is_filed or paper.scans.filter(scan=beside.scan, taken_off_at=None).exists()
 
 
 def set_pages(*, version: PaperVersion, pages: Mapping[str, int], by: Any, why: str) -> int:

@@ -150,14 +150,12 @@ class RangesSheet:
     def somebody_was_quicker(self, words: str, standing: Sequence[PaperScan]) -> None:
         """Say so, and take what now stands for seen: the page that comes back shows it."""
         self.form.add_error(None, words)
-        self.form.data = self.form.data.copy()  # type: ignore[union-attr]  # what was posted
-        self.form.data["seen"] = _keys(standing)  # type: ignore[index]
+        self.form.data = {**self.form.data, "seen": _keys(standing)}
 
     @property
-    def status(self) -> int:
-        """422 with mistakes on the page."""
-        wrong = any(one.is_bound and one.errors for one in (*self.rows.forms, self.form, self.new))
-        return 422 if wrong else 200
+    def is_wrong(self) -> bool:
+        """Whether there are mistakes on the page."""
+        return any(one.is_bound and one.errors for one in (*self.rows.forms, self.form, self.new))
 
 
 def _keys(standing: Sequence[PaperScan]) -> str:

@@ -12,6 +12,9 @@ from pathlib import Path
 import yaml
 
 LANGUAGES = ("en", "es", "fr", "pt", "de")
+_FAR = 300
+"""Signs before a cue that are looked at."""
+
 _SAME = str.maketrans({"’": "'", "‘": "'", "`": "'", "–": "-", "—": "-", "\u00a0": " ", "°": "º"})
 
 
@@ -58,10 +61,10 @@ def cues(text: str, field: str) -> Iterator[Cue]:
 
 def speaks_of_another(text: str, start: int) -> bool:
     """Whether the words before a cue on its line, or the line that runs on into it, speak of another paper or act."""
-    line = text.rfind("\n", 0, start) + 1
+    line = max(text.rfind("\n", 0, start) + 1, start - _FAR)
     before = text[line:start]
     if before.strip():
-        above = text[text.rfind("\n", 0, max(line - 1, 0)) + 1 : max(line - 1, 0)]
+        above = text[max(text.rfind("\n", 0, max(line - 1, 0)) + 1, line - _FAR, 0) : max(line - 1, 0)]
         before = (above if not above.rstrip().endswith((".", ":", ";")) else "") + " " + before
     sentence = re.split(r"(?<=\w{4})[.;]\s", before)[-1]  # "no. " ends no sentence
     return bool(pattern_for("earlier").search(sentence))

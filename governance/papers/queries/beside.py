@@ -20,6 +20,9 @@ from governance.scans.queries.visible import may_open
 MOST_PAGES: Final = 60
 """Pages whose words are offered at once: a whole box of papers in one file is first parted into its papers."""
 
+_MOST_LETTERS: Final = 12_000
+"""Of one page; a full page of small print has 8,000. What a stranger's file holds beyond is not looked through."""
+
 _PAGES: Final = re.compile(r"(?P<first>[0-9]{1,6})(?:-(?P<last>[0-9]{1,6}))?")
 _CAPITALISED: Final = re.compile(r"[^\W\d_]+(?:-[^\W\d_]+)*")
 _MOST_NAMES: Final = 8000
@@ -28,7 +31,7 @@ _MOST_NAMES: Final = 8000
 @dataclass(frozen=True)
 class Beside:
     """A scan and the pages of it that are the paper. first, last: both None where all of it is. is_filed: it is filed
-    with the paper already."""
+    with the paper already, whichever pages of it."""
 
     scan: Scan
     first: int | None
@@ -61,8 +64,7 @@ def _asked(scan: Scan, paper: Paper | None, user: Any, pages: str) -> Beside:
     first, last = pages_asked(pages, scan.page_count)
     if first is None and standing:
         first, last = standing[0].first_page, standing[0].last_page
-    is_filed = any((one.first_page, one.last_page) in ((first, last), (None, None)) for one in standing)
-    return Beside(scan, first, last, is_filed, may_open(user, scan))
+    return Beside(scan, first, last, bool(standing), may_open(user, scan))
 
 
 def pages_asked(text: str, page_count: int | None) -> tuple[int | None, int | None]:
@@ -89,7 +91,11 @@ def offers_beside(beside: Beside | None) -> list[Offer]:
     rows = beside.scan.pages.filter(number__range=(first, min(last, first + MOST_PAGES - 1)))
     if beside.scan.page_count is None:
         rows = beside.scan.pages.all()[:MOST_PAGES]
-    pages = [PageText(row.number, beside.of_paper(row.number), row.text, row.words) for row in rows if row.text]
+    pages = [
+        PageText(row.number, beside.of_paper(row.number), row.text[:_MOST_LETTERS], row.words)
+        for row in rows
+        if row.text
+    ]
     return offers_in(pages, known_names(page.text for page in pages))
 
 

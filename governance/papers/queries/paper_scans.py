@@ -106,7 +106,7 @@ def bits_of_papers(scan: Scan, without: PaperScan | None = None) -> int:
     if without is not None:
         standing = standing.exclude(pk=without.pk)
     bits: list[int] = list(standing.values_list("paper__restricted_to", flat=True))
-    return reduce(and_, bits, EVERY_ROLE)
+    return int(reduce(and_, bits, EVERY_ROLE))
 
 
 def opens_to(filed: PaperScan) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from typing import Any
 
 from django import template
+from django.utils.translation import gettext as _
 
 from governance.papers.models import Paper, PaperScan
 from governance.papers.page_ranges import free_words
@@ -41,3 +42,13 @@ def paper_scans(context: dict[str, Any], paper: Paper) -> PaperScans:
 
 
 register.filter("free_words", free_words)
+
+
+@register.filter
+def page_range(filed: PaperScan) -> str:
+    """``page 3``, ``pages 3 to 7``; "" for the whole scan."""
+    if filed.first_page is None:
+        return ""
+    if filed.first_page == filed.last_page:
+        return _("page %(n)d") % {"n": filed.first_page}
+    return _("pages %(first)d to %(last)d") % {"first": filed.first_page, "last": filed.last_page}

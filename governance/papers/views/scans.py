@@ -68,9 +68,9 @@ def scan_ranges(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("papers:scan-ranges", pk)
     context = {
         "scan": scan, "found": found, "papers": paper_choices(scan),
-        "rows": sheet.rows, "form": sheet.form, "new": sheet.new,
+        "rows": sheet.rows, "form": sheet.form, "new": sheet.new, "is_wrong": sheet.is_wrong,
     }  # fmt: skip
-    return render(request, "papers/scan_ranges.html", context, status=sheet.status)
+    return render(request, "papers/scan_ranges.html", context, status=422 if sheet.is_wrong else 200)
 
 
 def _set(request: HttpRequest, scan: Scan, sheet: RangesSheet) -> bool:

@@ -10,7 +10,6 @@ from django.db import connection
 from django.db.models import BooleanField, Count, F, Q, QuerySet
 from django.db.models.expressions import RawSQL
 from django.urls import reverse
-from django.utils.http import urlencode
 
 from accessions.people.access import role_bits
 from governance.scans import words_index
@@ -49,12 +48,10 @@ class ScanHits:
         return self.page_count - len(self.pages)
 
 
-def open_to(user: Any) -> Q:
-    """Scans that a person may open, for filters of scans."""
-    bits = role_bits([user.role])
-    return Q(pk__in=Scan.objects.annotate(
-        bits=F("restricted_to").bitand(F("papers_restricted_to")).bitand(bits)
-    ).filter(bits__gt=0).values("pk"))  # fmt: skip
+def open_to(user: Any) -> QuerySet[Scan]:
+    """Scans that a person may open."""
+    both = F("restricted_to").bitand(F("papers_restricted_to"))  # type: ignore[arg-type]  # columns are taken, too
+    return Scan.objects.annotate(bits=both.bitand(role_bits([user.role]))).filter(bits__gt=0)
 
 
 def matching(wanted: Sequence[Phrase]) -> QuerySet[ScanPage]:
@@ -96,7 +93,7 @@ def scans_with(wanted: Sequence[Phrase], user: Any, scan: int | None = None) -> 
 
     scan: only this one.
     """
-    pages = matching(wanted).filter(scan__in=Scan.objects.filter(open_to(user)))
+    pages = matching(wanted).filter(scan__in=open_to(user).values("pk"))
     if scan is not None:
         pages = pages.filter(scan=scan)
     return pages.order_by().values("scan").annotate(page_count=Count("pk")).order_by("-scan")
@@ -136,11 +133,10 @@ def _filings(scans: Collection[int]) -> dict[int, list[Filing]]:
 
 def _page_hit(page: ScanPage, wanted: Sequence[Phrase]) -> PageHit:
     found = hits(page.text, wanted)
-    query = {"page": page.number}
     marked = boxes_text(boxes(page.words, found))
-    address = reverse("scans:scan", args=[page.scan_id])
-    ending = urlencode({**query, **({"mark": marked} if marked else {})}).replace("%2C", ",").replace("%3B", ";")
-    return PageHit(page.number, snippet(page.text, found), f"{address}?{ending}#pane", page.source)
+    address = f"{reverse('scans:scan', args=[page.scan_id])}?page={page.number}"
+    href = f"{address}&mark={marked}#pane" if marked else f"{address}#pane"
+    return PageHit(page.number, snippet(page.text, found), href, page.source)
 
 
 def boxes(words: Sequence[Sequence[Any]], found: Sequence[Hit]) -> list[tuple[float, float, float, float]]:
@@ -176,9 +172,7 @@ class Unread:
 def unread(user: Any) -> Unread:
     """One query."""
     states = Scan.TextState
-    counts = dict(
-        Scan.objects.filter(open_to(user), text_state__in=[states.WAITING, states.NO_READER, states.FAILED])
-        .order_by().values_list("text_state").annotate(Count("pk"))
-    )  # fmt: skip
+    rows = open_to(user).filter(text_state__in=[states.WAITING, states.NO_READER, states.FAILED])
+    counts = dict(rows.order_by().values_list("text_state").annotate(Count("pk")))
     waiting = counts.pop(states.WAITING, 0)
     return Unread(waiting, sum(counts.values()))

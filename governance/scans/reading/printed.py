@@ -17,7 +17,8 @@ _MOST_PAGES: Final = 1800
 _NUMBERS = r"(?P<page>\d{1,4})\s{0,3}%s\s{0,3}(?P<of>\d{1,4})"
 _OF = r"(?:/|of|de|del|sur|von|do|da|out of|di)"
 _WORD = (
-    r"(?:page|pages|p|pg|pp|sheet|pagina|paginas|pag|pags|hoja|folio|fol|folha|fl|fls|feuille|feuillet|f|seite|s|blatt|bl)"
+    r"(?:page|pages|p|pg|pp|sheet|pagina|paginas|pag|pags|hoja|folio|fol|folha|fl|fls|feuille|feuillet|f|seite|s|"
+    r"blatt|bl)"
 )
 _BEFORE = r"(?:^|[^\w/.-])"
 _AFTER = r"(?![\w/.-]?\d)(?!\w)"

@@ -10,7 +10,6 @@ from django.views.decorators.http import require_http_methods
 from accessions.people.access import Verb, person_of, requires
 from accessions.people.entry_forms import posted
 from governance.scans.actions.filing import file_scans
-from governance.scans.filed import summary
 from governance.scans.forms.placing import PlaceForm
 from governance.scans.models import Scan
 from governance.scans.queries.visible import check_open
@@ -25,10 +24,10 @@ def scan_place(request: HttpRequest, pk: int) -> HttpResponse:
     form = PlaceForm(posted(request))
     if request.method == "POST" and form.is_valid():
         told = form.cleaned_data
-        filed = file_scans(
+        [filed] = file_scans(
             scans=[scan], accession=told["accession"], site=told["site"], filed_as=told["filed_as"], why=told["why"],
             by=person_of(request),
         )  # fmt: skip
-        messages.success(request, f"{told['accession'] or told['site']}: {summary(filed)}")
+        messages.success(request, f"{told['accession'] or told['site']}: {filed.words}")
         return redirect("scans:scan", pk)
     return render(request, "scans/scan_place.html", {"form": form, "scan": scan}, status=form.status)

@@ -61,7 +61,7 @@ def lots_of(accession: Accession) -> list[Lot]:
     events = SamplingEvent.objects.filter(pk__in=rows.values("event")).order_by()
     columns = ("pk", "number", "site", "country", "earliest_on", "latest_on", "recorded_by")
     read: dict[int, Any] = {row[0]: row for row in events.values_list(*columns)}
-    return [Lot(part, delivery, *read[event], specimens) for part, delivery, event, specimens in counted]
+    return [Lot._make((part, delivery, *read[event], specimens)) for part, delivery, event, specimens in counted]
 
 
 @dataclass

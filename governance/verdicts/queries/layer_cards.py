@@ -14,7 +14,7 @@ from governance.engine.tables import Finding, Layer, Verdict
 from governance.papers.models import Paper, PaperVersion
 from governance.verdicts.cells import Cell
 from governance.verdicts.gauges import Gauge, gauge_of
-from governance.verdicts.models import Outcome, OutcomeFinding, Override
+from governance.verdicts.models import LayerDecision, Outcome, OutcomeFinding, Override
 from governance.verdicts.queries.tested_days import TestedDay
 from governance.verdicts.settling import TEST_NAMES, Advice, Test, advice_of, is_remark, record_page, says_no
 from governance.verdicts.shown_days import short_day
@@ -105,7 +105,9 @@ class TestAnswer:
 
 @dataclass
 class LayerCard:
-    """A layer of a specimen. outcome: what was computed. override: a person's decision that stands beside it."""
+    """A layer of a specimen. outcome: what was computed. override: a person's decision that stands beside it.
+    decision: that the layer needs no paper, for the accession or the part.
+    """
 
     layer: Layer
     outcome: Outcome
@@ -113,6 +115,7 @@ class LayerCard:
     findings: Sequence[ShownFinding]
     day: TestedDay
     override: Override | None = None
+    decision: LayerDecision | None = None
     others: int = 0
     limits: frozenset[Test] = field(default_factory=frozenset)
 

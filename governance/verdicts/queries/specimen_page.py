@@ -94,8 +94,7 @@ class SpecimenPage:
     @property
     def decided_cards(self) -> list[tuple[LayerCard, LayerDecision]]:
         """Layers that a person decided to need no paper, with the decision that counts."""
-        standing = by_layer(self.decisions)
-        return [(card, standing[card.layer]) for card in self.cards if card.layer in standing]
+        return [(card, card.decision) for card in self.cards if card.decision is not None]
 
     @property
     def withdrawn_decisions(self) -> list[LayerDecision]:
@@ -121,11 +120,16 @@ def specimen_page(specimen: Specimen) -> SpecimenPage:
     papers = _papers(used | linked)
     days = tested_days(specimen.event, specimen.delivery)
     overrides = _overrides(specimen)
+    decisions = decisions_of(specimen)
+    cards = _cards(standing, layers, papers, days, overrides)
+    decided = by_layer(decisions)
+    for card in cards:
+        card.decision = decided.get(card.layer)
     return SpecimenPage(
         specimen=specimen,
         standing=standing,
         days=days,
-        cards=_cards(standing, layers, papers, days, overrides),
+        cards=cards,
         papers=papers,
         linked=linked,
         sites=_sites_of_places(papers.values()),
@@ -134,7 +138,7 @@ def specimen_page(specimen: Specimen) -> SpecimenPage:
         determinations=list(specimen.determinations.select_related("name").order_by("-is_current", "-pk")),
         children=list(specimen.children.select_related("name", "standing")),
         overrides=overrides,
-        decisions=decisions_of(specimen),
+        decisions=decisions,
         searches=_searches(specimen),
         history=verdict_history(specimen.pk),
         pending=_pending(specimen, linked),

@@ -50,7 +50,9 @@ def verdict_meanings() -> list[Meaning]:
         Verdict.COVERED: _(
             "A paper on file covers it: every test of the paper says yes. A remark may name a weakness."
         ),
-        Verdict.NOT_REQUIRED: _("A sourced rule says that this paper was not needed on that day."),
+        Verdict.NOT_REQUIRED: _(
+            "A sourced rule says that this paper was not needed on that day, or a person decided so with evidence."
+        ),
         Verdict.CANNOT_TELL: _("Something is not known well enough to say yes or no. The finding says what."),
         Verdict.STRADDLES: _(
             "The days of collecting cross an end or a gap of the paper: some are inside, some are not."

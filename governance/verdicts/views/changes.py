@@ -28,19 +28,21 @@ from governance.papers.queries.links import standing_links
 from governance.papers.restriction import for_readers
 from governance.papers.views import entering, linking, turns
 from governance.verdicts.actions.change_preview import preview_change, undone
-from governance.verdicts.shown_days import short_day
+from governance.verdicts.shown_days import short_day, span
 
 _NOT_SENT_ON = frozenset({"csrfmiddlewaretoken", "look", "write_on"})
 
 
 @dataclass(frozen=True)
 class Step:
-    """What is about to be done. title: of the page; save: the button; address: where it is saved; back: leaves it."""
+    """What is about to be done. title: of the page; save: the button; address: where it is saved; back: the page of
+    ``place``, which leaves it as it is."""
 
     title: str
     save: str
     address: str
     back: str
+    place: str
     is_weighty: bool = False
 
 
@@ -120,8 +122,7 @@ def status(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Of a suspension, a revocation, a withdrawn consent, a surrender."""
     paper = get_object_or_404(Paper, pk=pk)
     form = StatusForm(request.POST, kind=paper.kind)
-    what = dict(PaperStatus.State.choices).get(request.POST.get("state", ""), _("a change of status"))
-    step = _step(paper, str(what), _("Record it"), reverse("papers:paper-status", args=[pk]))
+    step = _step(paper, _turn_words(form), _("Record it"), reverse("papers:paper-status", args=[pk]))
 
     def change() -> object:
         seen, why = form.cleaned_data["seen"], form.cleaned_data["why"]
@@ -163,9 +164,19 @@ def unlink(request: HttpRequest, pk: int) -> HttpResponseBase:
     return _simple(request, form, change, step, lambda: linking.paper_unlink(request, pk))
 
 
+def _turn_words(form: StatusForm) -> str:
+    """``Suspended, 1 Jun 2024 – 20 Jun 2024``."""
+    if not form.is_valid():
+        return _("a change of status")
+    told = form.cleaned_data
+    day, last = short_day(told["from_on"]), told["to_on"]
+    words = span(told["from_on"], last) if last else _("from %(day)s on") % {"day": day}
+    return f"{dict(PaperStatus.State.choices)[told['state']]}, {words}"
+
+
 def _step(paper: Paper, what: str, save: str, address: str, *, is_weighty: bool = False) -> Step:
     title = f"{paper.reference}: {what[:1].lower()}{what[1:]}"
-    return Step(title, save, address, reverse("papers:paper", args=[paper.pk]), is_weighty)
+    return Step(title, save, address, reverse("papers:paper", args=[paper.pk]), paper.reference, is_weighty)
 
 
 def _simple(

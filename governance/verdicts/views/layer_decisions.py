@@ -40,7 +40,7 @@ def decision_new(request: HttpRequest, pk: int, layer: str) -> HttpResponse:
 
     step = Step(
         _("%(accession)s: %(layer)s needs no paper") % {"accession": accession.number, "layer": name},
-        _("Decide, with this reason"), request.get_full_path(), _file(pk),
+        _("Decide, with this reason"), request.get_full_path(), _file(pk), accession.number,
     )  # fmt: skip
     said = _("%(layer)s: no paper is required, as decided. Verdicts follow.") % {"layer": name}
     context = {
@@ -66,7 +66,8 @@ def decision_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
 
     step = Step(
         _("%(accession)s: withdraw the decision on %(layer)s") % {"accession": number, "layer": name},
-        _("Withdraw the decision"), request.get_full_path(), _file(decision.accession_id), is_weighty=True,
+        _("Withdraw the decision"), request.get_full_path(), _file(decision.accession_id), number,
+        is_weighty=True,
     )  # fmt: skip
     said = _("%(layer)s: the decision is withdrawn. Verdicts follow the rules and papers again.") % {"layer": name}
     context = {"decision": decision, "cell": Cell(Verdict.NOT_REQUIRED, Layer(decision.layer)), "form": form}

@@ -107,7 +107,7 @@ def _attach(request: HttpRequest, accession: Accession, form: AttachForm) -> Htt
     back = reverse("verdicts:legal-file", args=[accession.pk])
     if "look" in request.POST:
         title = _("%(accession)s: attach %(paper)s") % {"accession": accession.number, "paper": paper.reference}
-        step = Step(title, _("Attach the paper"), request.get_full_path(), back)
+        step = Step(title, _("Attach the paper"), request.get_full_path(), back, accession.number)
         return show_changes(request, save, step, request.POST)
     messages.success(request, _attached_words(paper.reference, save()))
     return redirect(back)

@@ -50,7 +50,7 @@ def _attach(request: HttpRequest, form: BulkAttachForm) -> HttpResponse:
     if "look" in request.POST:
         title = _("Attach %(paper)s to many accessions") % {"paper": paper.reference}
         address = reverse("verdicts:legal-file-bulk")
-        step = Step(title, _("Attach the paper"), address, reverse("material:accessions"))
+        step = Step(title, _("Attach the paper"), address, reverse("material:accessions"), _("Accessions"))
         return show_changes(request, save, step, request.POST)
     messages.success(request, _said(paper, save()))
     return redirect("papers:paper", paper.pk)

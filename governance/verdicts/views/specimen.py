@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from accessions.people.access import Verb, requires
 from governance.verdicts.forms.specimen_filters import SpecimenFilterForm
+from governance.verdicts.ggbn import HEADER
 from governance.verdicts.queries.layer_cards import TESTS
 from governance.verdicts.queries.permit_terms import terms_of_page
 from governance.verdicts.queries.recorded import facts_of, written_columns
@@ -57,6 +58,7 @@ def _context(page: SpecimenPage, reader: Any) -> dict[str, Any]:
         "time_rows": time_rows(page),
         "drops": drops(page),
         "permits": terms_of_page(page),
+        "permit_heads": HEADER[1:4],
         "axis_first": first,
         "axis_last": last,
         "today": timezone.localdate(),

@@ -417,3 +417,13 @@ def test_queries_do_not_grow(registrar: Client, django_assert_num_queries: Djang
     path = reverse("material:arrival", args=[register.arrival("E-2026-100").pk])
     with django_assert_num_queries(4):
         registrar.get(path)
+
+
+def test_form_of_a_delivery_that_was_received_leaves_quarantine_to_its_path(registrar: Client) -> None:
+    accession = register.accession()
+    received = join_accession(register.arrival(), accession, by=register.person(), why="joined")
+    path = reverse("material:delivery-edit", args=[received.pk])
+    assert not {"quarantine_in_on", "quarantine_out_on", "treatment"} & set(registrar.get(path).context["form"].fields)
+    registrar.post(path, {"number": "1", "received_on": "2024-06-28", "imported_on": "2024-06-27", "why": "waybill"})
+    received.refresh_from_db()
+    assert received.imported_on == "2024-06-27"

@@ -240,7 +240,7 @@ class TestRangesPage:
             paper = register.paper(f"COL-2024-05{n}")
             file_scan(paper=paper, scan=scan, first_page=n * 2 + 1, last_page=n * 2 + 2, by=register.person())
         client = client_of()
-        with django_assert_num_queries(6):
+        with django_assert_num_queries(5):
             client.get(reverse("papers:scan-ranges", args=[scan.pk]))
         with django_assert_num_queries(1):
             assert len(papers_in_scans([scan.pk])[scan.pk]) == 6

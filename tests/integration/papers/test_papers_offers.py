@@ -321,6 +321,19 @@ def test_a_correction_of_a_version_keeps_its_offers_and_its_pages(client: Client
     assert PaperScan.objects.count() == 1, "it was filed already"
 
 
+def test_other_pages_of_a_scan_that_is_filed_already_are_not_filed_again(client: Client) -> None:
+    """The ranges overlap, which two filings of one paper may not; the form offers what was asked for all the same."""
+    by = r.person(Role.REGISTRAR)
+    paper = actions.register(data=paper_object(), by=by, why="read")
+    scan = read_scan(FACE, TERMS, "the rest")
+    file_scan(paper=paper, scan=scan, first_page=1, last_page=2, by=by)
+    address = f"{reverse('papers:version-new', args=[paper.pk])}?scan={scan.pk}&pages=2-3"
+    page = client.get(address)
+    assert page.context["beside"].pages == (2, 3)
+    save(client, address, seen=value_in(page, "seen"), why="amended", in_force_from="2024-07-01")
+    assert [(one.first_page, one.last_page) for one in PaperScan.objects.all()] == [(1, 2)]
+
+
 def test_a_new_version_gets_its_own_pages(client: Client) -> None:
     by = r.person(Role.REGISTRAR)
     paper = actions.register(data=paper_object(), by=by, why="read")

@@ -30,6 +30,7 @@ from governance.scans.models import Scan, ScanPage
 from governance.scans.reading import content
 from governance.scans.reading.child import PageWords
 from tests.factories import register, scans, written
+from tests.factories.compound_files import outlook_mail
 
 pytestmark = pytest.mark.django_db
 
@@ -37,7 +38,8 @@ needs_recognition = pytest.mark.skipif(
     shutil.which("tesseract") is None, reason="tesseract is missing: apt-get install tesseract-ocr"
 )
 STATES = Scan.TextState
-MAIL, DOCX = "message/rfc822", "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
+MAIL, OUTLOOK = "message/rfc822", "application/vnd.ms-outlook"
+DOCX = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 
 
 @pytest.fixture(autouse=True)
@@ -93,6 +95,12 @@ class TestWhatIsRead:
         raw = b"From: a@b.example\nDate: x\nContent-Type: text/plain; charset=martian\n\nstill legible\n"
         scan = read(scan=scans.scan(raw, media_type=MAIL, page_count=None))
         assert "still legible" in texts(scan)[0]
+
+    def test_a_mail_of_outlook(self) -> None:
+        scan = scans.scan(outlook_mail("Consent", "The owner agrees."), media_type=OUTLOOK, page_count=None)
+        read(scan=scan)
+        assert "Subject: Consent" in texts(scan)[0]
+        assert texts(scan)[0].endswith("The owner agrees.")
 
     def test_a_document_gives_paragraphs_and_tables_in_their_order(self) -> None:
         document = docx.Document()
@@ -216,14 +224,14 @@ class TestTwice:
     def test_two_that_read_at_once(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """The other has written all pages while this one was reading: there are no two of a page, and nothing fails."""
         scan = scans.scan(scans.pdf(2), page_count=2)
-        once = reading.read_pages
+        once = content.read_pages
 
         def meanwhile(*args: Any, **more: Any) -> list[PageWords]:
-            monkeypatch.setattr(reading, "read_pages", once)
+            monkeypatch.setattr("governance.scans.actions.reading.read_pages", once)
             read(scan=Scan.objects.get(pk=scan.pk))
             return once(*args, **more)
 
-        monkeypatch.setattr(reading, "read_pages", meanwhile)
+        monkeypatch.setattr("governance.scans.actions.reading.read_pages", meanwhile)
         read(scan=scan)
         assert list(scan.pages.values_list("number", flat=True)) == [1, 2]
         assert scan.text_state == STATES.READ
@@ -231,13 +239,13 @@ class TestTwice:
     def test_nothing_is_locked_while_it_is_read(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """No transaction of ours is open: on SQLite it would keep everybody else from writing."""
         depths = []
-        once, before = reading.read_pages, len(connection.savepoint_ids)
+        once, before = content.read_pages, len(connection.savepoint_ids)
 
         def looked(*args: Any, **more: Any) -> list[PageWords]:
             depths.append(len(connection.savepoint_ids))
             return once(*args, **more)
 
-        monkeypatch.setattr(reading, "read_pages", looked)
+        monkeypatch.setattr("governance.scans.actions.reading.read_pages", looked)
         read(scan=scans.scan())
         assert depths == [before]
 
@@ -270,6 +278,7 @@ class TestTask:
         tasks.read_scan.enqueue(1)
         take_up_marks.enqueue(None)
         first = DBTaskResult.objects.ready().get_locked()
+        assert first is not None
         assert first.task_path == "governance.verdicts.tasks.take_up_marks"
 
 

@@ -234,8 +234,8 @@ def test_queries_of_a_page(count: int, curator: User, django_assert_num_queries:
         ScanPage.objects.create(scan=scan, number=number, text="a", printed_page=number, printed_of=count)
     client = client_of(curator)
     # session and person, the scan and its marks, its filings, its words, its printed page numbers, two histories, the
-    # papers in it (asked by the answer and by their own panel)
-    with django_assert_num_queries(11):
+    # papers in it (asked by the answer and by their own panel), how far its words are read
+    with django_assert_num_queries(12):
         text_of(client, "scan", scan.pk)
 
 
@@ -339,3 +339,40 @@ def test_name_of_a_closed_scan_does_not_show_in_a_mark(curator: User) -> None:
     page = text_of(client_of(curator), "scan", scan.pk)
     assert "Superseded by a restricted scan" in page
     assert "elders" not in page
+
+
+# Filing what is here already ------------------------------------------------------------------------------------------
+
+
+def test_scan_is_filed_by_the_number_of_an_accession_or_the_code_of_a_site(curator: User) -> None:
+    scan, accession, site = named("a.pdf"), register.accession(), register.site()
+    client, address = client_of(curator), reverse("scans:scan-place", args=[scan.pk])
+    told = {"accession": accession.number.lower(), "filed_as": "letter"}
+    assert "Filed." in client.post(address, told, follow=True).content.decode()
+    client.post(address, {"site": site.code.lower(), "filed_as": "unsorted"})
+    assert {(f.accession, f.site, f.filed_as, f.filed_by) for f in Filing.objects.all()} == {
+        (accession, None, "letter", curator), (None, site, "unsorted", curator),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ({}, "Write the number of an accession or the code of a site, not both."),
+        ({"accession": "LMN-2024-038", "site": "GE-NAZ-1"}, "not both."),
+        ({"accession": "LMN-1"}, "No accession has the number \u201cLMN-1\u201d."),
+        ({"site": "XX"}, "No site has the code \u201cXX\u201d."),
+    ],
+)
+def test_place_that_makes_no_sense(curator: User, typed: dict[str, str], told: str) -> None:
+    register.accession(), register.site()
+    scan = named("a.pdf")
+    answer = client_of(curator).post(reverse("scans:scan-place", args=[scan.pk]), {"filed_as": "unsorted"} | typed)
+    assert answer.status_code == 422
+    assert told in answer.content.decode()
+    assert not Filing.objects.exists()
+
+
+def test_closed_scan_is_not_filed(curator: User) -> None:
+    scan = named("closed.pdf", **CLOSED)
+    assert client_of(curator).get(reverse("scans:scan-place", args=[scan.pk])).status_code == 403

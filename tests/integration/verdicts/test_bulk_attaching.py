@@ -83,7 +83,7 @@ def test_another_choice_than_was_seen_is_shown_again(client: Client) -> None:
 def test_what_would_change_can_be_seen_first(client: Client) -> None:
     paper, one = register.paper("P-1"), register.accession("LMN-1")
     answer = send(client, paper="P-1", accessions="LMN-1", seen=bulk_preview(paper, [one]).stamp, look="1")
-    assert "Nothing is saved yet." in answer.content.decode()
+    assert "What would change" in answer.content.decode()
     assert not PaperLink.objects.exists()
 
 

@@ -185,6 +185,8 @@ def test_decided_from_the_page(registrar: Client, world: dict[str, Any]) -> None
     page = registrar.get(reverse("verdicts:specimen", args=[world["whole"].pk])).content.decode()
     assert "Not required: decided by" in page
     assert f"Evidence: {EVIDENCE}" in page
+    assert "Decided by Tomas Berglind" in page
+    assert BY_DECISION in page
 
 
 def test_back_to_the_form_keeps_what_was_typed(registrar: Client, world: dict[str, Any]) -> None:

@@ -265,6 +265,21 @@ def test_a_paper_is_attached_from_a_cell(file: LegalFile) -> None:
     assert (link.part, link.accession, link.why, link.linked_by) == (b, None, "annex 2", register.person())
 
 
+def test_what_an_attachment_would_change_can_be_seen_first(file: LegalFile) -> None:
+    """The page has what was typed with it, so that its button saves it."""
+    paper = register.paper("ABS-1", (Layer.ACCESS,))
+    address = reverse("verdicts:legal-file-attach", args=[file.accession.pk, "access"])
+    told = {"paper": "ABS-1", "picked": [f"parts:{file.rows[2].part.pk}"], "why": "annex 2"}
+    page = client_of().post(address, told | {"look": "1"}).content.decode()
+    assert "What would change" in page
+    assert f'action="{address}"' in page
+    assert f'name="picked" value="{told["picked"][0]}"' in page
+    assert not PaperLink.objects.filter(paper=paper).exists()
+    back = client_of().post(address, told | {"write_on": "1"}).content.decode()
+    assert 'value="ABS-1"' in back
+    assert not PaperLink.objects.filter(paper=paper).exists()
+
+
 def test_what_is_wrong_with_an_attachment_is_said_at_once(file: LegalFile) -> None:
     register.paper("COL-1", (Layer.COLLECTING,))
     address = reverse("verdicts:legal-file-attach", args=[file.accession.pk, "access"])

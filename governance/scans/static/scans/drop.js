@@ -192,7 +192,7 @@ class Drop {
   constructor(form) {
     this.form = form;
     this.uploads = form.dataset.uploads;
-    this.words = Object.fromEntries(Object.entries(form.dataset).filter(([name]) => /^w[A-Z]/.test(name)).map(([name, words]) => [name[1].toLowerCase() + name.slice(2), words]));
+    this.words = Object.fromEntries(Object.entries(form.querySelector("[data-words]").dataset).filter(([name]) => /^w[A-Z]/.test(name)).map(([name, words]) => [name[1].toLowerCase() + name.slice(2), words]));
     this.token = form.querySelector("[name=csrfmiddlewaretoken]").value;
     this.memory = new Memory(new URL(form.action).pathname);
     this.rows = form.querySelector("[data-rows]");
