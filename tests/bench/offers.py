@@ -129,7 +129,8 @@ nothing is.
 A day that the words leave open (05/06/2024, 25.06.24) is rightly not offered: offering one would count as wrong.
 A text in which recognition took one letter for another is wrong, too: it is offered as it was read, with how sure the
 recognition was; nothing is put right unseen.
-Under the stamp the last day counts as missing where it cannot be read.
+Under the stamp the last day counts as missing where it cannot be read, and so does a last day of which correction fluid
+covers the first figure: what is left reads as another day, and only the room before it tells.
 
 **Wrong days offered: {wrong_days}.**
 

@@ -17,11 +17,15 @@ from typing import Final
 import pypdfium2
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 from reportlab.lib.pagesizes import A4
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-KINDS: Final = ("digital", "picture-300", "skewed-300", "noisy-150", "stamped-300", "ambiguous", "two-digit-year")
+KINDS: Final = (
+    "digital", "picture-300", "skewed-300", "noisy-150", "stamped-300", "covered-300", "ambiguous", "two-digit-year",
+)  # fmt: skip
 """How a permit comes: the file itself, a clean picture of 300 dots an inch, one turned by two degrees, one of 150 dots
-an inch with noise, one with a stamp over its last day, and digital ones whose dates leave something open."""
+an inch with noise, one with a stamp over its last day, one with correction fluid over the first figure of that day (so
+that what is left reads as another day), and digital ones whose dates leave something open."""
 
 _LEFT, _TOP, _STEP = 64, 780, 19
 
@@ -247,7 +251,28 @@ def picture(permit: Permit, kind: str = "picture-300") -> Image.Image:
         return drawn.rotate(2.0, resample=Image.Resampling.BICUBIC, fillcolor=255)
     if kind.startswith("noisy"):
         return _noisy(drawn)
+    if kind.startswith("covered"):
+        return _covered(drawn, permit, dots)
     return _stamped(drawn, permit, dots) if kind.startswith("stamped") else drawn
+
+
+def _covered(drawn: Image.Image, permit: Permit, dots: int) -> Image.Image:
+    """The first figure of the last day under correction fluid."""
+    at = _last_figure(permit.last_day)
+    left, right = (stringWidth(permit.last_day[:end], "Times-Roman", 12) for end in (at, at + 1))
+    base = A4[1] - _TOP + sum(_STEP + (6 if line.startswith("# ") else 0) for line in permit.lines[: _row(permit)])
+    box = [
+        (_LEFT + left - 0.5) * dots / 72,
+        (base - 11) * dots / 72,
+        (_LEFT + right) * dots / 72,
+        (base + 3) * dots / 72,
+    ]
+    ImageDraw.Draw(drawn).rectangle(box, fill=255)
+    return drawn
+
+
+def _row(permit: Permit) -> int:
+    return permit.lines.index(permit.last_day)
 
 
 def _noisy(drawn: Image.Image) -> Image.Image:

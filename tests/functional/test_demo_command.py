@@ -29,7 +29,7 @@ pytestmark = pytest.mark.slow
 
 
 def environment(database: Path) -> dict[str, str]:
-    return os.environ | {"DATABASE_URL": f"sqlite:///{database}"}
+    return os.environ | {"DATABASE_URL": f"sqlite:///{database}", "FIELDWRIT_FILES": str(database.parent / "files")}
 
 
 def run(database: Path, *options: str, typed: str = "") -> subprocess.CompletedProcess[str]:
@@ -219,11 +219,11 @@ def empty_postgres(postgres_url: str) -> Iterator[str]:
 
 
 @pytest.mark.postgres
-def test_both_kinds_of_database_give_the_same_verdicts(small: Path, empty_postgres: str) -> None:
+def test_both_kinds_of_database_give_the_same_verdicts(small: Path, empty_postgres: str, tmp_path: Path) -> None:
     """The same input gives the same verdict, byte for byte (VERDICTS section 7)."""
     made = subprocess.run(
         [sys.executable, "manage.py", "demo", "--small", "--no-serve"], cwd=PROJECT, capture_output=True, text=True,
-        env=os.environ | {"DATABASE_URL": empty_postgres}, timeout=300,
+        env=os.environ | {"DATABASE_URL": empty_postgres, "FIELDWRIT_FILES": str(tmp_path / "files")}, timeout=300,
     )  # fmt: skip
     assert made.returncode == 0, made.stdout + made.stderr
     in_sqlite = verdicts_in(f"sqlite:///{small}")

@@ -1,4 +1,4 @@
-"""A paper that goes on under another number: recorded with its proof. It fills no day (decision 4): no verdict moves."""
+"""A paper that goes on under another number: recorded with its proof. It fills no day (record 4): no verdict moves."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ class ProofForm(Form):
     """What is known of the proof."""
 
     proof = forms.ChoiceField(
-        label=_("Is the continuation proven?"), choices=PaperContinuation.Proof.choices,
+        label=_("Is it proven?"), choices=PaperContinuation.Proof.choices,
         initial=PaperContinuation.Proof.NOT_LOOKED,
     )  # fmt: skip
     evidence = forms.CharField(
@@ -43,7 +43,9 @@ class ContinuationForm(ProofForm):
         label=_("This paper"), initial=LATER,
         choices=[(LATER, _("is continued by the other one")), (EARLIER, _("continues the other one"))],
     )  # fmt: skip
-    other = forms.CharField(label=_("Reference of the other paper"), max_length=100, help_text=_("As in the register"))
+    other = forms.CharField(
+        label=_("The other paper"), max_length=100, help_text=_("Its reference, as in the register")
+    )
 
     field_order = ("direction", "other", "proof", "evidence", "why")
 

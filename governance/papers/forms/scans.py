@@ -155,7 +155,11 @@ class RangesSheet:
     @property
     def is_wrong(self) -> bool:
         """Whether there are mistakes on the page."""
-        return any(one.is_bound and one.errors for one in (*self.rows.forms, self.form, self.new))
+        if self.wants_more_rows:
+            return False
+        return bool(self.rows.is_bound and self.rows.non_form_errors()) or any(
+            one.is_bound and one.errors for one in (*self.rows.forms, self.form, self.new)
+        )
 
 
 def _keys(standing: Sequence[PaperScan]) -> str:

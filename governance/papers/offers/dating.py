@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import pairwise
 from typing import Final
 
 from governance.papers.offers.cues import Cue, cues, pattern_for, plain, speaks_of_another
@@ -14,6 +15,13 @@ from governance.papers.offers.offer import Offer, PageText, WhyNot
 SURE_FROM: Final = 60
 """Below this confidence (0 to 100) of its least sure word a date is shown and not offered: a wrong day is the worst
 that an offer can do. Chosen on the generated scans of ``offers.md``."""
+
+_ROOM_OF_FIGURE: Final = 0.85
+_ROOM_OF_COLUMN: Final = 2.5
+"""Room between two words by their height: a blank leaves 0.3 to 0.6, a blank and a lost figure about 1.1."""
+
+_ASPECT: Final = 0.71
+"""Width of a page by its height: A4, and near enough for other papers."""
 
 _FAR: Final = 60
 _FIELDS: Final = ("issued_on", "in_force_from", "in_force_to", "period")
@@ -87,7 +95,8 @@ def _offer(page: PageText, told: _Told) -> Offer:
     found = told.found
     sure = page.confidence(told.start, found.end)
     day_sure = page.confidence(found.start, found.end)
-    why_not = found.why_not or (WhyNot.UNSURE if day_sure is not None and day_sure < SURE_FROM else "")
+    is_unsure = day_sure is not None and (day_sure < SURE_FROM or _has_hole(page, told))
+    why_not = found.why_not or (WhyNot.UNSURE if is_unsure else "")
     value = found.day.isoformat() if found.day and not why_not else ""
     readings = tuple(day.isoformat() for day in found.readings) if why_not == WhyNot.TWO_READINGS else ()
     words = " ".join(page.text[told.start : found.end].split())
@@ -95,3 +104,16 @@ def _offer(page: PageText, told: _Told) -> Offer:
         told.field, value, page.page, told.start, found.end, words, why_not, readings,
         day_sure if day_sure is not None else sure, of_paper=page.of_paper,
     )  # fmt: skip
+
+
+def _has_hole(page: PageText, told: _Told) -> bool:
+    """Whether a recognised day may have lost a figure under a stamp, a fold or correction fluid: the picture leaves the
+    room of a figure before the day or within it. Values that stand apart from their labels leave more room."""
+    words = [word for word in page.words if word[0] < told.found.end and word[1] > told.start]
+    for word, after in pairwise(words):
+        if after[3] > word[5] or after[0] < told.found.start:
+            continue
+        room = (after[2] - word[4]) * _ASPECT / max(word[5] - word[3], after[5] - after[3], 0.001)
+        if room >= _ROOM_OF_FIGURE and (word[0] >= told.found.start or room <= _ROOM_OF_COLUMN):
+            return True
+    return False

@@ -41,5 +41,5 @@ def _countries() -> tuple[str, ...]:
 
 
 def _used(column: str, reader: Any) -> list[str]:
-    rows = Paper.objects.exclude(**{column: ""}).order_by(column)
+    rows = readable(Paper.objects.all(), reader).exclude(**{column: ""}).order_by(column)
     return list(rows.values_list(column, flat=True).distinct()[:_MOST])

@@ -33,7 +33,7 @@ def open_to(paper: Paper) -> str:
 @register.filter
 def issuer_for(paper: Paper, user: Any) -> str:
     """Who gave the paper; "" for those who may not read it."""
-    return paper.issuer
+    return paper.issuer if restriction.is_readable(paper, user) else ""
 
 
 @register.inclusion_tag("papers/_restricted_line.html")

@@ -12,8 +12,9 @@ import pypdfium2.raw as pdfium
 
 from governance.scans.reading.placed import Line, Word, in_reading_order
 
-MOST_CHARACTERS: Final = 200_000
-"""Of one page; a page of print has some 4,000. What stands beyond is left out."""
+MOST_CHARACTERS: Final = 150_000
+"""Of one page; a page of print has some 4,000. What stands beyond is left out: no index of PostgreSQL takes more than a
+megabyte of words for one row."""
 
 _GRID: Final = 1_000_000
 """Steps along each side of the page, into which the library places points as it would draw them."""

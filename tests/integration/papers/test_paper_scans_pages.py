@@ -194,6 +194,17 @@ class TestRangesPage:
         assert 'name="ranges-3-paper"' in text and 'value="COL-2024-0"' in text
         assert "Nothing was saved yet" not in text
 
+    def test_rows_that_were_tampered_with(self) -> None:
+        """The number of rows is a hidden box; without it nothing is saved, and that is said."""
+        scan = nine()
+        file_scan(paper=register.paper(), scan=scan, by=register.person())
+        address = reverse("papers:scan-ranges", args=[scan.pk])
+        for sent in ({}, {"ranges-TOTAL_FORMS": "x", "ranges-INITIAL_FORMS": "0"}):
+            answer = client_of().post(address, sent)
+            assert answer.status_code == 422
+            assert "Nothing was saved yet" in words(answer.content.decode())
+        assert PaperScan.objects.get().taken_off_at is None
+
     def test_somebody_was_quicker(self) -> None:
         scan = nine()
         paper = register.paper()

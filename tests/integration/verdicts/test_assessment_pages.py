@@ -186,7 +186,7 @@ def test_house_rules_change_with_a_reason_and_all_is_judged_anew(officer: Client
     two_specimens()
     assess(by=None, why="First assessment")
     given = {"assumed_radius_m": "", "datum_allowance_m": "300", "approximate_count_percent": "25",
-             "why": "Decided in the meeting of 3 March"}  # fmt: skip
+             "longest_wait_days": "30", "why": "Decided in the meeting of 3 March"}  # fmt: skip
     answer = officer.post(reverse("verdicts:house-rules-edit"), given, follow=True)
     rules = HouseRuleSet.objects.get()
     assert (rules.assumed_radius_m, rules.datum_allowance_m, rules.approximate_count_percent) == (None, 300, 25)
@@ -203,11 +203,13 @@ def test_house_rules_change_with_a_reason_and_all_is_judged_anew(officer: Client
         ({"assumed_radius_m": "0"}, "more than zero metres"),
         ({"datum_allowance_m": "-1"}, "zero or more metres"),
         ({"approximate_count_percent": "100"}, "less than 100 percent"),
+        ({"longest_wait_days": "soon"}, "Enter a whole number."),
         ({"why": ""}, "Write why the house rules change."),
     ],
 )
 def test_house_rule_out_of_range_is_told(officer: Client, given: dict[str, str], told: str) -> None:
-    base = {"assumed_radius_m": "1000", "datum_allowance_m": "250", "approximate_count_percent": "", "why": "A reason"}
+    base = {"assumed_radius_m": "1000", "datum_allowance_m": "250", "approximate_count_percent": "",
+            "longest_wait_days": "30", "why": "A reason"}  # fmt: skip
     answer = officer.post(reverse("verdicts:house-rules-edit"), base | given)
     assert answer.status_code == 422
     assert told in answer.content.decode()
@@ -224,6 +226,12 @@ def test_house_rules_action_refuses_what_is_none() -> None:
         change_house_rules(values={"datum_allowance_m": -1}, by=officer, why="A reason")
     with pytest.raises(NotAllowedError):
         change_house_rules(values={"datum_allowance_m": 1}, by=register.person(Role.CURATOR), why="A reason")
+
+
+def test_a_longer_wait_of_deliveries_is_no_matter_of_verdicts() -> None:
+    change_house_rules(values={"longest_wait_days": 45}, by=register.person(Role.COMPLIANCE), why="Holidays")
+    assert HouseRuleSet.objects.get().longest_wait_days == 45
+    assert not Touch.objects.exists()
 
 
 def test_house_rules_that_stay_touch_nothing() -> None:

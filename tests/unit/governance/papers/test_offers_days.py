@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from governance.papers.offers import Offer, PageText, WhyNot, offers_in
@@ -130,12 +132,38 @@ def test_nothing_is_made_of_days_that_say_something_else(words: str) -> None:
 def test_a_badly_recognised_day_is_shown_with_how_sure_it_is_and_not_offered() -> None:
     text = "Valid until 5 June 2024"
     places = [(0, 5, 96), (6, 11, 95), (12, 13, 41), (14, 18, 93), (19, 23, 90)]
-    words = [[start, end, 0.1, 0.1, 0.2, 0.2, sure] for start, end, sure in places]
+    words = [[start, end, 0.02 * start, 0.1, 0.02 * end, 0.12, sure] for start, end, sure in places]
     (offer,) = found(text, words=words)
     assert (offer.value, offer.why_not, offer.confidence) == ("", WhyNot.UNSURE, 41)
     words[2][6] = 77
     (offer,) = found(text, words=words)
     assert (offer.value, offer.confidence) == ("2024-06-05", 77)
+
+
+@pytest.mark.parametrize(
+    ("rooms", "is_offered"),
+    [
+        ((0.5, 0.5, 0.5, 0.5), True),
+        ((0.5, 1.1, 0.5, 0.5), False),  # before the day
+        ((0.5, 0.5, 1.1, 0.5), False),  # between day and month: the second figure of the day
+        ((0.5, 0.5, 0.5, 1.1), False),
+        ((0.5, 4.0, 0.5, 0.5), True),  # the day stands in a column of its own
+        ((1.1, 0.5, 0.5, 0.5), True),  # between the words of the cue
+    ],
+)
+def test_a_recognised_day_that_may_have_lost_a_figure_is_not_offered(
+    rooms: tuple[float, ...], is_offered: bool
+) -> None:
+    """Of "31 August" under correction fluid "1 August" is left, well recognised; only the room tells. Rooms between the
+    words by their height, on a page of A4 (210 by 297)."""
+    text, height = "Valid until 1 August 2024", 0.01
+    left, words = 0.1, []
+    for number, match in enumerate(re.finditer(r"\S+", text)):
+        left += rooms[number - 1] * height * 297 / 210 if number else 0
+        words.append([match.start(), match.end(), left, 0.1, left + 0.03, 0.1 + height, 96])
+        left += 0.03
+    (offer,) = found(text, words=words)
+    assert (offer.value, offer.why_not) == (("2024-08-01", "") if is_offered else ("", WhyNot.UNSURE))
 
 
 def test_places_in_the_text_are_those_of_the_words() -> None:

@@ -51,11 +51,11 @@ def test_no_wrong_day_is_offered_from_pictures() -> None:
     """One permit of each layout in the kinds that are hard to read; all are measured by ``tests.bench.offers``."""
     total = Score()
     for permit in (PERMITS[0], PERMITS[9]):
-        for kind in ("skewed-300", "noisy-150", "stamped-300"):
+        for kind in ("noisy-150", "stamped-300", "covered-300"):
             total.add(score(permit, read_page(scan_of(permit, kind)), f"{permit.name}, {kind}"))
     assert sum(total.of(day, WRONG) for day in DAYS) == 0, total.wrong
     assert total.share(RIGHT) >= 0.6
-    assert sum(total.of(day, RIGHT) for day in DAYS) >= 9  # of 18
+    assert sum(total.of(day, RIGHT) for day in DAYS) >= 8  # of 18, of which two are covered and two are stamped over
 
 
 def test_the_score_counts_as_a_person_would() -> None:
