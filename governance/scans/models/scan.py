@@ -108,7 +108,12 @@ class ScanPage(models.Model):
             models.CheckConstraint(condition=Q(number__gte=1), name="scanpage_from_one"),
             models.CheckConstraint(
                 condition=Q(printed_page__isnull=True, printed_of__isnull=True)
-                | Q(printed_page__gte=1, printed_of__gte=F("printed_page")),
+                | Q(
+                    printed_page__isnull=False,
+                    printed_of__isnull=False,
+                    printed_page__gte=1,
+                    printed_of__gte=F("printed_page"),
+                ),
                 name="scanpage_printed_within",
             ),
         ]
