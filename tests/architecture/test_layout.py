@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import tomllib
-import re
 from pathlib import Path
 
 PROJECT = Path(__file__).resolve().parents[2]

@@ -7,7 +7,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ("intake", "0001_initial"),
-        ("material", "0001_initial"),
+        ("material", "0002_initial"),
     ]
 
     operations = [

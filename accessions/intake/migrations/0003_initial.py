@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ("intake", "0002_initial"),
-        ("material", "0001_initial"),
+        ("material", "0002_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -152,6 +152,18 @@ class Migration(migrations.Migration):
                 "verbose_name": "user",
                 "verbose_name_plural": "users",
                 "ordering": ["username"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "role__in",
+                                ["volunteer", "curator", "registrar", "compliance", "auditor", "administrator"],
+                            )
+                        ),
+                        name="user_role_known",
+                        violation_error_message="Choose one of the roles.",
+                    )
+                ],
             },
             managers=[
                 ("objects", django.contrib.auth.models.UserManager()),
@@ -177,6 +189,13 @@ class Migration(migrations.Migration):
                 "verbose_name": "form of a name",
                 "verbose_name_plural": "forms of names",
                 "ordering": ["agent", "form"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("agent", "key"),
+                        name="agentname_once",
+                        violation_error_message="This form of the name is already listed.",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
@@ -372,23 +391,5 @@ class Migration(migrations.Migration):
             options={
                 "indexes": [models.Index(fields=["name_key", "failed_at"], name="signinfailure_recent")],
             },
-        ),
-        migrations.AddConstraint(
-            model_name="user",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("role__in", ["volunteer", "curator", "registrar", "compliance", "auditor", "administrator"])
-                ),
-                name="user_role_known",
-                violation_error_message="Choose one of the roles.",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="agentname",
-            constraint=models.UniqueConstraint(
-                fields=("agent", "key"),
-                name="agentname_once",
-                violation_error_message="This form of the name is already listed.",
-            ),
         ),
     ]

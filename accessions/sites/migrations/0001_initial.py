@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ("people", "0001_initial"),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ("people", "__first__"),
     ]
 
     operations = [

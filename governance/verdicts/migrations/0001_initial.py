@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
         ("material", "0001_initial"),
         ("names", "0001_initial"),
         ("papers", "0001_initial"),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ("people", "__first__"),
     ]
 
     operations = [
@@ -593,6 +593,20 @@ class Migration(migrations.Migration):
                 "verbose_name": "assessment",
                 "verbose_name_plural": "assessments",
                 "ordering": ["-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["waiting", "running", "done", "stopped"])),
+                        name="run_state_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "done"), _negated=True),
+                            models.Q(("finished_at__isnull", False), ("started_at__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="run_done_has_times",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -698,6 +712,15 @@ class Migration(migrations.Migration):
                 "verbose_name": "search for papers",
                 "verbose_name_plural": "searches for papers",
                 "ordering": ["accession", "layer", "searched_on", "pk"],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("layer__lt", 9)), name="search_layer_known"),
+                    models.CheckConstraint(condition=models.Q(("state__lt", 3)), name="search_state_known"),
+                    models.CheckConstraint(
+                        condition=models.Q(("searched_by", ""), _negated=True),
+                        name="search_has_person",
+                        violation_error_message="Say who searched.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -740,6 +763,35 @@ class Migration(migrations.Migration):
                 "verbose_name": "rule of a country sheet",
                 "verbose_name_plural": "rules of country sheets",
                 "ordering": ["sheet", "layer", models.OrderBy(models.F("from_on"), nulls_first=True)],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("from_on__isnull", True),
+                            ("to_on__isnull", True),
+                            ("to_on__gte", models.F("from_on")),
+                            _connector="OR",
+                        ),
+                        name="sheetrule_period",
+                        violation_error_message="The last day is before the first day.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("source", ""), _negated=True),
+                        name="sheetrule_sourced",
+                        violation_error_message="Say where the rule stands: law, paragraph, date.",
+                    ),
+                    models.CheckConstraint(condition=models.Q(("layer__lt", 9)), name="sheetrule_layer_known"),
+                    models.UniqueConstraint(
+                        fields=("sheet", "layer", "from_on"),
+                        name="sheetrule_start_once",
+                        violation_error_message="Another rule for this layer starts on the same day.",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("from_on__isnull", True)),
+                        fields=("sheet", "layer"),
+                        name="sheetrule_unknown_start_once",
+                        violation_error_message="Another rule for this layer starts on an unknown day, too.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -819,6 +871,14 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=["-worst", "catalog_number", "specimen"], name="standing_worst"),
+                    models.Index(fields=["catalog_number", "specimen"], name="standing_number"),
+                    models.Index(fields=["first_on", "catalog_number", "specimen"], name="standing_collected"),
+                    models.Index(fields=["accession_number", "catalog_number", "specimen"], name="standing_accession"),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="OutcomeFinding",
@@ -1016,96 +1076,5 @@ class Migration(migrations.Migration):
                 "ordering": ["ruling", "layer"],
                 "constraints": [models.UniqueConstraint(fields=("ruling", "layer"), name="rulinglayer_once")],
             },
-        ),
-        migrations.AddConstraint(
-            model_name="run",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["waiting", "running", "done", "stopped"])), name="run_state_known"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="run",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("state", "done"), _negated=True),
-                    models.Q(("finished_at__isnull", False), ("started_at__isnull", False)),
-                    _connector="OR",
-                ),
-                name="run_done_has_times",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="search",
-            constraint=models.CheckConstraint(condition=models.Q(("layer__lt", 9)), name="search_layer_known"),
-        ),
-        migrations.AddConstraint(
-            model_name="search",
-            constraint=models.CheckConstraint(condition=models.Q(("state__lt", 3)), name="search_state_known"),
-        ),
-        migrations.AddConstraint(
-            model_name="search",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("searched_by", ""), _negated=True),
-                name="search_has_person",
-                violation_error_message="Say who searched.",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="sheetrule",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("from_on__isnull", True),
-                    ("to_on__isnull", True),
-                    ("to_on__gte", models.F("from_on")),
-                    _connector="OR",
-                ),
-                name="sheetrule_period",
-                violation_error_message="The last day is before the first day.",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="sheetrule",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("source", ""), _negated=True),
-                name="sheetrule_sourced",
-                violation_error_message="Say where the rule stands: law, paragraph, date.",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="sheetrule",
-            constraint=models.CheckConstraint(condition=models.Q(("layer__lt", 9)), name="sheetrule_layer_known"),
-        ),
-        migrations.AddConstraint(
-            model_name="sheetrule",
-            constraint=models.UniqueConstraint(
-                fields=("sheet", "layer", "from_on"),
-                name="sheetrule_start_once",
-                violation_error_message="Another rule for this layer starts on the same day.",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="sheetrule",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("from_on__isnull", True)),
-                fields=("sheet", "layer"),
-                name="sheetrule_unknown_start_once",
-                violation_error_message="Another rule for this layer starts on an unknown day, too.",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="standing",
-            index=models.Index(fields=["-worst", "catalog_number", "specimen"], name="standing_worst"),
-        ),
-        migrations.AddIndex(
-            model_name="standing",
-            index=models.Index(fields=["catalog_number", "specimen"], name="standing_number"),
-        ),
-        migrations.AddIndex(
-            model_name="standing",
-            index=models.Index(fields=["first_on", "catalog_number", "specimen"], name="standing_collected"),
-        ),
-        migrations.AddIndex(
-            model_name="standing",
-            index=models.Index(fields=["accession_number", "catalog_number", "specimen"], name="standing_accession"),
         ),
     ]

@@ -128,7 +128,7 @@ def test_migrations_make_the_index() -> None:
     """Whatever a later migration does to the table: SQLite drops the triggers with it when it rebuilds one."""
     from importlib import import_module
 
-    made = import_module("governance.scans.migrations.0003_words_index")
+    made = import_module("governance.scans.migrations.0002_words_index")
     connection.check_constraints()
     words_index.drop(connection)
     made.make(None, type("Editor", (), {"connection": connection}))

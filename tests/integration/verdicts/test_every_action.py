@@ -194,7 +194,8 @@ ACTS: Final[dict[str, Act]] = {
     "decided for a part": lambda w, by: decided(w, by, part=w.part, layer=Layer.LAND),
     "decided for a layer without paper": lambda w, by: decided(w, by, part=w.other_part, layer=Layer.COLLECTING),
     "decision withdrawn": lambda w, by: withdraw_decision(
-        decision=w.decision, reason="The folio is another one.", by=by),
+        decision=w.decision, reason="The folio is another one.", by=by
+    ),
     "out of a decided part": lambda w, by: move_to_part(w.one, None, [w.bare.pk], by=by, why=WHY),
     "into a decided part": lambda w, by: move_to_part(w.one, w.other_part, [w.sited.pk], by=by, why=WHY),
     "consent withdrawn": lambda w, by: papers.add_status(

@@ -23,6 +23,7 @@ from tests.factories import verdicts as made
 
 pytestmark = pytest.mark.django_db
 
+
 @pytest.fixture
 def world() -> dict[str, Any]:
     """Collecting is required in Georgia and covered; land is not required by a rule; the other layers have no rule."""

@@ -14,6 +14,6 @@ def drop(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("scans", "0002_filed_why")]
+    dependencies = [("scans", "0001_initial")]
 
     operations = [migrations.RunPython(make, drop)]
