@@ -134,6 +134,9 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 
+# Hundreds of scans are chosen at once. Without script they come in one request; past the limit Django answers with
+# a bare 400 that says nothing.
+DATA_UPLOAD_MAX_NUMBER_FILES = 1000
 FILE_UPLOAD_HANDLERS = [
     "governance.scans.whole_files.NoMoreThanTheLimit",  # before those that keep
     "django.core.files.uploadhandler.MemoryFileUploadHandler",

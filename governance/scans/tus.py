@@ -5,7 +5,6 @@ and the extensions creation, termination, checksum and expiration. Section names
 from __future__ import annotations
 
 import base64
-import binascii
 import hashlib
 from collections.abc import Mapping
 from typing import Any
@@ -77,5 +76,5 @@ def checksum(headers: Mapping[str, str]) -> tuple[Any, bytes] | None:
 def _decoded(value: str, header: str) -> bytes:
     try:
         return base64.b64decode(value, validate=True)
-    except binascii.Error as error:
+    except ValueError as error:  # also of characters that are no ASCII
         raise TusError(400, f"{header}: found {value[:60]!r}; expected Base64.") from error

@@ -63,7 +63,7 @@ OTHER_KEYS: dict[str, tuple[str, str]] = {
     "turn_pk": ("papers_paperstatus", "paper_id = {pk}"),
     "form_pk": ("people_agentname", "agent_id = {pk} AND form <> 'J. Ek'"),
 }
-WORDS = {"layer": "land", "code": "NO", "form": "csv", "number": 1}
+WORDS: dict[str, int | str] = {"layer": "land", "code": "NO", "form": "csv", "number": 1}
 
 
 @dataclass(frozen=True)

@@ -194,7 +194,7 @@ def test_by_the_keyboard_alone(opened: Opened, server: Server) -> None:
     reach(page, page.get_by_label("Choose files"))
     with page.expect_file_chooser() as chooser:
         page.keyboard.press("Enter")
-    chooser.value.set_files([sent("permits.pdf", scans.pdf(9))])  # type: ignore[list-item]
+    chooser.value.set_files([sent("permits.pdf", scans.pdf(9))])  # type: ignore[arg-type]
     expect(row(page, "permits.pdf")).to_contain_text("Filed.")
     page.locator("#filed-scans h2").evaluate("(one) => { one.tabIndex = -1; one.focus(); }")
     reach(page, page.get_by_role("link", name="Which papers are in it? permits.pdf"))

@@ -7,6 +7,7 @@ consent comes in the mail, in one PDF with an agreement that waits to be read.
 from __future__ import annotations
 
 import io
+import re
 import time
 
 import pytest
@@ -77,7 +78,7 @@ def wait_for_offers(page: Page) -> Locator:
 
 
 def take_over(page: Page, field: str) -> None:
-    page.get_by_role("group", name=field, exact=True).get_by_role("button").first.click()
+    page.get_by_role("button", name=re.compile(f"^(Take over|Replace with this) ?: {field},")).click()
 
 
 def typed(page: Page, label: str) -> Locator:
@@ -125,7 +126,7 @@ def test_from_a_dropped_mail_to_a_covered_part(opened: Opened, server: Server, s
     land = cell(page, "Part D", "Land")
     land.locator("summary").click()
     land.get_by_role("link", name="Attach a paper").click()
-    page.get_by_label("Paper", exact=True).fill("LND-2024-131")
+    page.get_by_label("Reference of the paper").fill("LND-2024-131")
     page.get_by_role("button", name="See what would change").click()
     expect(page.get_by_role("main")).to_contain_text("12")
     page.goto(file)
@@ -134,7 +135,7 @@ def test_from_a_dropped_mail_to_a_covered_part(opened: Opened, server: Server, s
     land = cell(page, "Part D", "Land")
     land.locator("summary").click()
     land.get_by_role("link", name="Attach a paper").click()
-    page.get_by_label("Paper", exact=True).fill("LND-2024-131")
+    page.get_by_label("Reference of the paper").fill("LND-2024-131")
     page.get_by_role("button", name="Attach the paper").click()
     page.goto(file)
     # Taken on 17 June 2024; the new consent holds from 15 June to 31 August.

@@ -74,7 +74,7 @@ def guarded() -> list[Address]:
     return [address for address in addresses() if address.name not in OPEN_TO_STRANGERS]
 
 
-WORDS = {"form": "csv", "layer": "land", "code": "SE", "token": "0" * 32, "number": 1}
+WORDS: dict[str, Any] = {"form": "csv", "layer": "land", "code": "SE", "token": "0" * 32, "number": 1}
 """What stands in an address for a parameter that is no key."""
 
 

@@ -16,7 +16,6 @@ from typing import Any
 import pytest
 from django.core.files.storage import storages
 from django.db import transaction
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
@@ -92,9 +91,9 @@ def _scan(paper: Paper, rows: Rows, by: Any) -> Scan:
     return scan
 
 
-def words_of(answer: HttpResponse) -> str:
+def words_of(answer: Any) -> str:
     """All that an answer says: its body, unpacked if it is a workbook, and where it sends on to."""
-    body = b"".join(answer) if answer.streaming else answer.content  # type: ignore[call-overload]
+    body = b"".join(answer) if answer.streaming else answer.content
     if body.startswith(b"PK"):
         with zipfile.ZipFile(io.BytesIO(body)) as packed:
             body = b"".join(packed.read(name) for name in packed.namelist())

@@ -84,6 +84,7 @@ def _enter_holdings(source: dict[str, Any], staff: dict[str, User], step: Step, 
     legal_file.receive_scans(FIXTURES / "scans", source["scans"], by=registrar)
     legal_file.add_titles(source["titles"], by=registrar)
     legal_file.decide_all(source["decisions"])
+    legal_file.continue_all(source["continuations"], by=registrar)
     legal_file.restrict_all(source["restricted"], by=staff[Role.COMPLIANCE])
 
 

@@ -1,4 +1,4 @@
-"""The legal file of the demo: deliveries that wait, scans and whose pages they are, title, decisions, a restriction."""
+"""The legal file of the demo: arrivals, scans and whose pages they are, title, decisions, renewals, restrictions."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from accessions.material.actions.arrivals import put_into_quarantine, receive_de
 from accessions.material.models import Accession, Part
 from accessions.people.models import Agent, Role, User
 from governance.engine import Layer
+from governance.papers.actions.continuing import record_continuation
 from governance.papers.actions.restricting import restrict
 from governance.papers.actions.scans import PageRange, file_scan, set_ranges
 from governance.papers.actions.title import add_title
@@ -73,6 +74,15 @@ def decide_all(rows: list[list[Any]]) -> None:
             accession=accession, part=part, layer=Layer.from_code(layer), reason=reason, evidence=evidence,
             by=User.objects.get(username=who),
         )  # fmt: skip
+
+
+def continue_all(rows: list[list[str]], *, by: User) -> None:
+    """Papers that go on under another number."""
+    for earlier, later, proof, evidence in rows:
+        papers = {paper.reference: paper for paper in Paper.objects.filter(reference__in=[earlier, later])}
+        record_continuation(
+            earlier=papers[earlier], later=papers[later], proof=proof, evidence=evidence, by=by, why=WHY
+        )
 
 
 def restrict_all(rows: dict[str, list[Any]], *, by: User) -> None:

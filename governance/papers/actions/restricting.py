@@ -24,7 +24,7 @@ def restrict(*, paper: Paper, roles: Collection[str], why: str, by: Any) -> Pape
     Verdicts do not change: what a paper covers does not depend on who may read it.
 
     Raises:
-        ValidationError: nobody could open it again, the person would shut himself out, or there is no reason.
+        ValidationError: nobody could open it again, people would shut themselves out, or there is no reason.
     """
     check(by, Verb.RESTRICT)
     with transaction.atomic():

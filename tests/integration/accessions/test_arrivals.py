@@ -49,7 +49,7 @@ def signed_in(role: str) -> Client:
     return client
 
 
-def words(client: Client, name: str, *args: object, **query: object) -> str:
+def words(client: Client, name: str, *args: object, **query: Any) -> str:
     answer = client.get(reverse(f"material:{name}", args=args), query)
     assert answer.status_code == 200
     return " ".join(answer.content.decode().split())
@@ -207,6 +207,7 @@ def test_gate_opens_after_whole_days(days_ago: int, opens: bool) -> None:
     if opens:
         release(made, out_on=today, by=register.person(Role.CURATOR), why="released")
         made.refresh_from_db()
+        assert made.released_by is not None
         assert (made.quarantine_out_on, made.released_by.username) == (today, "curator")
     else:
         with pytest.raises(ValidationError, match="for 72 hours, which have passed for certain from"):
@@ -283,6 +284,7 @@ def test_new_accession_starts_from_the_receipt(registrar: Client) -> None:
              "accessioned_on": "2026-11-25", "total_kind": "bulk"}  # fmt: skip
     registrar.post(path, typed)
     made.refresh_from_db()
+    assert made.accession is not None
     assert (made.accession.number, made.number, made.accession.source) == ("LMN-2026-071", 1, sender)
 
 

@@ -141,10 +141,11 @@ def test_closed_scan_is_not_filed_and_not_taken_off() -> None:
     [done] = file_scans(scans=[scan], accession=accession, by=register.person(Role.REGISTRAR))
     Scan.objects.update(restricted_to=role_bits([Role.REGISTRAR]))
     closed = Scan.objects.get()
-    assert isinstance(done.filing, Filing)
+    filing = done.filing
+    assert isinstance(filing, Filing)
     attempts: list[Callable[[], object]] = [
         lambda: file_scans(scans=[closed], site=register.site(), by=register.person()),
-        lambda: take_off(filing=done.filing, by=register.person(), why="not ours"),
+        lambda: take_off(filing=filing, by=register.person(), why="not ours"),
     ]
     for attempt in attempts:
         with pytest.raises(NotAllowedError, match="These roles can open it: Registrar"), transaction.atomic():

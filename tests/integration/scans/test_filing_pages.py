@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import Any, ClassVar
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -91,7 +91,7 @@ def test_back_to_where_the_drop_was_and_nowhere_else() -> None:
 class TestScript:
     """What drop.js asks for."""
 
-    JSON = {"HTTP_ACCEPT": "application/json"}
+    JSON: ClassVar[dict[str, Any]] = {"HTTP_ACCEPT": "application/json"}
 
     def test_answers_each_token(self) -> None:
         curator, accession = register.person(), register.accession()

@@ -121,7 +121,7 @@ def test_list_is_ordered(sort: str, expected: list[str]) -> None:
     assert sorted(("a.pdf", "b.pdf"), key=page.index) == expected
 
 
-CLOSED = {"restricted_to": role_bits([Role.REGISTRAR, Role.COMPLIANCE])}
+CLOSED: dict[str, Any] = {"restricted_to": role_bits([Role.REGISTRAR, Role.COMPLIANCE])}
 
 
 @pytest.mark.parametrize("role", [Role.VOLUNTEER, Role.CURATOR, Role.AUDITOR, Role.ADMINISTRATOR])
@@ -322,9 +322,9 @@ def test_mark_is_not_withdrawn_twice(curator: User) -> None:
 
 def test_closed_scan_is_not_marked_nor_named(curator: User) -> None:
     closed, scan = named("closed.pdf", **CLOSED), named("a.pdf")
-    for told in ({"scan": closed, "kind": "illegible"}, {"scan": scan, "kind": "translation", "other": closed}):
+    for marked, kind, other in ((closed, "illegible", None), (scan, "translation", closed)):
         with pytest.raises(NotAllowedError, match="Registrar, Compliance officer"):
-            marking.mark(**told, by=curator, why="a")
+            marking.mark(scan=marked, kind=kind, other=other, by=curator, why="a")
     mark = marking.mark(scan=closed, kind="illegible", by=register.person(Role.REGISTRAR), why="a")
     with pytest.raises(NotAllowedError):
         marking.withdraw_mark(mark=mark, by=curator, why="b")

@@ -116,7 +116,12 @@ def test_thumbnails_are_drawn_together_and_kept(monkeypatch: pytest.MonkeyPatch)
     scan = scans.scan(scans.pdf(45), page_count=45)
     runs: list[str] = []
     run = pictures.run
-    monkeypatch.setattr(pictures, "run", lambda *told, **more: (runs.append(told[1][3]), run(*told, **more))[1])
+
+    def noted_run(module: str, arguments: list[Any], **more: Any) -> Any:
+        runs.append(arguments[3])
+        return run(module, arguments, **more)
+
+    monkeypatch.setattr(pictures, "run", noted_run)
     assert pictures.draw_thumbnails(scan.pk) == 45
     assert [len(pages.split(",")) for pages in runs] == [20, 20, 5]
     assert pictures.draw_thumbnails(scan.pk) == 45
@@ -149,7 +154,12 @@ def test_page_that_failed_is_tried_again_after_an_hour_not_before(monkeypatch: p
     client, scan = signed_in(), broken()
     client.get(address(scan))
     runs: list[Any] = []
-    monkeypatch.setattr(pictures, "run", lambda *told, **_more: runs.append(told) or [])
+
+    def drawn_nothing(*told: Any, **_more: Any) -> list[Any]:
+        runs.append(told)
+        return []
+
+    monkeypatch.setattr(pictures, "run", drawn_nothing)
     client.get(address(scan))
     assert runs == []
     note = next(Path(kept.pages_folder()).rglob("1.problem"))

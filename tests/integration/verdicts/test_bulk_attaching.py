@@ -52,7 +52,7 @@ def test_it_is_shown_before_it_is_done(client: Client) -> None:
     for accession, number in ((one, 2), (two, 1), (three, 4)):
         for _n in range(number):
             register.specimen(accession=accession)
-    verdicts.judged(one.specimens.first(), "511111111")
+    verdicts.judged(one.specimens.earliest("pk"), "511111111")
     register.link(paper, accession=three)
     answer = send(client, paper="p-1", accessions="LMN-3\nlmn-1\nLMN-2\nLMN-1")
     page = " ".join(answer.content.decode().split())

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from accessions.material.models import Accession
+from accessions.material.models import Accession, Specimen
 from accessions.people.models import Role
 from governance.engine.tables import Layer, Verdict
 from governance.verdicts.models import LayerDecision
@@ -35,7 +36,7 @@ def page_of(accession: Accession, role: str = Role.REGISTRAR) -> str:
     return " ".join(client.get(reverse("verdicts:legal-file", args=[accession.pk])).content.decode().split())
 
 
-def legacy_specimen(accession: Accession, day: str, **fields: object):
+def legacy_specimen(accession: Accession, day: str, **fields: Any) -> Specimen:
     made = register.specimen(accession=accession, event=register.event(day=day), **fields)
     verdicts.judged(made, MISSING_ACCESS)
     return made

@@ -118,7 +118,7 @@ def test_withdrawn_it_stays_in_the_record(world: dict[str, Any]) -> None:
     ],
 )
 def test_reason_and_evidence_are_needed(world: dict[str, Any], given: dict[str, str], words: str) -> None:
-    asked = {"reason": REASON, "evidence": EVIDENCE} | given
+    asked: dict[str, Any] = {"reason": REASON, "evidence": EVIDENCE} | given
     with pytest.raises(DecisionError, match=words):
         decide(accession=world["accession"], layer=Layer.LAND, by=world["by"], **asked)
     assert not LayerDecision.objects.exists()

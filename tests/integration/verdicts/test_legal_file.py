@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from io import BytesIO
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -11,13 +12,14 @@ from django.urls import reverse
 from django.utils import timezone
 from openpyxl import load_workbook
 
+from accessions.material.models import Part
 from accessions.people.models import Role
 from governance.engine.tables import Layer, SearchState, Verdict
 from governance.papers.models import PaperLink, TitleRecord
 from governance.verdicts.models import LayerDecision, Search
 from governance.verdicts.queries.file_answer import answer_of
 from governance.verdicts.queries.file_material import WHOLE, RowKey
-from governance.verdicts.queries.legal_file import LegalFile, legal_file
+from governance.verdicts.queries.legal_file import FileRow, LegalFile, legal_file
 from tests.factories import register, verdicts
 
 pytestmark = pytest.mark.django_db
@@ -41,6 +43,19 @@ def strip(**layers: Verdict) -> str:
     for name, verdict in layers.items():
         digits[Layer[name.upper()]] = str(int(verdict))
     return "".join(digits)
+
+
+def cell_of(row: FileRow, layer: Layer) -> Any:
+    """The cell of a layer, which is there."""
+    found = row.cell_of(layer)
+    assert found is not None
+    return found
+
+
+def part_of(row: FileRow) -> Part:
+    """The part of a row that is one."""
+    assert row.part is not None
+    return row.part
 
 
 def search(accession, layer=Layer.ACCESS, state=SearchState.NONE_FOUND, day=date(2025, 3, 4), part=None) -> Search:
@@ -84,12 +99,12 @@ def test_rows_stand_in_their_order_with_their_specimens(file: LegalFile) -> None
 
 def test_cells_count_the_worst_and_all_that_need_a_look(file: LegalFile) -> None:
     """By hand: access is missing for S-3 and S-4, two of four; export straddles for S-3 alone."""
-    access, export, land = (file.whole.cell_of(layer) for layer in (Layer.ACCESS, Layer.EXPORT, Layer.LAND))
+    access, export, land = (cell_of(file.whole, layer) for layer in (Layer.ACCESS, Layer.EXPORT, Layer.LAND))
     assert (access.cell.verdict, access.worst, access.open, access.specimens) == (Verdict.MISSING, 2, 2, 4)
     assert (export.cell.verdict, export.worst, export.open) == (Verdict.STRADDLES, 1, 1)
     assert land.is_complete
     assert land.fill == ""
-    of_a, of_b = (row.cell_of(Layer.ACCESS) for row in file.rows[1:3])
+    of_a, of_b = (cell_of(row, Layer.ACCESS) for row in file.rows[1:3])
     assert (of_a.cell.verdict, of_a.open, of_a.is_complete) == (Verdict.NOT_REQUIRED, 0, True)
     assert (of_b.cell.verdict, of_b.open, of_b.specimens) == (Verdict.MISSING, 1, 1)
 
@@ -98,7 +113,7 @@ def test_a_delivery_has_the_layers_of_its_way_and_their_days(file: LegalFile) ->
     way = file.rows[-1]
     assert [cell.layer for cell in way.cells] == [Layer.EXPORT, Layer.IMPORT, Layer.CITES, Layer.TRANSFER]
     assert [cell.day for cell in way.cells] == ["2024-07-01", "2024-07-03", "2024-07-01", ""]
-    assert way.cell_of(Layer.EXPORT).cell.verdict == Verdict.STRADDLES
+    assert cell_of(way, Layer.EXPORT).cell.verdict == Verdict.STRADDLES
 
 
 def test_the_answer_says_what_is_complete_and_what_is_not(file: LegalFile) -> None:
@@ -119,36 +134,36 @@ def test_an_accession_without_specimens_or_verdicts_says_so() -> None:
     register.specimen(accession=accession)
     file = legal_file(accession, reader)
     assert answer_of(file)[0] == "None of the specimens was checked yet."
-    assert file.whole.cell_of(Layer.LAND).cell is None
-    assert not file.whole.cell_of(Layer.LAND).is_complete
+    assert cell_of(file.whole, Layer.LAND).cell is None
+    assert not cell_of(file.whole, Layer.LAND).is_complete
     assert len(file.rows) == 1, "without parts, what is in no part is the whole"
 
 
 def test_the_latest_search_of_the_row_counts(file: LegalFile) -> None:
     """A later search of a part is not one of the whole; one of the whole is one of each part."""
-    b = file.rows[2].part
+    b = part_of(file.rows[2])
     search(file.accession, state=SearchState.KNOWN_NOT_LOCATED)
     search(file.accession, part=b, day=date(2025, 3, 5))
     search(file.accession, layer=Layer.LAND)
     again = legal_file(file.accession, register.person())
-    states = [row.cell_of(Layer.ACCESS).search.state for row in again.rows[:4]]
+    states = [cell_of(row, Layer.ACCESS).search.state for row in again.rows[:4]]
     assert states == [SearchState.KNOWN_NOT_LOCATED, SearchState.KNOWN_NOT_LOCATED, SearchState.NONE_FOUND,
                       SearchState.KNOWN_NOT_LOCATED]  # fmt: skip
     assert "(searched in part)" in answer_of(again)[1]
-    assert again.whole.cell_of(Layer.EXPORT).search is None
+    assert cell_of(again.whole, Layer.EXPORT).search is None
 
 
 def test_what_it_takes_names_whom_to_ask(file: LegalFile) -> None:
     """From the country sheet: the authority, and the longest lead time of a rule that requires the layer."""
-    wanted = file.whole.cell_of(Layer.ACCESS)
+    wanted = cell_of(file.whole, Layer.ACCESS)
     assert wanted.fill == "Search the files of J. Ek, or ask the authority (no name is on the country sheet)."
     sheet = register.sheet("GE", authority="Ministry of Nazvri")
     register.rule(sheet, layer=Layer.ACCESS, lead_days=60)
     register.rule(sheet, layer=Layer.LAND, lead_days=400)
-    fill = legal_file(file.accession, register.person()).whole.cell_of(Layer.ACCESS).fill
+    fill = cell_of(legal_file(file.accession, register.person()).whole, Layer.ACCESS).fill
     assert fill == "Search the files of J. Ek, or ask Ministry of Nazvri, Georgia (lead time 60 days)."
     search(file.accession)
-    fill = legal_file(file.accession, register.person()).whole.cell_of(Layer.ACCESS).fill
+    fill = cell_of(legal_file(file.accession, register.person()).whole, Layer.ACCESS).fill
     assert fill == (
         "Ask Ministry of Nazvri, Georgia (lead time 60 days); or decide, on evidence, that none was needed."
     )
@@ -156,7 +171,7 @@ def test_what_it_takes_names_whom_to_ask(file: LegalFile) -> None:
 
 def test_papers_stand_in_the_cells_for_which_they_speak(file: LegalFile) -> None:
     """One of all, one of the whole, one of part A, one of an event with one specimen, one of a site, one specimen's."""
-    accession, a = file.accession, file.rows[1].part
+    accession, a = file.accession, part_of(file.rows[1])
     access = (Layer.ACCESS,)
     site = register.site()
     event = register.event("E-9", site=site)
@@ -173,7 +188,7 @@ def test_papers_stand_in_the_cells_for_which_they_speak(file: LegalFile) -> None
     off.unlinked_by = register.person()
     off.save()
     rows = legal_file(accession, register.person()).rows
-    shown = {row.label: {p.paper.reference: p.through for p in row.cell_of(Layer.ACCESS).papers} for row in rows[:4]}
+    shown = {row.label: {p.paper.reference: p.through for p in cell_of(row, Layer.ACCESS).papers} for row in rows[:4]}
     everywhere = {"P-all": "linked to every accession", "P-whole": "linked to the whole accession"}
     narrow = {
         "P-event": "linked to 1 event (1 of {} specimens)", "P-site": "linked to 1 site (1 of {} specimens)",
@@ -193,8 +208,8 @@ def test_a_restricted_paper_is_there_without_its_content(file: LegalFile) -> Non
                            restricted_why="community")  # fmt: skip
     register.version(paper)
     register.link(paper, accession=file.accession)
-    shut = legal_file(file.accession, register.person(Role.CURATOR)).whole.cell_of(Layer.ACCESS).papers[0]
-    shown = legal_file(file.accession, register.person(Role.COMPLIANCE)).whole.cell_of(Layer.ACCESS).papers[0]
+    shut = cell_of(legal_file(file.accession, register.person(Role.CURATOR)).whole, Layer.ACCESS).papers[0]
+    shown = cell_of(legal_file(file.accession, register.person(Role.COMPLIANCE)).whole, Layer.ACCESS).papers[0]
     assert (shut.paper.reference, shut.is_open, shut.period) == ("C-1", False, "")
     assert (shown.is_open, shown.period) == (True, "1 May – 30 Jun 2024")
     page = text_of(client_of(Role.CURATOR), "verdicts:legal-file", file.accession.pk)
@@ -203,19 +218,19 @@ def test_a_restricted_paper_is_there_without_its_content(file: LegalFile) -> Non
 
 
 def test_a_decision_stands_in_its_row_until_it_is_withdrawn(file: LegalFile) -> None:
-    b = file.rows[2].part
+    b = part_of(file.rows[2])
     decided = LayerDecision.objects.create(
         accession=file.accession, part=b, layer=Layer.ACCESS, reason="of 1950", evidence="letter",
         decided_by=register.person(Role.REGISTRAR),
     )  # fmt: skip
     rows = legal_file(file.accession, register.person()).rows
-    assert [row.cell_of(Layer.ACCESS).decision for row in rows[:4]] == [None, None, decided, None]
+    assert [cell_of(row, Layer.ACCESS).decision for row in rows[:4]] == [None, None, decided, None]
     page = text_of(client_of(Role.AUDITOR), "verdicts:legal-file", file.accession.pk)
     assert "Not required because</b> of 1950" in page
     decided.withdrawn_at, decided.withdrawn_by = timezone.now(), register.person(Role.REGISTRAR)
     decided.save()
     again = legal_file(file.accession, register.person())
-    assert again.rows[2].cell_of(Layer.ACCESS).decision is None
+    assert cell_of(again.rows[2], Layer.ACCESS).decision is None
     assert again.decisions == (decided,)
 
 
@@ -238,7 +253,8 @@ def test_a_file_costs_the_same_whatever_it_holds(number: int, django_assert_num_
         event = register.event(f"E-{n}", site=site)
         specimen = register.specimen(f"S-{n}", accession=accession, part=part, delivery=delivery, event=event)
         verdicts.judged(specimen, strip(access=Verdict.MISSING))
-        for kind, target in (("part", part), ("specimen", specimen), ("event", event), ("site", site)):
+        targets: dict[str, Any] = {"part": part, "specimen": specimen, "event": event, "site": site}
+        for kind, target in targets.items():
             paper = register.paper(f"{kind}-{n}", (Layer.ACCESS,))
             register.version(paper)
             register.link(paper, **{kind: target})
@@ -253,7 +269,7 @@ def test_a_file_costs_the_same_whatever_it_holds(number: int, django_assert_num_
 
 
 def test_a_paper_is_attached_from_a_cell(file: LegalFile) -> None:
-    b = file.rows[2].part
+    b = part_of(file.rows[2])
     paper = register.paper("ABS-1", (Layer.ACCESS,))
     address = reverse("verdicts:legal-file-attach", args=[file.accession.pk, "access"])
     client = client_of()
@@ -269,7 +285,7 @@ def test_what_an_attachment_would_change_can_be_seen_first(file: LegalFile) -> N
     """The page has what was typed with it, so that its button saves it."""
     paper = register.paper("ABS-1", (Layer.ACCESS,))
     address = reverse("verdicts:legal-file-attach", args=[file.accession.pk, "access"])
-    told = {"paper": "ABS-1", "picked": [f"parts:{file.rows[2].part.pk}"], "why": "annex 2"}
+    told = {"paper": "ABS-1", "picked": [f"parts:{part_of(file.rows[2]).pk}"], "why": "annex 2"}
     page = client_of().post(address, told | {"look": "1"}).content.decode()
     assert "What would change" in page
     assert f'action="{address}"' in page
@@ -295,7 +311,7 @@ def test_what_is_wrong_with_an_attachment_is_said_at_once(file: LegalFile) -> No
 
 
 def test_a_search_is_recorded_from_a_cell(file: LegalFile) -> None:
-    b = file.rows[2].part
+    b = part_of(file.rows[2])
     address = reverse("verdicts:legal-file-search", args=[file.accession.pk, "access"])
     told = {"of_part": b.pk, "state": "2", "searched_by": "N. Lind", "searched_on": "2025-03-04", "note": "Cupboard 3"}
     assert client_of().post(address, told).status_code == 302
@@ -331,4 +347,4 @@ def test_an_address_of_no_layer_is_not_there(file: LegalFile) -> None:
 
 def test_rows_are_named_by_kind_and_key(file: LegalFile) -> None:
     assert file.rows[0].key == WHOLE
-    assert file.rows[1].key == RowKey("part", file.rows[1].part.pk)
+    assert file.rows[1].key == RowKey("part", part_of(file.rows[1]).pk)
