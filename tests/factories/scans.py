@@ -10,7 +10,7 @@ from PIL import Image
 from reportlab.lib.pagesizes import A4
 from reportlab.pdfgen.canvas import Canvas
 
-from governance.scans.models import Scan
+from governance.scans.models import Filing, Scan, ScanMark
 from governance.scans.store import new_key, store
 from tests.factories import register
 
@@ -61,3 +61,9 @@ def scan(content: bytes | None = None, *, stored: bool = True, **fields: Any) ->
     if stored:
         store().save(values["stored_name"], io.BytesIO(content))
     return Scan.objects.create(sha256=sha256, size_bytes=len(content), **values)
+
+
+def filing(of: Scan, **place: Any) -> Filing:
+    """A scan filed with an accession or a site, with a mark on it: ``filing(scan, accession=...)``."""
+    ScanMark.objects.get_or_create(scan=of, kind="illegible", marked_by=of.received_by)
+    return Filing.objects.create(scan=of, name=of.original_name, filed_by=of.received_by, **place)

@@ -35,7 +35,9 @@ Spoken = dict[tuple[str, str], tuple[str, set[str], set[str]]]
 @pytest.fixture(scope="module")
 def demo(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
     """The hand-written part of the demo, taken back at the end."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    around = transaction.atomic()
+    around._from_testcase = True  # as Django's own TestCase marks it: scans are received in a transaction of their own
+    with django_db_blocker.unblock(), around:
         build(step=lambda words, share: None, whole=False)
         yield
         transaction.set_rollback(True)

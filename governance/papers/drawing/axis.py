@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 MOST_TICKS = 7
+ROOM_OF_WORDS = 30.0
+"""Percent of the axis that two names of months with a year take on a tablet."""
 
 
 @dataclass(frozen=True)
@@ -83,10 +85,17 @@ class Axis:
                 yield date(year, 1, 1)
 
     def _named(self, starts: list[date], unit: str) -> list[Tick]:
-        """The year stands with the first tick and wherever it changes."""
-        return [
+        """The year stands with the first tick and wherever it changes. A last month whose words would run over those of
+        the one before is left out."""
+        ticks = [
             Tick(self.left(day), day, unit, n == 0 or day.year != starts[n - 1].year) for n, day in enumerate(starts)
         ]
+        return ticks[:-1] if len(ticks) > 2 and _is_crowded(ticks[-1], ticks[-2]) else ticks
+
+
+def _is_crowded(last: Tick, before: Tick) -> bool:
+    """Whether a month with its year ends at the end of the axis, too near behind the month before."""
+    return last.unit == "month" and last.with_year and last.leaves_no_room and last.x - before.x < ROOM_OF_WORDS
 
 
 def _starts(unit: str, every: int, first: date, last: date, most: int) -> Iterator[date]:
