@@ -20,7 +20,11 @@ from playwright.sync_api import Page, sync_playwright
 PROJECT = Path(__file__).resolve().parent.parent
 DOCS = PROJECT / "governance" / "docs"
 REGISTRAR = "tomas.berglind"
-PICTURES = {"register.png": "/specimens/?verdict=outside", "specimen.png": "/specimens/?q=LMN-FW-0241873"}
+PICTURES = {
+    "register.png": "/specimens/?verdict=outside",
+    "specimen.png": "/specimens/?q=LMN-FW-0241873",
+    "legal_file.png": "/accessions/19/file/",  # LMN-2024-038, the nineteenth that the demo enters
+}
 """Name of the picture, and the page that it shows."""
 
 
@@ -31,7 +35,10 @@ def demo() -> Iterator[str]:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     with tempfile.TemporaryDirectory() as folder:
-        environment = os.environ | {"DATABASE_URL": f"sqlite:///{folder}/demo.sqlite3"}
+        environment = os.environ | {
+            "DATABASE_URL": f"sqlite:///{folder}/demo.sqlite3",
+            "FIELDWRIT_FILES": f"{folder}/files",
+        }
         command = [sys.executable, "manage.py", "demo", "--port", str(port)]
         served = subprocess.Popen(command, cwd=PROJECT, env=environment)
         try:

@@ -107,8 +107,8 @@ def test_ticks_suit_the_span(first: str, last: str, ticks: list[str]) -> None:
 
 
 def test_last_month_gives_way_to_the_words_before_it() -> None:
-    """January 2023 would be written to the left of its line, over December: 122 days from September, ticks at 0, 24.6,
-    50, 74.6 and 99.2 percent.
+    """January 2023 would be written to the left of its line, over December: of 123 days the ticks are at 0, 24.4, 49.6,
+    74.0 and 99.2 percent.
     """
     found = [tick.day.isoformat() for tick in Axis.over(day("2022-09-01"), day("2023-01-01")).ticks()]
     assert found == ["2022-09-01", "2022-10-01", "2022-11-01", "2022-12-01"]
