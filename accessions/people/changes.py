@@ -9,6 +9,8 @@ from datetime import datetime
 from typing import Any
 
 from django.db import models
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from accessions.people.access import roles_of_bits
@@ -106,4 +108,6 @@ def _shown(field: Any, row: Any) -> str:
         return ""
     if field.name.endswith("restricted_to"):
         return ", ".join(str(role.label) for role in roles_of_bits(value))
+    if isinstance(value, datetime):
+        return date_format(timezone.localtime(value), "j M Y, H:i")
     return str(dict(field.flatchoices).get(value, value))

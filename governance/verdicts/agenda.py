@@ -154,15 +154,15 @@ def _arrivals(arrivals: Sequence[Arrival], count: int) -> Iterator[Item]:
         accession = arrival.accession
         when = _("received %(day)s") % {"day": short_day(accession.received_on)} if accession.received_on else ""
         yield Item(
-            _("Arrival"), _("%(accession)s has a layer without a paper on file") % {"accession": accession.number},
+            _("Accession"), _("%(accession)s has a layer without a paper on file") % {"accession": accession.number},
             ", ".join(filter(None, (accession.title, when))), f"{listed}&accession={accession.pk}", _("Look"),
             amount=_shown(arrival.specimens), unit=ngettext("specimen", "specimens", arrival.specimens),
         )  # fmt: skip
     more = count - len(arrivals[:_MOST_OF_A_KIND])
     if more > 0:
         yield Item(
-            _("Arrival"), ngettext("%(n)d more accession has a layer without a paper on file",
-                                   "%(n)d more accessions have a layer without a paper on file", more) % {"n": more},
+            _("Accession"), ngettext("%(n)d more accession has a layer without a paper on file",
+                                     "%(n)d more accessions have a layer without a paper on file", more) % {"n": more},
             "", listed, _("See all"), amount=_shown(more), unit=ngettext("accession", "accessions", more),
         )  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import signal
 import socket
 import sqlite3
@@ -55,7 +56,8 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def copied(small: Path, tmp_path: Path) -> Path:
-    """A demo of the test's own."""
+    """A demo of the test's own, with its scans."""
+    shutil.copytree(small.parent / "files", tmp_path / "files")
     copy = tmp_path / "copy.sqlite3"
     with closing(sqlite3.connect(small)) as source, closing(sqlite3.connect(copy)) as target:
         source.backup(target)

@@ -467,6 +467,9 @@ HALF_MISSING: list[tuple[str, Row]] = [
             site=_kept(Site, register.site), scan=_scan(), filed_by=_somebody(), name="b.pdf", replaces=_kept_filing()
         ),
     ),
+    ("scanpage_printed_within", _scan_page(printed_page=5)),
+    ("scanpage_printed_within", _scan_page(printed_of=4)),
+    ("scanmark_withdrawal_whole", lambda: _scan_mark(withdrawn_by=_somebody())()),
     ("filing_end_whole", lambda: _filing("site", taken_off_by=_somebody())()),
     ("filing_one_target", _filing()),
 ]

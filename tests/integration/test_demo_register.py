@@ -36,7 +36,8 @@ Spoken = dict[tuple[str, str], tuple[str, set[str], set[str]]]
 def demo(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
     """The hand-written part of the demo, taken back at the end."""
     around = transaction.atomic()
-    around._from_testcase = True  # as Django's own TestCase marks it: scans are received in a transaction of their own
+    # As Django's own TestCase marks it: scans are received in a transaction of their own.
+    around._from_testcase = True  # type: ignore[attr-defined]
     with django_db_blocker.unblock(), around:
         build(step=lambda words, share: None, whole=False)
         yield

@@ -18,6 +18,7 @@ from django.core.files.storage import storages
 from django.db import transaction
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from accessions.people.access import EVERY_ROLE, VERBS_OF_ROLE, role_bits
 from accessions.people.history import record
@@ -85,10 +86,20 @@ def _scan(paper: Paper, rows: Rows, by: Any) -> Scan:
     PaperScan.objects.create(paper=paper, scan=scan, name="Zzscan.pdf", filed_by=by)
     for target in ("accession", "site"):
         Filing.objects.create(scan=scan, name="Zzscan.pdf", filed_by=by, **{f"{target}_id": rows.keys[target]})
+    _take_off_again(scan, rows, by)
     AcceptedOffer.objects.create(
         paper=paper, field="issuer", value="Zzissuer", read_from="Zzread", scan=scan, page=1, start=0, accepted_by=by
     )
     return scan
+
+
+def _take_off_again(scan: Scan, rows: Rows, by: Any) -> None:
+    """Filings that ended say why, and that is of the content, too."""
+    for target in ("accession", "site"):
+        Filing.objects.create(
+            scan=scan, name="Zzscan.pdf", filed_by=by, filed_why="Zzwhy", taken_off_by=by, taken_off_at=timezone.now(),
+            taken_off_why="Zzreason", **{f"{target}_id": rows.keys[target]},
+        )  # fmt: skip
 
 
 def words_of(answer: Any) -> str:
@@ -126,7 +137,7 @@ def test_no_address_tells_others(address: Address, rows: Rows, closed: Paper) ->
 def _also_of_the_scan(rows: Rows, paper: Paper) -> None:
     """Addresses of scans and filings are visited for the restricted scan."""
     filed = paper.scans.get(name="Zzscan.pdf")
-    filing = Filing.objects.get(scan=filed.scan, accession__isnull=False)
+    filing = Filing.objects.get(scan=filed.scan, accession__isnull=False, taken_off_at=None)
     rows.keys |= {
         "number": 1, "token": int("1" * 32), "scan": filed.scan_id, "paper_scan": filed.pk, "filing": filing.pk,
     }  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from accessions.material.models import Accession, Delivery, Part
@@ -36,8 +36,11 @@ def create_accession(*, by: Any, why: str, **values: Any) -> Accession:
     """
     check(by, Verb.ENTER_FACTS)
     accession = Accession(**values)
-    with transaction.atomic():
-        add(accession, by=by, why=why)
+    try:
+        with transaction.atomic():
+            add(accession, by=by, why=why)
+    except IntegrityError:  # taken since it was looked up
+        raise ValidationError({"number": _("Another accession has this number.")}) from None
     return accession
 
 

@@ -141,7 +141,8 @@ def set_ranges(*, scan: Scan, ranges: Sequence[PageRange], may_overlap: bool = F
         seen: keys of the standing filings that the writer saw; None skips the comparison.
 
     Raises:
-        NotAllowedError: the person may not file scans, or may not open this one.
+        NotAllowedError: the person may not file scans, may not open this one, or would open it to more roles without
+            the right to.
         RangesRefused: with every problem at once; nothing is written then.
         RangesChanged: somebody else was quicker.
     """
@@ -201,7 +202,8 @@ def take_off(*, filed: PaperScan, by: Any, why: str) -> bool:
 
     Raises:
         ValidationError: no reason was given.
-        NotAllowedError: the person may not file scans, or may not open this one: taking it off may open it to others.
+        NotAllowedError: the person may not file scans, or may not open this one; or it would open to more roles, and
+            the person may not open scans to roles.
     """
     check(by, Verb.ATTACH_SCANS)
     if not why.strip():
@@ -228,11 +230,16 @@ def refresh_restriction(scan: Scan, *, by: Any = None, why: str = "") -> bool:
     """Keep a scan as restricted as the strictest of its papers; whether that changed anything.
 
     Inside the transaction of whatever filed it, took it off, or restricted a paper.
+
+    Raises:
+        NotAllowedError: it would open to more roles, which the person may not do.
     """
     locked = Scan.objects.select_for_update().get(pk=scan.pk)
     bits = scan.papers_restricted_to = bits_of_papers(locked)
     if bits == locked.papers_restricted_to:
         return False
+    if by is not None and bits & ~locked.papers_restricted_to:
+        check(by, Verb.RESTRICT)  # also by a reader of the paper, who would else show its pages to everybody
     locked.papers_restricted_to = bits
     record(locked, by=by, why=why or _("a paper in it is open to other roles"), fields=["papers_restricted_to"])
     return True

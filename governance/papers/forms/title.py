@@ -37,6 +37,9 @@ class TitleForm(RecordForm):
         scans = _scans_of(accession, instance, reader)
         self.fields["scan"].queryset = Scan.objects.filter(pk__in=scans)  # type: ignore[attr-defined]
         self.fields["scan"].empty_label = _("None")  # type: ignore[attr-defined]
+        self.fields["scan"].label_from_instance = lambda scan: (  # type: ignore[attr-defined]
+            scan.original_name if is_open_to(reader, scan.open_to) else _("a scan that is open to some roles only")
+        )
         self.fields["scan"].help_text = _("One that is filed with this accession")
         self.fields["right_held_by"].help_text = _(
             "The owner who could give it away; blank is not known, and the file says so"

@@ -31,8 +31,8 @@ class MarkForm(Form):
     )  # fmt: skip
     other = forms.CharField(
         label=_("The other scan"), required=False, max_length=500,
-        help_text=_("For a translation what it translates, for a superseded scan what came in its place: the number in "
-                    "its address (for scans/17 write 17), or its name"),
+        help_text=_("For a translation what it translates, for a superseded scan what came in its place: the scan "
+                    "number from its page, or its name"),
     )  # fmt: skip
     note = forms.CharField(
         label=_("Note"), required=False, max_length=300, help_text=_("Such as: the stamp covers the last day")

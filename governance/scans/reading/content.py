@@ -34,7 +34,7 @@ def read_pages(
             "path": str(path), "media_type": str(media_type), "numbers": list(numbers),
             "languages": list(languages), "seconds": seconds, "folder": folder,
         }  # fmt: skip
-        problem = _run(job, seconds + 3 * SECONDS_A_PAGE + 20)
+        problem = _run(job, seconds + (3 * SECONDS_A_PAGE if numbers else 0) + 20)  # no pages: nothing to recognise
         pages = _read(Path(folder))
     if problem:
         pages.append(PageWords(_after(pages, numbers), problem=problem))

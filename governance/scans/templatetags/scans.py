@@ -52,7 +52,7 @@ def scan_pane(context: Context, scan: Scan, first: int | None = None, last: int 
               page: int | None = None, marks: Sequence[Sequence[float]] = ()) -> dict[str, Any]:  # fmt: skip
     """The reading pane. Two queries, or one if the scan has pages that are drawn and its marks were prefetched."""
     request = context["request"]
-    shared = {"scan": scan, "user": request.user, "request": request}
+    shared = {"scan": scan, "user": request.user, "request": request, "form_address": context.get("form_address", "")}
     if not is_open_to(request.user, scan.open_to):
         return shared | {"is_closed": True}
     if not scan.page_count:

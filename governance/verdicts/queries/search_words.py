@@ -38,7 +38,7 @@ def understand(text: str, filters: Filters) -> Found:
         found = attempt(text, filters)
         if found:
             return found
-    return Found(_("“%(text)s”, found nowhere") % {"text": text}, replace(filters, nothing=True))
+    return Found(_("“%(text)s”, found with no specimen") % {"text": text}, replace(filters, nothing=True))
 
 
 def _label_start(text: str, filters: Filters) -> Found | None:

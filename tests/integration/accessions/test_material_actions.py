@@ -17,7 +17,7 @@ from accessions.material.actions.accessions import (
 from accessions.material.actions.moves import OtherAccessionError, move_to_part
 from accessions.material.actions.siting import attach_events
 from accessions.material.actions.specimens import change_event, change_specimen, determine, enter_specimen
-from accessions.material.models import SamplingEvent, Specimen, Touch
+from accessions.material.models import Accession, SamplingEvent, Specimen, Touch
 from accessions.material.oddities import oddities_of
 from accessions.material.queries.specimens import NumberRangeError, facts_of, number_range, specimens_in_range
 from accessions.material.statements import place_event, written_event
@@ -55,6 +55,15 @@ def test_an_accession_number_is_given_once() -> None:
     with pytest.raises(ValidationError) as error:
         create_accession(by=register.person(), why="again", number="LMN-1")
     assert "number" in error.value.message_dict
+
+
+def test_a_number_that_is_taken_in_the_same_moment_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The look for it finds nothing, and the database refuses."""
+    register.accession("LMN-1")
+    monkeypatch.setattr(Accession, "full_clean", lambda self: None)
+    with pytest.raises(ValidationError, match="Another accession has this number"):
+        create_accession(by=register.person(), why="book of 2024", number="LMN-1")
+    assert Accession.objects.count() == 1
 
 
 def test_received_after_accessioned_is_refused_in_words() -> None:

@@ -218,3 +218,15 @@ class TestRestriction:
         with pytest.raises(NotAllowedError):
             set_ranges(scan=scan, ranges=[], by=curator(), why="let me see")
         assert Scan.objects.get().open_to == FEW
+
+    def test_who_may_read_it_and_not_restrict_does_not_open_it_to_others(self) -> None:
+        """To open a scan to more roles is for registrars and compliance officers (VERBS_OF_ROLE), reader or not."""
+        paper, scan = restricted(bits=role_bits([Role.REGISTRAR, Role.CURATOR])), sixty()
+        file_scan(paper=paper, scan=scan, by=curator())
+        closed_to = Scan.objects.get().open_to
+        with pytest.raises(NotAllowedError, match="open or close papers and scans to roles"):
+            take_off(filed=PaperScan.objects.get(), by=curator(), why="of another paper")
+        with pytest.raises(NotAllowedError, match="open or close papers and scans to roles"):
+            set_ranges(scan=scan, ranges=[PageRange(register.paper(), 1, 2)], by=curator(), why="read again")
+        assert PaperScan.objects.get().taken_off_at is None
+        assert Scan.objects.get().open_to == closed_to == role_bits([Role.REGISTRAR, Role.CURATOR])

@@ -134,6 +134,9 @@ def test_a_scan_that_is_open_to_others_only_is_named_by_nobody_else() -> None:
     Filing.objects.create(accession=accession, scan=shut, name="secret.pdf", filed_by=register.person())
     client = registrar()
     assert "secret.pdf" not in client.get(reverse("papers:title-new", args=[accession.pk])).content.decode()
-    TitleRecord.objects.create(accession=accession, kind="gift", scan=shut)
+    title = TitleRecord.objects.create(accession=accession, kind="gift", scan=shut)
+    form = client.get(reverse("papers:title-edit", args=[title.pk])).content.decode()
+    assert "secret.pdf" not in form
+    assert "a scan that is open to some roles only</option>" in form
     page = file_of(client, accession)
     assert "a scan that is open to some roles only" in page

@@ -211,6 +211,17 @@ class TestWhatIsMissing:
         assert [bool(text) for text in texts(scan)] == [True, False, True]
         assert (scan.text_state, scan.text_note) == (STATES.READ, "These pages could not be read: 2.")
 
+    def test_what_has_no_pages_is_not_given_the_time_of_recognition(
+        self, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    ) -> None:
+        """A mail of unclosed comments takes a parser of HTML minutes; others wait for the worker meanwhile."""
+        given: list[Limits] = []
+        monkeypatch.setattr(content, "run", lambda module, arguments, limits: given.append(limits))
+        content.read_pages(tmp_path / "mail.eml", "message/rfc822", [], ("eng",), seconds=10)
+        content.read_pages(tmp_path / "scan.pdf", "application/pdf", [1], ("eng",), seconds=10)
+        assert given[0].clock_seconds == given[0].processor_seconds == 30  # 10 and 20 to begin
+        assert given[1].clock_seconds > 100  # three pages at most are recognised beyond the 10
+
 
 class TestTwice:
     def test_read_twice_is_read_once(self) -> None:

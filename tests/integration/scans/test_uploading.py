@@ -115,6 +115,12 @@ class TestProtocol:
         answer = client.post(UPLOADS, headers=VERSION | {"Upload-Length": "1", "Upload-Metadata": "filename ###"})
         assert answer.status_code == 400
 
+    def test_metadata_of_other_letters_is_no_base64(self, client: Client) -> None:
+        """A header may hold any byte of ISO 8859-1 (RFC 9110, 5.5); Base64 is of ASCII alone (RFC 4648, 4)."""
+        answer = client.post(UPLOADS, headers=VERSION | {"Upload-Length": "1", "Upload-Metadata": "filename \xe9"})
+        assert answer.status_code == 400
+        assert b"expected Base64" in answer.content
+
     def test_pieces(self, client: Client) -> None:
         """ "PATCH": 204 and the new offset; the last makes a scan."""
         content = scans.pdf()

@@ -114,7 +114,7 @@ def test_what_waits(registrar: Client, busy: dict[str, Any]) -> None:
         ("File", "trip.xlsx waits to be brought in"),
         ("Specimens", "Specimens that are not yet checked"),
         ("Verdicts", "Verdicts wait to be brought up to date"),
-        ("Arrival", "LMN-2026-071 has a layer without a paper on file"),
+        ("Accession", "LMN-2026-071 has a layer without a paper on file"),
         ("Paper", "ABS-2022-031 is on file but not read yet"),
         ("Country", "1 country has no sheet that says what it requires"),
     ]
@@ -125,7 +125,7 @@ def test_what_waits(registrar: Client, busy: dict[str, Any]) -> None:
 
 def test_links_lead_to_what_is_counted(registrar: Client, busy: dict[str, Any]) -> None:
     context = registrar.get("/").context
-    arrival = next(item for item in context["items"] if item.kind == "Arrival")
+    arrival = next(item for item in context["items"] if item.kind == "Accession")
     assert (arrival.amount, len(registrar.get(arrival.href).context["rows"])) == ("2", 2)
     unchecked = next(item for item in context["items"] if item.kind == "Specimens")
     assert len(registrar.get(unchecked.href).context["rows"]) == 1

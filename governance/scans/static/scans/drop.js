@@ -92,7 +92,7 @@ class Sending {
   }
 
   async run() {
-    if (!this.file.size) return this.tell("refused", this.drop.words.empty);
+    if (!this.file.size) return this.refuse(this.drop.words.empty);
     this.tell("sending", fill(this.drop.words.sending, { ...this.told, left: this.drop.words.leftUnknown }));
     for (let tries = 0; ;) {
       const before = this.offset;
@@ -128,6 +128,7 @@ class Sending {
 
   refuse(words) {
     this.drop.memory.forget(this.print);
+    this.isUnsent = true;
     this.tell("refused", words);
   }
 
@@ -298,11 +299,13 @@ class Drop {
     this.sayRefused(answer.summary || answer.problem || "");
   }
 
-  // What happened in a sentence, and each refused file by name, once.
+  // What happened in a sentence, and each refused file by name, once. The server counts what reached it, no more.
   sayRefused(before) {
     const refused = this.sendings.filter((one) => one.state === "refused" && !one.isTold);
     for (const one of refused) one.isTold = true;
-    if (before || refused.length) this.say([before, ...refused.map((one) => `${one.file.name}: ${one.part("state").textContent}`)].join(" ").trim());
+    const unsent = refused.filter((one) => one.isUnsent).length;
+    const also = before && unsent ? fill(this.words.unsent, { n: unsent }) : "";
+    if (before || refused.length) this.say([before, also, ...refused.map((one) => `${one.file.name}: ${one.part("state").textContent}`)].filter(Boolean).join(" ").trim());
   }
 
   // The lists of the page as they now are, from the page itself.
