@@ -23,7 +23,7 @@ from accessions.people.models import Role
 from governance.scans import tasks
 from governance.scans.actions import reading
 from governance.scans.actions.reading import read, read_again, read_some
-from governance.scans.confined import ConfinedError
+from governance.scans.confined import ConfinedError, Limits
 from governance.scans.drawing.kept import picture_path
 from governance.scans.drawing.sizes import THUMBNAIL
 from governance.scans.models import Scan, ScanPage
