@@ -64,7 +64,7 @@ def register_permit(page: Page) -> None:
     page.get_by_label("Valid from").fill(FIRST_DAY)
     page.get_by_label("Valid to").fill("2026-08-31")
     page.get_by_label("Country, province or site").first.fill("SE")
-    page.get_by_label("Taxa").fill("Odonata")
+    page.get_by_label("Taxa", exact=True).fill("Odonata")
     page.get_by_role("button", name="Register the paper").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("COL-2026-077")
     expect(page.get_by_text("linked to nothing").first).to_be_visible()
