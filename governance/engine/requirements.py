@@ -48,6 +48,29 @@ def requirement(requirements: Requirements, layer: Layer, country: str, day: Int
     return _in_force(own, [rule for rule in rules if not rule.country], day)
 
 
+def sources(requirements: Requirements, layer: Layer, country: str, day: Interval | None) -> tuple[str, ...]:
+    """The sources of the rules by which a layer is not required; none where the rules do not say that.
+
+    Args:
+        requirements, layer, country, day: as for ``requirement``.
+
+    >>> everywhere, own = (Rule(Layer.EXPORT, False, text, code) for text, code in (("Custom", ""), ("Act 1", "CR")))
+    >>> rules = Requirements((Layer.EXPORT,), (everywhere, own))
+    >>> [sources(rules, Layer.EXPORT, country, (1, 1)) for country in ("CR", "SE")]
+    [('Act 1',), ('Custom',)]
+    """
+    if requirement(requirements, layer, country, day) != Required.NOT_REQUIRED:
+        return ()
+    rules = [rule for rule in requirements.rules or () if rule.layer == layer]
+    asked, found = [day or (_START, _END)], []
+    for some in ([rule for rule in rules if country and rule.country == country],
+                 [rule for rule in rules if not rule.country]):  # fmt: skip
+        speaking = [rule for rule in some if subtract(asked, [_days(rule)]) != asked]
+        found += [rule.source for rule in speaking]
+        asked = subtract(asked, [_days(rule) for rule in speaking])
+    return tuple(dict.fromkeys(found))
+
+
 def _unknown_or_none(rules: Sequence[Rule]) -> Required:
     """Without a country: some rule may speak of it, if there is one."""
     return Required.UNKNOWN if rules else Required.NO_RULE

@@ -42,15 +42,19 @@ def house_of(record: dict[str, Any]) -> HouseRules:
 
 def requirements() -> Requirements:
     """All layers, by the rules of the country sheets and by decisions; a country without a sheet has no rule."""
+    return Requirements(tuple(Layer), sheet_rules(), _decided())
+
+
+def sheet_rules() -> tuple[Rule, ...]:
+    """The rules of all country sheets, in the order in which they were entered."""
     rows = select(
         "SELECT r.layer, r.required, r.source, s.country, r.from_on, r.to_on FROM verdicts_sheetrule r "
         "JOIN verdicts_countrysheet s ON s.id = r.sheet_id ORDER BY r.id"
     )
-    rules = tuple(
+    return tuple(
         Rule(Layer(layer), bool(required), source, country, day_number(first), day_number(last))
         for layer, required, source, country, first, last in rows
     )
-    return Requirements(tuple(Layer), rules, _decided())
 
 
 def _decided() -> frozenset[tuple[Layer, str]]:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from functools import cache, partial
 from typing import Final, TypeVar
 
 from django.db.models import F, Prefetch, prefetch_related_objects
 
 from accessions.material.models import Specimen
-from governance.engine.tables import Layer, SearchState, Verdict
+from governance.engine.dates import Interval
+from governance.engine.requirements import sources
+from governance.engine.tables import OPEN_END, OPEN_START, Layer, Requirements, SearchState, Verdict
 from governance.papers.models import Condition, Paper, PaperVersion
 from governance.papers.restriction import is_restricted
+from governance.verdicts.feed.rules import sheet_rules
 from governance.verdicts.ggbn import LayerFact, Permit, PermitTerms, Searched, permit_terms
 from governance.verdicts.models import (
     LayerDecision,
@@ -22,7 +25,6 @@ from governance.verdicts.models import (
     Override,
     RulingLayer,
     Search,
-    SheetRule,
 )
 from governance.verdicts.queries.layer_cards import LayerCard
 from governance.verdicts.queries.selected import slices
@@ -31,9 +33,12 @@ from governance.verdicts.queries.tested_days import TestedDay, tested_days
 from governance.verdicts.reason_words import reason_words
 
 R = TypeVar("R", Search, LayerDecision)
+Sources = Callable[[Layer, str, Interval | None], tuple[str, ...]]
+"""Of a layer in a country on a day: the sources of the rules by which it is not required."""
 
 _URI_MARKS: Final = ("https://", "http://", "urn:", "doi:")
 _CONDITIONS: Final = Prefetch("conditions", Condition.objects.order_by("position", "pk"))
+_NO_LONGER: Final = "not required when last judged; what that rested on is no longer on file"
 _BY_RULE: Final = "no requirement for a permit at date of access, by the rules on file"
 
 
@@ -74,7 +79,7 @@ def terms_of_page(page: SpecimenPage) -> list[PermitTerms]:
         {specimen.accession_id: list(reversed(page.searches))},
         {specimen.accession_id: [decision for decision in page.decisions if decision.withdrawn_at is None]},
         {(specimen.pk, o.layer): o for o in page.overrides if o.withdrawn_at is None},
-        _free_rules(),
+        _sources(),
     )
     facts = known.facts(specimen)
     return permit_terms(facts, event.earliest_on, event.latest_on) if facts else []
@@ -98,7 +103,7 @@ class _Known:
     searches: Mapping[int, Sequence[Search]]
     decisions: Mapping[int, Sequence[LayerDecision]]
     overrides: Mapping[tuple[int, int], Override]
-    free: Sequence[SheetRule]
+    sources: Sources
 
     @classmethod
     def of(cls, specimens: Sequence[Specimen]) -> _Known:
@@ -111,7 +116,7 @@ class _Known:
             _by_accession(Search.objects.filter(accession__in=accessions).order_by("searched_on", "pk")),
             _by_accession(decisions),
             {(override.specimen_id, override.layer): override for override in overrides},
-            _free_rules(),
+            _sources(),
         )
 
     def facts(self, specimen: Specimen) -> list[LayerFact]:
@@ -131,22 +136,23 @@ class _Known:
         return LayerFact(answer.layer, verdict, answer.permits, why, self._searched(specimen, answer.layer))
 
     def _why_free(self, specimen: Specimen, layer: Layer) -> str:
-        """The decision, that of the part before that of the accession; else the rules."""
+        """The decision, that of the part before that of the accession; else the rules; else it was so when it was
+        judged, and what it rested on is gone since: the next assessment will tell."""
         own = [d for d in self.decisions.get(specimen.accession_id, ()) if d.layer == layer and _is_of(d, specimen)]
         if own:
             return max(own, key=lambda decision: decision.part_id is not None).reason
-        day = tested_days(specimen.event, specimen.delivery).of_layer(layer)
-        rules = [r for r in self.free if r.layer == layer and r.sheet.country in ("", specimen.event.country)]
-        sources = dict.fromkeys(rule.source for rule in rules if _in_force(rule, day))
-        return f"{_BY_RULE}: {'; '.join(sources)}" if sources else _BY_RULE
+        day = _interval(tested_days(specimen.event, specimen.delivery).of_layer(layer))
+        found = self.sources(layer, specimen.event.country, day)
+        return f"{_BY_RULE}: {'; '.join(found)}" if found else _NO_LONGER
 
     def _searched(self, specimen: Specimen, layer: Layer) -> Searched | None:
         own = [s for s in self.searches.get(specimen.accession_id, ()) if s.layer == layer and _is_of(s, specimen)]
         return Searched(SearchState(own[-1].state), own[-1].searched_on, own[-1].searched_by) if own else None
 
 
-def _free_rules() -> list[SheetRule]:
-    return list(SheetRule.objects.filter(required=False).select_related("sheet"))
+def _sources() -> Sources:
+    """Asked anew for each specimen, of few distinct days and countries: each is answered once."""
+    return cache(partial(sources, Requirements(tuple(Layer), sheet_rules())))
 
 
 def _counted(computed: Verdict, decided: Verdict) -> Verdict:
@@ -158,9 +164,12 @@ def _is_of(row: Search | LayerDecision, specimen: Specimen) -> bool:
     return row.part_id is None or row.part_id == specimen.part_id
 
 
-def _in_force(rule: SheetRule, day: TestedDay) -> bool:
-    """Whether the rule may speak of the day; one that is not known is any day."""
-    return (day.last or date.max) >= (rule.from_on or date.min) and (day.first or date.min) <= (rule.to_on or date.max)
+def _interval(day: TestedDay) -> Interval | None:
+    """The day as the engine takes it; None where it could not be read."""
+    if not day.is_read:
+        return None
+    first = day.first.toordinal() if day.first else int(OPEN_START)
+    return first, day.last.toordinal() if day.last else int(OPEN_END)
 
 
 def _by_accession(rows: Iterable[R]) -> dict[int, list[R]]:

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from accessions.material.models import Specimen
 from accessions.people.models import Role
@@ -94,6 +95,23 @@ def test_a_decision_is_its_reason(world: dict[str, Any]) -> None:
     assert of_layer(world["specimen"], "access")[1:3] == (
         "Permit not required", "access: Taken before the country joined.",
     )  # fmt: skip
+
+
+def test_only_the_rule_that_speaks_is_named(world: dict[str, Any]) -> None:
+    """A rule of the country wins over one for everywhere (the contract, section 7.1), also where both agree."""
+    register.rule(register.sheet(""), Layer.LAND, required=False, source="House custom")
+    assert of_layer(world["specimen"], "land")[2].endswith("by the rules on file: Land act, par. 4")
+
+
+def test_a_decision_that_is_withdrawn_is_no_rule(world: dict[str, Any]) -> None:
+    """Until the next assessment the verdict stands, and what it rested on is gone: no rule is named for it."""
+    decision = made.decision(world["accession"], Layer.ACCESS, reason="Taken before the country joined.")
+    assess(by=None, why="test")
+    decision.withdrawn_at, decision.withdrawn_by = timezone.now(), register.person(Role.COMPLIANCE)
+    decision.save()
+    (found,) = terms_of([world["specimen"].pk])
+    (access,) = [told.cells for told in found.terms if told.cells[2].startswith("access:")]
+    assert access[2] == "access: not required when last judged; what that rested on is no longer on file"
 
 
 def test_a_search_of_another_part_says_nothing(world: dict[str, Any]) -> None:
