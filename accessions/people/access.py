@@ -39,6 +39,8 @@ class Verb(StrEnum):
     RELEASE_MATERIAL = "release-material"
     DECIDE = "decide"
     OVERRULE = "overrule"
+    PLAN_TRIPS = "plan-trips"
+    SIGN_OFF_PLANS = "sign-off-plans"
     ASSESS = "assess"
     EDIT_SHEETS = "edit-sheets"
     EDIT_HOUSE_RULES = "edit-house-rules"
@@ -59,6 +61,8 @@ DEEDS: dict[Verb, Any] = {
     Verb.RELEASE_MATERIAL: _("release deliveries from quarantine"),
     Verb.DECIDE: _("decide that a layer needs no paper, and record title"),
     Verb.OVERRULE: _("put a decision beside a computed verdict"),
+    Verb.PLAN_TRIPS: _("plan trips and ask for the papers that they need"),
+    Verb.SIGN_OFF_PLANS: _("sign off plans before anyone leaves"),
     Verb.ASSESS: _("have verdicts worked out again"),
     Verb.EDIT_SHEETS: _("edit country sheets"),
     Verb.EDIT_HOUSE_RULES: _("edit the house rules"),
@@ -69,6 +73,7 @@ DEEDS: dict[Verb, Any] = {
 _LEGAL_WORK = {
     Verb.READ, Verb.EXPORT, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.REGISTER_PAPERS,
     Verb.LINK_PAPERS, Verb.RECORD_SEARCHES, Verb.ATTACH_SCANS, Verb.RELEASE_MATERIAL, Verb.ASSESS,
+    Verb.PLAN_TRIPS,
 }  # fmt: skip
 
 _DECISIONS = {Verb.DECIDE, Verb.OVERRULE, Verb.RESTRICT}
@@ -80,7 +85,7 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     Role.COMPLIANCE: frozenset(
         (_LEGAL_WORK - {Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.RELEASE_MATERIAL})
         | _DECISIONS
-        | {Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES}
+        | {Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.SIGN_OFF_PLANS}
     ),
     Role.AUDITOR: frozenset({Verb.READ, Verb.EXPORT}),
     Role.ADMINISTRATOR: frozenset(

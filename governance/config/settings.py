@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "csp",
     # The rooms, from the outermost in.
     "governance.config",
+    "governance.plans",
     "governance.verdicts",
     "governance.papers",
     "governance.scans",

@@ -7,6 +7,7 @@ The sentences are templates by code, so that a screen in another language can br
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from governance.engine.areas import Shapes, item_error_m
 from governance.engine.outcomes import Assessment
@@ -117,6 +118,25 @@ _DID = {
     Layer.CITES: "Crossed the border",
     Layer.TRANSFER: "Transferred",
 }
+_TO_BE_DONE = {
+    Layer.EXPORT: "Export planned",
+    Layer.IMPORT: "Import planned",
+    Layer.CITES: "Crossing of the border planned",
+    Layer.TRANSFER: "Transfer planned",
+}
+
+
+@dataclass(frozen=True)
+class Tense:
+    """How sentences speak of the material. did: by layer, else otherwise: what was, or is to be, done with it."""
+
+    did: Mapping[Layer, str]
+    otherwise: str
+
+
+TAKEN = Tense(_DID, "Collected")
+PLANNED = Tense(_TO_BE_DONE, "Planned for")
+"""Of material that is not taken yet."""
 _DAY = {
     Layer.EXPORT: "day of export",
     Layer.IMPORT: "day of arrival",
@@ -148,7 +168,9 @@ class Explainer:
         assessment: Assessment,
         house: HouseRules,
         outline_error_m: float = Outlines.boundary_error_m,
+        tense: Tense = TAKEN,
     ) -> None:
+        self._tense = tense
         self._outline_error_m = outline_error_m
         self._material = material
         self._assessment = assessment
@@ -207,7 +229,7 @@ class Explainer:
                 "paper_kind": papers[0].kind if papers else "",
                 "boundary": self._boundary(papers, editions),
                 "covers": "covers" if len(papers) == 1 else "together cover",
-                "did": _DID.get(layer, "Collected"),
+                "did": self._tense.did.get(layer, self._tense.otherwise),
                 "day": _DAY.get(layer, "collecting date"),
             }
         return self._words[key]

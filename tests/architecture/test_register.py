@@ -12,7 +12,7 @@ from django.apps import apps
 from django.db import models
 
 PROJECT = Path(__file__).resolve().parents[2]
-ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts")
+ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans")
 
 WITHOUT_HISTORY = {
     "people.SignInFailure": "counts wrong passwords and is gone after some minutes",
@@ -26,6 +26,10 @@ WITHOUT_HISTORY = {
     "scans.ScanPage": "made by the machine from the content, and made anew at any time",
     "scans.Filing": "dated by itself: who filed it and when, who took it off and when; never deleted",
     "scans.Upload": "a file on its way; says itself who sends it",
+    "plans.PlanPaper": "dated by itself, as a link",
+    "plans.ApplicationScan": "says itself who added it and when; never changed",
+    "plans.PlanVersion": "written once, never changed",
+    "plans.PlanSignOff": "dated by itself: who signed and when, who withdrew it and when; never deleted",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
     "verdicts.Outcome": "known by the hash of its content, never changed",
     "verdicts.OutcomePaper": "part of an outcome",

@@ -192,10 +192,18 @@ class VersionCap(_Term):
 
 
 class Condition(_Term):
-    """A condition of a version in the words of the paper, with the page where it stands."""
+    """A condition of a version in the words of the paper, with the page where it stands.
+
+    notice_days: it asks for notice to the issuer so many days before the first day in the field. report_by: it asks for
+    a report each year by this day, as month and day ("01-31").
+    """
 
     text = models.TextField(_("condition"))
     page = models.PositiveSmallIntegerField(_("page"), null=True, blank=True)
+    notice_days = models.PositiveSmallIntegerField(_("notice, days before the first day"), null=True, blank=True)
+    report_by = models.CharField(
+        _("report each year by"), max_length=5, blank=True, help_text=_("Month and day, such as 01-31")
+    )
 
     history = HistoricalRecords()
 
@@ -206,4 +214,9 @@ class Condition(_Term):
         constraints = [
             models.CheckConstraint(condition=~Q(text=""), name="condition_written"),
             models.CheckConstraint(condition=Q(page__isnull=True) | Q(page__gte=1), name="condition_page_from_one"),
+            models.CheckConstraint(
+                condition=Q(report_by="") | Q(report_by__regex=r"^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"),
+                name="condition_report_by_form",
+                violation_error_message=_("A day of each year is a month and a day, such as 01-31."),
+            ),
         ]
