@@ -42,6 +42,21 @@ from governance.papers.models import (
     VersionTaxon,
     VersionWord,
 )
+from governance.plans.models import (
+    Application,
+    ApplicationScan,
+    ApplicationStop,
+    Consignment,
+    FieldPlan,
+    PlanDecision,
+    PlanNotice,
+    PlanPaper,
+    PlanSignOff,
+    PlanVersion,
+    Stop,
+    StopTarget,
+    StopTrap,
+)
 from governance.scans.models import Filing, Scan, ScanMark, ScanPage, Upload
 from governance.verdicts.models import (
     CountrySheet,
@@ -57,11 +72,11 @@ from governance.verdicts.models import (
     Search,
     SheetRule,
 )
-from tests.factories import register, scans
+from tests.factories import plans, register, scans
 
 pytestmark = pytest.mark.django_db
 
-ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts")
+ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans")
 LATER, EARLIER = date(2024, 6, 17), date(2024, 6, 16)
 
 Row = Callable[[], models.Model]
@@ -114,6 +129,64 @@ def _specimen() -> Specimen:
 def _sheet() -> CountrySheet:
     kept: CountrySheet = _kept(CountrySheet, register.sheet)
     return kept
+
+
+def _plan() -> FieldPlan:
+    kept: FieldPlan = _kept(FieldPlan, plans.field_plan)
+    return kept
+
+
+def _stop() -> Stop:
+    kept: Stop = _kept(Stop, lambda: plans.stop(_plan()))
+    return kept
+
+
+def _plan_row(**fields: Any) -> Row:
+    return lambda: FieldPlan(**{"reference": "FP-2027-01", "title": "Spring", **fields})
+
+
+def _stop_row(**fields: Any) -> Row:
+    return lambda: Stop(plan=_plan(), **{"name": "Weir", **fields})
+
+
+def _trap_row(**fields: Any) -> Row:
+    return lambda: StopTrap(stop=_stop(), **{"method": "Malaise trap", **fields})
+
+
+def _plan_paper(*, at_stop: bool = False, **fields: Any) -> Row:
+    return lambda: PlanPaper(
+        plan=_plan(), stop=_stop() if at_stop else None, paper=_paper(), linked_by=_somebody(), **fields
+    )
+
+
+def _plan_decision(*, at_stop: bool = False, **fields: Any) -> Row:
+    return lambda: PlanDecision(
+        plan=_plan(), stop=_stop() if at_stop else None, decided_by=_somebody(),
+        **{"layer": 0, "reason": "No owner is known.", "evidence": "Land register", **fields},
+    )  # fmt: skip
+
+
+def _application(**fields: Any) -> Row:
+    return lambda: Application(plan=_plan(), **{"layer": 5, "kind": "export-permit", **fields})
+
+
+def _kept_application() -> Application:
+    kept: Application = _kept(Application, lambda: Application.objects.create(plan=_plan(), layer=5, kind="other"))
+    return kept
+
+
+def _plan_version(number: int = 1) -> PlanVersion:
+    return PlanVersion(plan=_plan(), number=number, kept_by=_somebody(), contents={})
+
+
+def _sign_off(**fields: Any) -> Row:
+    def make() -> PlanSignOff:
+        version = _kept(
+            PlanVersion, lambda: PlanVersion.objects.create(plan=_plan(), number=1, kept_by=_somebody(), contents={})
+        )
+        return PlanSignOff(version=version, signed_by=_somebody(), **{"remark": "All is there.", **fields})
+
+    return make
 
 
 def _somebody() -> User:
@@ -423,6 +496,46 @@ REFUSED: dict[str, Row] = {
     "override_words_known": _override(decided=6),
     "override_withdrawal_whole": _override(withdrawn_at=timezone.now()),
     "override_one_stands": _twice(_override()),
+    "condition_report_by_form": lambda: Condition(version=_version(), text="A report.", report_by="31-01"),
+    "fieldplan_numbered": _plan_row(reference=""),
+    "fieldplan_titled": _plan_row(title=""),
+    "fieldplan_language_known": _plan_row(language="xx"),
+    "fieldplan_closed_for_a_reason": _plan_row(closed_why="Given up."),
+    "consignment_country_form": lambda: Consignment(plan=_plan(), from_country="ge"),
+    "consignment_cites_known": lambda: Consignment(plan=_plan(), cites="some"),
+    "stop_named": _stop_row(name=""),
+    "stop_period": _stop_row(first_on=LATER, last_on=EARLIER),
+    "stop_whole_point": _stop_row(longitude_deg=43.9),
+    "stop_radius_positive": _stop_row(longitude_deg=43.9, latitude_deg=42.0, radius_m=0.0),
+    "stop_country_form": _stop_row(country="ge"),
+    "stoptarget_named": lambda: StopTarget(stop=_stop(), name=""),
+    "stoptrap_named": _trap_row(method=""),
+    "stoptrap_period": _trap_row(first_on=LATER, last_on=EARLIER),
+    "stoptrap_number_positive": _trap_row(number=0),
+    "planpaper_end_whole": _plan_paper(unlinked_at=timezone.now()),
+    "planpaper_of_plan_once": _twice(_plan_paper()),
+    "planpaper_of_stop_once": _twice(_plan_paper(at_stop=True)),
+    "plannotice_to_whom": lambda: PlanNotice(plan=_plan(), paper=_paper(), given_on=LATER, note=""),
+    "plandecision_layer_known": _plan_decision(layer=len(Layer)),
+    "plandecision_with_evidence": _plan_decision(evidence=""),
+    "plandecision_withdrawal_whole": _plan_decision(withdrawn_at=timezone.now()),
+    "plandecision_of_plan_once": _twice(_plan_decision()),
+    "plandecision_of_stop_once": _twice(_plan_decision(at_stop=True)),
+    "application_layer_known": _application(layer=len(Layer)),
+    "application_kind_known": _application(kind="wish"),
+    "application_granted_after_asked": lambda: _application(asked_on=LATER, granted_on=EARLIER, paper=_paper())(),
+    "application_refused_after_asked": _application(asked_on=LATER, refused_on=EARLIER),
+    "application_promised_after_asked": _application(promised_on=LATER),
+    "application_granted_with_paper": _application(granted_on=LATER),
+    "application_one_end": _application(asked_on=EARLIER, refused_on=LATER, dropped_on=LATER),
+    "applicationstop_once": _twice(lambda: ApplicationStop(application=_kept_application(), stop=_stop())),
+    "applicationscan_once": _twice(
+        lambda: ApplicationScan(application=_kept_application(), scan=_scan(), added_by=_somebody())
+    ),
+    "planversion_number_once": _twice(_plan_version),
+    "planversion_number_from_one": lambda: _plan_version(0),
+    "plansignoff_with_remark": _sign_off(remark=""),
+    "plansignoff_withdrawal_whole": _sign_off(withdrawn_at=timezone.now()),
     "readingpage_subject_once": _twice(_reading_page()),
     "readingpage_from_one": _reading_page(page=0),
     "readingpage_subject_known": _reading_page(subject="stamps"),
@@ -444,6 +557,16 @@ HALF_MISSING: list[tuple[str, Row]] = [
     ("override_withdrawal_whole", lambda: _override(withdrawn_by=_somebody())()),
     ("layerdecision_withdrawal_whole", lambda: _decision(withdrawn_by=_somebody())()),
     ("layerdecision_with_evidence", _decision(reason="")),
+    ("fieldplan_closed_for_a_reason", _plan_row(closed_at=timezone.now(), closed_why="Given up.")),
+    ("fieldplan_closed_for_a_reason", lambda: _plan_row(closed_by=_somebody())()),
+    ("stop_whole_point", _stop_row(radius_m=30.0)),
+    ("stop_whole_point", _stop_row(latitude_deg=42.0, radius_m=30.0)),
+    ("planpaper_end_whole", lambda: _plan_paper(unlinked_by=_somebody())()),
+    ("plandecision_withdrawal_whole", lambda: _plan_decision(withdrawn_by=_somebody())()),
+    ("plandecision_with_evidence", _plan_decision(reason="")),
+    ("application_refused_after_asked", _application(refused_on=LATER)),
+    ("application_granted_with_paper", lambda: _application(paper=_paper())()),
+    ("plansignoff_withdrawal_whole", lambda: _sign_off(withdrawn_by=_somebody())()),
     ("batch_committed_by_somebody", _batch(state="committed", committed_at=timezone.now())),
     ("batch_committed_by_somebody", _batch(committed_at=timezone.now())),
     ("scan_named", _scan_row(media_type="")),

@@ -251,6 +251,7 @@ class Migration(migrations.Migration):
                 ("refused_on", models.DateField(blank=True, null=True, verbose_name="refused on")),
                 ("dropped_on", models.DateField(blank=True, null=True, verbose_name="given up on")),
                 ("note", models.TextField(blank=True, verbose_name="note")),
+                ("all_stops", models.BooleanField(default=True, verbose_name="for all stops")),
                 (
                     "assignee",
                     models.ForeignKey(
@@ -458,6 +459,7 @@ class Migration(migrations.Migration):
                 ("refused_on", models.DateField(blank=True, null=True, verbose_name="refused on")),
                 ("dropped_on", models.DateField(blank=True, null=True, verbose_name="given up on")),
                 ("note", models.TextField(blank=True, verbose_name="note")),
+                ("all_stops", models.BooleanField(default=True, verbose_name="for all stops")),
                 ("history_id", models.AutoField(primary_key=True, serialize=False)),
                 ("history_date", models.DateTimeField(db_index=True)),
                 ("history_change_reason", models.CharField(max_length=100, null=True)),
@@ -1501,6 +1503,69 @@ class Migration(migrations.Migration):
             options={
                 "verbose_name": "historical decision about a plan",
                 "verbose_name_plural": "historical decisions about plans",
+                "ordering": ("-history_date", "-history_id"),
+                "get_latest_by": ("history_date", "history_id"),
+            },
+            bases=(simple_history.models.HistoricalChanges, models.Model),
+        ),
+        migrations.CreateModel(
+            name="HistoricalApplicationScan",
+            fields=[
+                ("id", models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID")),
+                ("added_at", models.DateTimeField(blank=True, editable=False)),
+                ("history_id", models.AutoField(primary_key=True, serialize=False)),
+                ("history_date", models.DateTimeField(db_index=True)),
+                ("history_change_reason", models.CharField(max_length=100, null=True)),
+                (
+                    "history_type",
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
+                ),
+                (
+                    "added_by",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "application",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to="plans.application",
+                    ),
+                ),
+                (
+                    "history_user",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "scan",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to="scans.scan",
+                    ),
+                ),
+            ],
+            options={
+                "verbose_name": "historical file of an application",
+                "verbose_name_plural": "historical files of applications",
                 "ordering": ("-history_date", "-history_id"),
                 "get_latest_by": ("history_date", "history_id"),
             },

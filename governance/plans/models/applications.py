@@ -20,7 +20,7 @@ class Application(models.Model):
     """One paper to be asked for. Its state is told by its days: asked, promised for, granted or refused, given up.
 
     promised_on: the day for which an answer was promised. paper: what was granted; it is set together with granted_on.
-    Without stops it is for all stops of the plan.
+    all_stops: else it is for its own stops alone; if those are taken out of the plan it is for none.
     """
 
     plan = models.ForeignKey(FieldPlan, on_delete=models.CASCADE, related_name="applications")
@@ -40,6 +40,7 @@ class Application(models.Model):
     refused_on = models.DateField(_("refused on"), null=True, blank=True)
     dropped_on = models.DateField(_("given up on"), null=True, blank=True)
     note = models.TextField(_("note"), blank=True)
+    all_stops = models.BooleanField(_("for all stops"), default=True)
     paper = models.ForeignKey(Paper, on_delete=models.PROTECT, null=True, blank=True, related_name="applications")
 
     history = HistoricalRecords()
@@ -127,6 +128,8 @@ class ApplicationScan(models.Model):
     added_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="application_scans_added"
     )
+
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["application", "pk"]
