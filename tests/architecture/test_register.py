@@ -27,7 +27,6 @@ WITHOUT_HISTORY = {
     "scans.Filing": "dated by itself: who filed it and when, who took it off and when; never deleted",
     "scans.Upload": "a file on its way; says itself who sends it",
     "plans.PlanPaper": "dated by itself, as a link",
-    "plans.ApplicationScan": "says itself who added it and when; never changed",
     "plans.PlanVersion": "written once, never changed",
     "plans.PlanSignOff": "dated by itself: who signed and when, who withdrew it and when; never deleted",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",

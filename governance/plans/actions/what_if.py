@@ -183,8 +183,7 @@ def _changed(before: PlanCheck, after: PlanCheck) -> Iterator[ChangedCell]:
     for key in {**after.cells, **before.cells}:
         old, new = before.cells.get(key), after.cells.get(key)
         if old is None or new is None or old.verdict != new.verdict:
-            shown = new or old
-            assert shown is not None  # the key is from one of the two
+            shown = new or before.cells[key]
             yield ChangedCell(shown.stop.stop.name, key[1], _drawn(old), _drawn(new))
 
 

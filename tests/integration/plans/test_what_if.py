@@ -31,7 +31,7 @@ def small_plan() -> FieldPlan:
     The first lies within the month; the second runs on into July; the third has no day yet.
     """
     rule(sheet("SE"), Layer.COLLECTING, lead_days=90)
-    permit = paper("COL-2027-001")
+    permit = paper("COL-2027-001", jurisdiction="SE")
     VersionWord.objects.create(
         version=version(permit, "2027-06-01", "2027-06-30"), subject="methods", word="hand net"
     )
