@@ -41,16 +41,12 @@ def decide(
             plan = locked(plan, seen)
             if stop is not None and stop.plan_id != plan.pk:
                 raise PlanError(_("This stop is of another plan."))
-            made = PlanDecision(
-                plan=plan, stop=stop, layer=int(layer), reason=reason, evidence=evidence, decided_by=by
-            )
+            made = PlanDecision(plan=plan, stop=stop, layer=int(layer), reason=reason, evidence=evidence, decided_by=by)
             made.validate_constraints()
             record(made, by=by, why=reason)
             keep_version(plan, by=by, why=reason)
     except (ValidationError, IntegrityError):
-        raise PlanError(
-            _("A decision for this layer stands already. Withdraw it first, then decide anew.")
-        ) from None
+        raise PlanError(_("A decision for this layer stands already. Withdraw it first, then decide anew.")) from None
     return made
 
 

@@ -22,10 +22,15 @@ _NAMED = 3
 
 @dataclass(frozen=True)
 class Deed:
-    """The one button of an advice. kind: notice, notice-remove, terms, stop, home, paper; key: of what it opens."""
+    """The one button of an advice.
+
+    kind: ``notice`` (key: the plan), ``notice-remove``, ``terms`` (the paper), ``stop``, ``home``. asked: what the
+    address carries, by name.
+    """
 
     kind: str
     key: int
+    asked: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -33,7 +38,7 @@ class Advice:
     """One thing that could be done before anyone leaves.
 
     code: stable. layers: that it would settle, none for notices and reports. stops: keys, in the order of the plan.
-    by_day: until when; None where no day binds. is_late: that day has passed. secret: papers whose contents the sentence
+    by_day: until when; None where no day binds. is_late: that day has passed. is_settled: it was done. secret: papers whose contents the sentence
     tells; it is shown to those who may read all of them. tried: rows that the engine calls covered on ``layers``; none
     where nothing can be tried.
     """
@@ -46,6 +51,7 @@ class Advice:
     papers: tuple[PaperUsed, ...] = ()
     by_day: date | None = None
     is_late: bool = False
+    is_settled: bool = False
     secret: frozenset[int] = frozenset()
     deed: Deed | None = None
     tried: tuple[PlannedRow, ...] = field(default=(), repr=False, compare=False)
@@ -67,6 +73,7 @@ class Draft:
     papers: tuple[PaperUsed, ...] = ()
     by_day: date | None = None
     is_late: bool = False
+    is_settled: bool = False
     secret: frozenset[int] = frozenset()
     deed: Deed | None = None
     tried: tuple[PlannedRow, ...] = field(default=(), compare=False)
@@ -86,8 +93,9 @@ def gathered(drafts: Iterable[Draft], names: dict[int, str]) -> tuple[Advice, ..
     return tuple(sorted(found, key=lambda one: _place(one, order)))
 
 
-def _place(one: Advice, order: dict[int, int]) -> tuple[date, int, int]:
+def _place(one: Advice, order: dict[int, int]) -> tuple[bool, date, int, int]:
     return (
+        one.is_settled,
         one.by_day or date.max,
         len(Layer) if one.layer is None else int(one.layer),
         min((order[stop] for stop in one.stops), default=len(order)),
@@ -103,7 +111,8 @@ def _advice(same: Sequence[Draft], names: dict[int, str]) -> Advice:
         code=first.code, sentence=first.words.replace(STOPS, stop_words(named)), stops=stops, stop_names=named,
         layers=tuple(sorted({draft.layer for draft in same if draft.layer is not None})),
         papers=tuple({used.pk: used for draft in same for used in draft.papers}.values()), by_day=first.by_day,
-        is_late=first.is_late, secret=frozenset().union(*(draft.secret for draft in same)), deed=first.deed,
+        is_late=first.is_late, is_settled=first.is_settled,
+        secret=frozenset().union(*(draft.secret for draft in same)), deed=first.deed,
         tried=tuple(dict.fromkeys(row for draft in same for row in draft.tried)),
     )  # fmt: skip
 
@@ -134,7 +143,9 @@ def span_words(first: date, last: date) -> str:
     """``18 June 2027``, ``14 to 17 June 2027``, ``28 June to 2 July 2027``."""
     if first == last:
         return day_words(first)
-    start = "j" if (first.year, first.month) == (last.year, last.month) else "j F" if first.year == last.year else "j F Y"
+    start = (
+        "j" if (first.year, first.month) == (last.year, last.month) else "j F" if first.year == last.year else "j F Y"
+    )
     return _("%(first)s to %(last)s") % {"first": date_format(first, start), "last": day_words(last)}
 
 

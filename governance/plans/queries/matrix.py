@@ -264,5 +264,3 @@ def table_rows(check: PlanCheck, only: Only) -> Iterator[tuple[str | int | date 
                 _("yes") if cell.is_late else "", need.lead.authority if need else "",
                 need.lead.country if need else "",
             )  # fmt: skip
-
-

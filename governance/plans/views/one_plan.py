@@ -1,18 +1,79 @@
-"""One field plan."""
+"""One field plan with its check, whole and as the parts that are asked for anew."""
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, requires
+from governance.plans.forms.attaching import AttachForm
 from governance.plans.models import FieldPlan
-from governance.plans.queries.check import check_plan
+from governance.plans.queries.check import PlanCheck, check_plan
+from governance.plans.queries.matrix import Only, matrix_of
+from governance.plans.queries.one_plan import (
+    answer_of,
+    critical_words,
+    decided_of,
+    need_lines,
+    speaking_papers,
+    standing_decisions,
+    unknown_words,
+)
 
 
+@require_GET
 @requires(Verb.READ)
 def plan(request: HttpRequest, pk: int) -> HttpResponse:
     """The plan with its check."""
-    found = get_object_or_404(FieldPlan, pk=pk)
-    return render(request, "plans/plan.html", {"plan": found, "check": check_plan(found, today=timezone.localdate())})
+    found = found_plan(pk)
+    check = check_plan(found, today=timezone.localdate())
+    context = checked_context(request, found, check)
+    return render(request, "plans/plan.html", context)
+
+
+@require_GET
+@requires(Verb.READ)
+def matrix(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the check says, for a page that is open: without script the whole page."""
+    if not request.htmx:  # type: ignore[attr-defined]  # set by the middleware of django-htmx
+        query = request.GET.urlencode()
+        return redirect(reverse("plans:plan", args=[pk]) + (f"?{query}" if query else ""))
+    return checked_again(request, found_plan(pk))
+
+
+def found_plan(pk: int) -> FieldPlan:
+    """The plan of an address."""
+    return get_object_or_404(FieldPlan.objects.select_related("accession", "closed_by", "copied_from"), pk=pk)
+
+
+def checked_again(request: HttpRequest, plan: FieldPlan, attach_form: AttachForm | None = None) -> HttpResponse:
+    """The parts that a change may have changed, for the script of the page to put in their places."""
+    check = check_plan(plan, today=timezone.localdate())
+    context = checked_context(request, plan, check) | {"is_part": True}
+    if attach_form is not None:
+        context["attach_form"] = attach_form
+    return render(request, "plans/_checked.html", context)
+
+
+def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck) -> dict[str, Any]:
+    """What the parts of the page show."""
+    decisions = standing_decisions(plan)
+    newest = plan.versions.order_by("-number").first()
+    return {
+        "plan": plan,
+        "check": check,
+        "answer": answer_of(plan, check),
+        "matrix": matrix_of(check, Only.asked(request.GET), decided_of(decisions, check.loaded)),
+        "needs": need_lines(check),
+        "critical": critical_words(check),
+        "unknown": unknown_words(check),
+        "papers": speaking_papers(check),
+        "decisions": decisions,
+        "version": newest,
+        "attach_form": AttachForm(plan=plan, initial={"seen": newest.number if newest else None}),
+    }

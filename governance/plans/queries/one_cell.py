@@ -1,0 +1,143 @@
+"""One layer at one stop: what each way of taking and each group came to, and what would settle it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from django.db.models import F
+from django.utils.translation import gettext as _
+
+from governance.engine.tables import Verdict
+from governance.papers.models import Paper, PaperVersion
+from governance.plans.judging import Answer, PaperUsed
+from governance.plans.planned_rows import PlannedRow
+from governance.plans.queries.check import CheckedCell
+from governance.plans.queries.plan_words import period_words
+from governance.plans.queries.settle_words import settle_words
+from governance.verdicts.cells import Cell
+from governance.verdicts.queries.layer_cards import ShownFinding
+from governance.verdicts.shown_days import short_day
+
+Versions = dict[int, list[PaperVersion]]
+
+
+@dataclass(frozen=True)
+class CellFinding:
+    """One reason with what would settle it."""
+
+    shown: ShownFinding
+    settle: str
+
+
+@dataclass(frozen=True)
+class UsedPaper:
+    """A paper behind an answer, with the versions that were tested."""
+
+    paper: Paper
+    versions: str
+
+    @property
+    def reference(self) -> str:
+        return self.paper.reference
+
+
+@dataclass(frozen=True)
+class AnswerGroup:
+    """Rows of the plan that came to the same answer."""
+
+    layer: int
+    answer: Answer
+    rows: tuple[PlannedRow, ...]
+    papers: tuple[UsedPaper, ...]
+    findings: tuple[CellFinding, ...]
+
+    @cached_property
+    def cell(self) -> Cell:
+        return Cell(self.answer.verdict, self.answer.layer)
+
+    @property
+    def ways(self) -> str:
+        """In which ways, of which groups: "hand net, kick net; Trichoptera, Unio crassus"."""
+        methods = dict.fromkeys(row.method or _("no method") for row in self.rows)
+        names = dict.fromkeys(row.name or _("no group named") for row in self.rows)
+        return f"{', '.join(methods)}; {', '.join(names)}"
+
+    @property
+    def days(self) -> list[str]:
+        """The days of the rows, each stretch once."""
+        return list(dict.fromkeys(period_words(row.first_on, row.last_on) for row in self.rows))
+
+
+def answer_groups(cell: CheckedCell) -> list[AnswerGroup]:
+    """The answers of a cell, worst first, those that say the same together."""
+    together: dict[tuple[Verdict, tuple[PaperUsed, ...], tuple[str, ...]], list[Answer]] = {}
+    for answer in cell.answers:
+        key = (answer.verdict, answer.papers, tuple(text for _finding, text in answer.findings))
+        together.setdefault(key, []).append(answer)
+    versions = _versions({used.pk for answer in cell.answers for used in answer.papers})
+    return [_group(answers, versions) for answers in together.values()]
+
+
+def _group(answers: Sequence[Answer], versions: Versions) -> AnswerGroup:
+    first = answers[0]
+    tested = [version for used in first.papers for version in _tested(used, versions)]
+    day = period_words(first.row.first_on, first.row.last_on)
+    findings = [
+        CellFinding(ShownFinding(finding, text, _edge(finding.code, tested), day), settle_words(finding.code))
+        for finding, text in first.findings
+    ]
+    papers = [
+        UsedPaper(versions[used.pk][0].paper, _numbers(used, versions))
+        if versions.get(used.pk)
+        else UsedPaper(Paper(pk=used.pk, reference=used.reference), _("not read yet"))
+        for used in first.papers
+    ]
+    return AnswerGroup(int(first.layer), first, tuple(a.row for a in answers), tuple(papers), tuple(findings))
+
+
+def _versions(papers: set[int]) -> Versions:
+    """By paper its versions, the first in force first."""
+    found: Versions = {}
+    rows = PaperVersion.objects.filter(paper__in=papers).select_related("paper")
+    for version in rows.order_by("paper", F("in_force_from").asc(nulls_first=True)):
+        found.setdefault(version.paper_id, []).append(version)
+    return found
+
+
+def _tested(used: PaperUsed, versions: Versions) -> list[PaperVersion]:
+    starts = set(used.versions)
+    return [one for one in versions.get(used.pk, []) if _start(one) in starts]
+
+
+def _start(version: PaperVersion) -> int | None:
+    return version.in_force_from.toordinal() if version.in_force_from else None
+
+
+def _numbers(used: PaperUsed, versions: Versions) -> str:
+    """ "v2, 1 Mar – 17 Jun 2027": number and days of each version that was tested."""
+    starts = set(used.versions)
+    return ", ".join(
+        f"v{number}, {_in_force(one)}"
+        for number, one in enumerate(versions.get(used.pk, []), start=1)
+        if _start(one) in starts
+    )
+
+
+def _in_force(version: PaperVersion) -> str:
+    first, last = version.in_force_from, version.in_force_to
+    if first and last:
+        return period_words(first, last)
+    if last:
+        return _("until %(day)s") % {"day": short_day(last)}
+    return _("from %(day)s, open") % {"day": short_day(first)} if first else _("without dates")
+
+
+def _edge(code: str, versions: Sequence[PaperVersion]) -> str:
+    """The day at the edge of the gauge."""
+    ends = [one.in_force_to for one in versions if one.in_force_to] if code == "after-end" else []
+    starts = [one.in_force_from for one in versions if one.in_force_from] if code == "before-start" else []
+    day: date | None = max(ends, default=None) or min(starts, default=None)
+    return short_day(day) if day else ""

@@ -1,0 +1,264 @@
+"""What the page of a plan shows beside the matrix: the answer, what to start and by when, papers and decisions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from governance.engine.tables import Layer, Verdict
+from governance.papers.models import Paper, PaperLink
+from governance.papers.queries.links import standing
+from governance.plans.models import FieldPlan, PlanDecision, PlanPaper
+from governance.plans.planned_rows import LoadedPlan
+from governance.plans.queries.check import Need, PlanCheck
+from governance.plans.queries.matrix import Decided
+from governance.plans.queries.plan_words import (
+    THINGS,
+    days_away,
+    long_day,
+    stops_words,
+    usual_kinds,
+)
+from governance.verdicts.cells import Cell
+from governance.verdicts.shown_days import short_day
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The sentence under the title: the answer, then what remains."""
+
+    bold: str
+    rest: str = ""
+
+
+@dataclass(frozen=True)
+class NeedLine:
+    """One line of what to start. numbers: of its stops, of all stops of the plan."""
+
+    need: Need
+    numbers: tuple[int, ...]
+    of: int
+    today: date
+
+    @cached_property
+    def cell(self) -> Cell:
+        return Cell(self.need.verdict, self.need.layer)
+
+    @property
+    def heading(self) -> str:
+        """Layer and stops, with the country where the plan is in several."""
+        return _("%(layer)s, %(stops)s") % {
+            "layer": self.cell.layer_name, "stops": stops_words(self.numbers, self.of),
+        }  # fmt: skip
+
+    @property
+    def when(self) -> str:
+        return short_day(self.need.start_by) if self.need.start_by else ""
+
+    @property
+    def left(self) -> str:
+        return days_away(self.need.start_by, self.today) if self.need.start_by else ""
+
+    @property
+    def is_soon(self) -> bool:
+        """Within three days, or late: drawn in colour."""
+        return bool(self.need.start_by and (self.need.start_by - self.today).days <= 3)
+
+    @property
+    def reason(self) -> str:
+        """The first reason where there is a paper; without one the verdict has said it."""
+        if self.need.verdict == Verdict.MISSING:
+            return ""
+        return next((text for cell in self.need.cells for text in cell.reasons), "")
+
+    @property
+    def sentences(self) -> list[str]:
+        """What kind of paper, from whom, how long it takes, or plainly what of this is not known."""
+        return [text for text in (self._kind(), *self._ask(), self._day()) if text]
+
+    def _kind(self) -> str:
+        kinds = usual_kinds(self.need.layer)
+        if self.need.verdict == Verdict.MISSING:
+            return _("Usually %(kinds)s.") % {"kinds": kinds}
+        if self.need.verdict == Verdict.CANNOT_TELL:
+            return _("Settle it, or ask for %(kinds)s.") % {"kinds": kinds}
+        return _("Change the plan, have the paper amended, or ask for %(kinds)s.") % {"kinds": kinds}
+
+    def _ask(self) -> Iterable[str]:
+        lead = self.need.lead
+        if not lead.country:
+            yield _("The country of the stop is not known, so whom to ask and how long it takes are not either.")
+            return
+        if not lead.has_sheet:
+            yield _("%(country)s has no country sheet: whom to ask and how long it takes are not known.") % {
+                "country": lead.country,
+            }  # fmt: skip
+        elif lead.authority:
+            yield _("Ask %(authority)s.") % {"authority": lead.authority}
+        else:
+            yield _("The country sheet names no authority.")
+        if lead.days is not None:
+            yield ngettext("Takes about %(n)d day", "Takes about %(n)d days", lead.days) % {"n": lead.days} + (
+                _(" (%(source)s).") % {"source": lead.source.rstrip(".")} if lead.source else "."
+            )
+        elif lead.has_sheet:
+            yield _("How long it takes is not known: no rule of the sheet says.")
+
+    def _day(self) -> str:
+        if self.need.needed_on is None:
+            return _("By when is not known: no day is fixed yet.")
+        return _("Needed on %(day)s.") % {"day": long_day(self.need.needed_on)}
+
+    @property
+    def application_href(self) -> str:
+        """The form of an application, filled with layer and stops; no stops where it is for all."""
+        plan = self.need.cells[0].stop.stop.plan_id
+        stops = [] if len(self.numbers) == self.of else [cell.stop.stop.pk for cell in self.need.cells]
+        query = [("layer", self.need.layer.code), *(("stop", stop) for stop in stops)]
+        return f"{reverse('plans:application-new', args=[plan])}?{urlencode(query)}"
+
+
+@dataclass(frozen=True)
+class SpeakingPaper:
+    """A paper that speaks for the plan. stop: "" for all. row: how it is attached, None for one that speaks anyway."""
+
+    paper: Paper
+    for_what: str
+    row: PlanPaper | None = None
+    is_used: bool = False
+
+    @property
+    def layers(self) -> list[Cell]:
+        return [Cell(Verdict.COVERED, layer) for layer in self.paper.layer_list]
+
+
+def answer_of(plan: FieldPlan, check: PlanCheck) -> Answer:
+    """The answer first: whether it is ready, what is late, what to start first."""
+    if plan.closed_at is not None:
+        return Answer(_("Closed on %(day)s.") % {"day": long_day(plan.closed_at.date())}, plan.closed_why)
+    if plan.accession is not None:
+        return Answer(
+            _("The trip is over: this plan became accession %(number)s.") % {"number": plan.accession.number},
+            _("What was taken is judged there."),
+        )
+    if not check.loaded.stops:
+        return Answer(_("No stops yet."), _("Once it is known where and when, each stop is checked on nine layers."))
+    if not check.open_cells:
+        return Answer(
+            _("Ready by what is on file: all %(n)d cells are covered or need no paper.") % {"n": len(check.cells)},
+            _("The terms of each paper still hold for the team: they stand in the field pack."),
+        )
+    return _not_ready(check)
+
+
+def _not_ready(check: PlanCheck) -> Answer:
+    count = ngettext(
+        "%(n)d of %(of)d cells needs a look before anyone travels.",
+        "%(n)d of %(of)d cells need a look before anyone travels.", check.open_cells,
+    ) % {"n": check.open_cells, "of": len(check.cells)}  # fmt: skip
+    late = [need for need in check.needs if need.is_late]
+    if late:
+        more = ngettext("%(n)d start is overdue.", "%(n)d starts are overdue.", len(late)) % {"n": len(late)}
+        return Answer(_("Late: %(count)s") % {"count": count}, f"{more} {_first_words(late[0], is_late=True)}")
+    first = check.critical
+    return Answer(
+        _("Not ready: %(count)s") % {"count": count},
+        _first_words(first, is_late=False) if first else _("By when to start is not known for any of them."),
+    )
+
+
+def _first_words(need: Need, *, is_late: bool) -> str:
+    told = {"thing": THINGS[need.layer], "day": long_day(need.start_by) if need.start_by else ""}
+    if need.verdict == Verdict.MISSING and not is_late:
+        return _("The first thing to start is %(thing)s, by %(day)s.") % told
+    if is_late:
+        return (
+            _("The first was %(thing)s, to be started by %(day)s: ask the authority whether it can still be in time.")
+            % told
+        )
+    return _("The first thing to settle is %(thing)s, by %(day)s.") % told
+
+
+def critical_words(check: PlanCheck) -> str:
+    """What decides when the trip can begin: "The export permit decides: it takes 150 days."; "" where nothing does."""
+    slowest = max(
+        (need for need in check.needs if need.lead.days is not None), key=lambda need: need.lead.days or 0, default=None
+    )
+    need = check.critical or slowest
+    if need is None or need.lead.days is None:
+        return ""
+    thing = str(THINGS[need.layer])
+    return ngettext(
+        "%(thing)s decides: it takes %(n)d day.", "%(thing)s decides: it takes %(n)d days.", need.lead.days
+    ) % {"thing": thing[:1].upper() + thing[1:], "n": need.lead.days}  # fmt: skip
+
+
+def unknown_words(check: PlanCheck) -> str:
+    """How many needs have no day to start by; "" for none."""
+    count = sum(need.start_by is None for need in check.needs)
+    if not count:
+        return ""
+    return ngettext(
+        "For %(n)d of them the day to start by is not known; it may be the one that decides.",
+        "For %(n)d of them the day to start by is not known; one of these may be the one that decides.", count,
+    ) % {"n": count}  # fmt: skip
+
+
+def need_lines(check: PlanCheck) -> list[NeedLine]:
+    """What to start, soonest first."""
+    numbers = {one.stop.pk: number for number, one in enumerate(check.loaded.stops, start=1)}
+    return [
+        NeedLine(need, tuple(sorted(numbers[stop.stop.pk] for stop in need.stops)), len(numbers), check.today)
+        for need in check.needs
+    ]
+
+
+def decided_of(decisions: Iterable[PlanDecision], loaded: LoadedPlan) -> Decided:
+    """For which stop and layer a standing decision speaks."""
+    every = [one.stop.pk for one in loaded.stops]
+    return frozenset(
+        (stop, Layer(row.layer)) for row in decisions for stop in (every if row.stop_id is None else [row.stop_id])
+    )
+
+
+def standing_decisions(plan: FieldPlan) -> list[PlanDecision]:
+    """Decisions "not required" that were not withdrawn."""
+    rows = plan.decisions.filter(withdrawn_at__isnull=True).select_related("decided_by", "stop")
+    return list(rows.order_by("layer", "stop__position", "pk"))
+
+
+def speaking_papers(check: PlanCheck) -> list[SpeakingPaper]:
+    """Attached papers in the order in which they were, then those that speak by a site or for all accessions."""
+    loaded = check.loaded
+    numbers = {one.stop.pk: number for number, one in enumerate(loaded.stops, start=1)}
+    used = {one.pk for cell in check.cells.values() for one in cell.papers}
+    rows = list(
+        PlanPaper.objects.filter(plan=loaded.plan, unlinked_at__isnull=True).select_related("paper", "linked_by")
+    )
+    shown = [
+        SpeakingPaper(
+            row.paper, _("all stops") if row.stop_id is None else stops_words([numbers[row.stop_id]], 0), row,
+            row.paper_id in used,
+        )
+        for row in rows
+    ]  # fmt: skip
+    sites = {one.stop.site_id: one.stop.site for one in loaded.stops if one.stop.site_id}
+    links = standing(
+        PaperLink.objects.filter(site__in=sites) | PaperLink.objects.filter(all_accessions=True)
+    ).select_related("paper").order_by("paper__reference", "pk")  # fmt: skip
+    for link in links:
+        what = _("all accessions") if link.all_accessions else _("site %(site)s") % {"site": sites[link.site_id]}
+        shown.append(SpeakingPaper(link.paper, _("linked to %(what)s") % {"what": what}, None, link.paper_id in used))
+    return shown
+
+
+def cells_in_words(cells: Sequence[Cell]) -> str:
+    """Layer names in a list."""
+    return ", ".join(cell.layer_name for cell in cells)
