@@ -54,6 +54,7 @@ INSTALLED_APPS = [
     "django_tasks",
     "django_tasks_db",
     "csp",
+    "django_htmx",  # ships htmx and its script tag: governance/plans asks for parts of a page anew
     # The rooms, from the outermost in.
     "governance.config",
     "governance.plans",
@@ -77,6 +78,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",  # request.htmx: whether the page's script asks for a part
     "governance.verdicts.middleware.TakeUpMiddleware",  # inside authentication: it names who made the change
 ]
 TEMPLATES = [

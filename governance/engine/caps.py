@@ -189,7 +189,7 @@ def _before(lots: Lots, certain: BoolColumn, keys: _Keys) -> FloatColumn:
         for askers, shared in _same_sites(lots, members) if keys.sites else [(members, members)]:
             counted = shared[certain[shared]]
             before[askers] = _sum_until(lots.latest, lots.low, counted, lots.earliest[askers], side="left")
-            for event in lots.mixed_events:
+            for event in _asking(lots, askers):
                 own = askers[lots.event[askers] == event]
                 same = counted[lots.event[counted] == event]
                 before[own] -= _sum_until(lots.latest, lots.low, same, lots.earliest[own], side="left")
@@ -225,7 +225,7 @@ def _up_to(lots: Lots, tested: BoolColumn, keys: _Keys, classification: Classifi
 def _raise_to(up_to: FloatColumn, lots: Lots, askers: Rows, rows: Rows) -> None:
     """Raise A of the askers to what the rows hold that may have been taken by the asker's last day, or at its event."""
     reached = _sum_until(lots.earliest, lots.high, rows, lots.latest[askers], side="right")
-    for event in lots.mixed_events:
+    for event in _asking(lots, askers):
         own = lots.event[askers] == event
         same = rows[lots.event[rows] == event]
         later = lots.high[same].sum() - _sum_until(
@@ -233,6 +233,14 @@ def _raise_to(up_to: FloatColumn, lots: Lots, askers: Rows, rows: Rows) -> None:
         )
         reached[own] += later
     up_to[askers] = np.maximum(up_to[askers], reached)
+
+
+def _asking(lots: Lots, askers: Rows) -> list[int]:
+    """Of the events of mixed days those that ask: the others change nothing for them."""
+    if not lots.mixed_events:
+        return []
+    asking = set(lots.event[askers].tolist())
+    return [event for event in lots.mixed_events if event in asking]
 
 
 def _sum_until(

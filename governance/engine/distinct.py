@@ -10,6 +10,8 @@ from governance.engine.tables import IntColumn, LongColumn
 
 _DENSE_LIMIT = 50_000_000
 """So many combinations at most are counted in a table, which takes 8 bytes for each: 400 MB."""
+_DENSE_A_ROW = 32
+"""So many combinations a row at most: to fill a table of mostly nothing takes longer than to sort a few rows."""
 _KEY_LIMIT = 2**62
 
 
@@ -32,7 +34,7 @@ def distinct(columns: Sequence[IntColumn]) -> tuple[IntColumn, IntColumn]:
     [[], []]
     """
     key, size = _key(columns)
-    if size <= _DENSE_LIMIT:
+    if size <= min(_DENSE_LIMIT, _DENSE_A_ROW * len(key)):
         return _by_table(key, size)
     _, example, number = np.unique(key, return_index=True, return_inverse=True)
     return example.astype(np.int64), number.reshape(-1).astype(np.int32)

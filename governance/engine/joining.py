@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -48,20 +48,20 @@ T = TypeVar("T", Dates, Places, Taxa)
 
 def _columns(table: type[T], one: T, other: T) -> T:
     """The rows of one, then those of the other."""
-    both = {field.name: (getattr(one, field.name), getattr(other, field.name)) for field in fields(table)}
-    return table(**{
-        name: np.concatenate(pair) if isinstance(pair[0], np.ndarray) else [*pair[0], *pair[1]]
-        for name, pair in both.items()
-    })  # fmt: skip
+    columns: dict[str, Any] = {}
+    for field in fields(table):
+        pair: list[Any] = [getattr(one, field.name), getattr(other, field.name)]
+        columns[field.name] = np.concatenate(pair) if isinstance(pair[0], np.ndarray) else [*pair[0], *pair[1]]
+    return table(**columns)
 
 
 def _specimens(first: Material, second: Material) -> Specimens:
     """Row numbers of the second are moved behind the tables of the first."""
-    columns = {}
+    columns: dict[str, Any] = {}
     for field in fields(Specimens):
         one, other = getattr(first.specimens, field.name), getattr(second.specimens, field.name)
-        table = _TABLE_OF.get(field.name)
-        moved = other if table is None else _moved(other, len(getattr(first, table)))
+        pointed_at = _TABLE_OF.get(field.name)
+        moved = other if pointed_at is None else _moved(other, len(getattr(first, pointed_at)))
         columns[field.name] = np.concatenate([one, moved])
     return Specimens(**columns)
 

@@ -107,7 +107,7 @@ def _version(value: Object) -> VersionColumns:
         VersionPerson: [{"name": name.strip()} for name in _list(people, "named")],
         VersionSeason: [_season(*season) for season in _list(value, "closed_seasons")],
         VersionCap: [_cap(cap) for cap in _list(value, "caps")],
-        Condition: [{"text": _text(c, "text"), "page": c.get("page")} for c in _list(value, "conditions")],
+        Condition: [_condition(condition) for condition in _list(value, "conditions")],
     }
     return VersionColumns(own, {t: [row | {"position": n} for n, row in enumerate(rows)] for t, rows in terms.items()})
 
@@ -154,6 +154,14 @@ def _cap(value: Object) -> Columns:
         "per": value.get("per") or VersionCap.Per.PAPER.value,
         "limit": int(value["limit"]),
     }
+
+
+def _condition(value: Object) -> Columns:
+    notice = value.get("notice_days")
+    return {
+        "text": _text(value, "text"), "page": value.get("page"), "report_by": _text(value, "report_by"),
+        "notice_days": None if notice is None else int(notice),
+    }  # fmt: skip
 
 
 def _list(value: Object, key: str) -> Sequence[Any]:

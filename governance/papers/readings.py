@@ -129,5 +129,21 @@ def conditions(version: PaperVersion) -> list[Condition]:
     return list(version.conditions.all())
 
 
+def asks_words(condition: Condition) -> list[str]:
+    """What a condition asks for: ``Notice 7 days before the first day``, ``A report each year by 31 January``."""
+    found = []
+    if condition.notice_days == 0:
+        found.append(_("Notice by the first day"))
+    elif condition.notice_days is not None:
+        found.append(
+            ngettext("Notice %(n)s day before the first day", "Notice %(n)s days before the first day",
+                     condition.notice_days) % {"n": condition.notice_days}
+        )  # fmt: skip
+    if condition.report_by:
+        month, day = map(int, condition.report_by.split("-"))
+        found.append(_("A report each year by %(day)s") % {"day": date_format(date(_A_LEAP_YEAR, month, day), "j F")})
+    return found
+
+
 def _joined(words: Iterable[str], mark: str = ", ") -> str:
     return mark.join(words)

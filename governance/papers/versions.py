@@ -51,10 +51,11 @@ def read_version(node: Node) -> Version:
 
 
 def _check_words(node: Node) -> None:
-    """Words that a register keeps and that decide nothing: still no blank text, and no NUL."""
+    """Words that a register keeps and that decide nothing: still no blank text, no NUL, and days that exist."""
     optional_text(node["note"])
     for condition in node["conditions"].items():
         condition["text"].text()
+        _month_day(condition["report_by"])
 
 
 def _words(node: Node) -> Words:

@@ -1,21 +1,22 @@
 """A plan as rows of the exchange file: what would be taken, written as if it had been.
 
 One row for each stop, way of taking (a method, or traps that stand) and target group. They are read by the reader of
-specimens and judged by the engine of specimens, so that a plan has no rules of its own.
+specimens and judged by the engine of specimens, so that a plan has no rules of its own. Beside them stands one row for
+the expected number of each group at each stop, since one number is expected of all ways together.
 """
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
-
-from shapely.geometry import shape
 
 from accessions.sites.models import SiteBoundary
 from accessions.values import split_list
+from accessions.values.blanks import is_blank
 from governance.plans.models import Consignment, FieldPlan, Stop, StopTarget, StopTrap
+from governance.plans.planned_places import place_cells
 
 KEY_PREFIX = "plan:"
 
@@ -31,6 +32,7 @@ class PlannedRow:
 
     trap, target: keys, None where there is none. counts: whether the expected number stands on this row; it stands on
     one row of a stop and group alone, however many ways of taking there are. place, home: cells by Darwin Core term.
+    is_site: the place is the registered site itself, as large as it is.
     """
 
     plan: int
@@ -47,11 +49,17 @@ class PlannedRow:
     people: str = ""
     place: tuple[tuple[str, str], ...] = ()
     home: tuple[tuple[str, str], ...] = ()
+    is_site: bool = False
 
     @property
     def event(self) -> str:
-        """Traps that stand are an event of their own."""
-        return f"{plan_key(self.plan, self.stop)}" + (f"/{self.trap}" if self.trap else "")
+        """All that is taken at a stop is one event, traps too: a limit on one event then holds for each part of it."""
+        return plan_key(self.plan, self.stop)
+
+    @property
+    def group(self) -> tuple[int, int, int | None]:
+        """Rows of one plan, stop and target group share one expected number."""
+        return self.plan, self.stop, self.target
 
     @property
     def event_date(self) -> str:
@@ -62,8 +70,8 @@ class PlannedRow:
         return first if first == last else f"{first}/{last}"
 
     def cells(self) -> dict[str, str]:
-        """The row of the exchange file."""
-        count = {"countRange": self.expected} if self.expected else {"unit": "lot"}
+        """The row of the exchange file, as written."""
+        count = {"countRange": self.expected} if self.expected.strip() else {"unit": "lot"}
         return {
             "accessionNumber": plan_key(self.plan, self.stop),
             "eventID": self.event,
@@ -80,23 +88,45 @@ class PlannedRow:
 
 @dataclass(frozen=True)
 class LoadedStop:
-    """A stop with what hangs on it. boundary: of its site, where the stop says no place of its own."""
+    """A stop with what hangs on it.
+
+    boundaries: of its site, where the stop says no place of its own: all that hold on any of its days; none if there is
+    a day on which none holds.
+    """
 
     stop: Stop
     targets: tuple[StopTarget, ...]
     traps: tuple[StopTrap, ...]
     home: Consignment | None
-    boundary: SiteBoundary | None
+    boundaries: tuple[SiteBoundary, ...] = ()
+
+    @property
+    def boundary(self) -> SiteBoundary | None:
+        """The first of the boundaries, for a drawing."""
+        return self.boundaries[0] if self.boundaries else None
 
     @property
     def days(self) -> tuple[date | None, date | None]:
         """From the first day of anything at the stop to the last; None where a day is not fixed."""
-        firsts = [self.stop.first_on, *(trap.first_on for trap in self.traps)]
-        lasts = [self.stop.last_on, *(trap.last_on for trap in self.traps)]
-        return (
-            None if None in firsts else min(day for day in firsts if day),
-            None if None in lasts else max(day for day in lasts if day),
-        )
+        return days_of(self.stop, self.traps)
+
+
+def days_of(stop: Stop, traps: Sequence[StopTrap]) -> tuple[date | None, date | None]:
+    """The first and the last day of what is done at a stop. A stop of traps alone needs no days of its own."""
+    timed: list[Stop | StopTrap] = [*traps]
+    if not traps or split_list(stop.methods) or stop.first_on or stop.last_on:
+        timed.append(stop)
+    return _hull(timed)
+
+
+def _hull(timed: Sequence[Stop | StopTrap | PlannedRow]) -> tuple[date | None, date | None]:
+    """From the first day to the last; None where one is not fixed."""
+    firsts = [one.first_on for one in timed if one.first_on]
+    lasts = [one.last_on for one in timed if one.last_on]
+    return (
+        min(firsts) if len(firsts) == len(timed) else None,
+        max(lasts) if len(lasts) == len(timed) else None,
+    )
 
 
 @dataclass(frozen=True)
@@ -115,7 +145,8 @@ def planned_rows(loaded: LoadedPlan, site_names: dict[int, str]) -> list[Planned
 
 def _rows_of(plan: FieldPlan, one: LoadedStop, site_names: dict[int, str]) -> Iterator[PlannedRow]:
     stop = one.stop
-    place, home = _place(one, site_names), _home(one.home)
+    place, home = place_cells(stop, one.boundaries, site_names), _home(one.home)
+    is_site = stop.site_id is not None and not (stop.area or stop.longitude_deg is not None)
     ways: list[tuple[str, int | None, date | None, date | None]] = [
         (method, None, stop.first_on, stop.last_on) for method in split_list(stop.methods)
     ]
@@ -126,35 +157,8 @@ def _rows_of(plan: FieldPlan, one: LoadedStop, site_names: dict[int, str]) -> It
                 plan=plan.pk, stop=stop.pk, method=method, trap=trap, target=group.pk if group else None,
                 name=group.name if group else "", kingdom=group.kingdom if group else "",
                 expected=group.expected if group else "", counts=number == 0, first_on=first, last_on=last,
-                people=stop.people, place=place, home=home,
+                people=stop.people, place=place, home=home, is_site=is_site,
             )  # fmt: skip
-
-
-def _place(one: LoadedStop, site_names: dict[int, str]) -> tuple[tuple[str, str], ...]:
-    """The place of a stop: its own, else the boundary of its site."""
-    stop, site = one.stop, one.stop.site
-    cells = {"countryCode": stop.country or (site.country if site else "")}
-    if site is not None:
-        cells |= {"locationID": site.code, "siteName": site_names.get(site.pk, "")}
-    if stop.area or stop.longitude_deg is not None:
-        cells |= _shape(stop.area, stop.longitude_deg, stop.latitude_deg, stop.radius_m)
-    elif one.boundary is not None:
-        cells |= _shape(
-            one.boundary.polygon, one.boundary.longitude_deg, one.boundary.latitude_deg, one.boundary.radius_m
-        )
-    return tuple(cells.items())
-
-
-def _shape(
-    polygon: str, longitude_deg: float | None, latitude_deg: float | None, radius_m: float | None
-) -> dict[str, str]:
-    cells = {"geodeticDatum": "EPSG:4326", "footprintSRS": "EPSG:4326"}
-    if polygon:
-        cells["footprintWKT"] = shape(json.loads(polygon)).wkt
-    if longitude_deg is not None and latitude_deg is not None:
-        cells |= {"decimalLongitude": repr(longitude_deg), "decimalLatitude": repr(latitude_deg)}
-        cells["coordinateUncertaintyInMeters"] = "" if radius_m is None else repr(radius_m)
-    return cells
 
 
 def _home(home: Consignment | None) -> tuple[tuple[str, str], ...]:
@@ -165,8 +169,41 @@ def _home(home: Consignment | None) -> tuple[tuple[str, str], ...]:
     )  # fmt: skip
 
 
+def number_rows(judged: Iterable[PlannedRow], beside: Iterable[PlannedRow] = ()) -> list[PlannedRow]:
+    """What is expected of each group at each stop, on a row of its own: of all ways together, on all their days.
+
+    A row that is judged may be one of a trial: it then says where and what its group is taken. The number is that of
+    the row that carries it, judged or beside. The days are those of all: whichever way takes it first or last, the
+    number may have been taken by then.
+    """
+    shown, others = _by_group(judged), _by_group(beside)
+    found = []
+    for group in dict.fromkeys([*others, *shown]):
+        of_group, rest = shown.get(group) or others[group], others.get(group, [])
+        bearing = next((row for row in [*of_group, *rest] if row.counts), of_group[0])
+        first, last = _hull([*of_group, *rest])
+        alike = {(row.name, row.kingdom, row.place): row for row in of_group}
+        found += [
+            replace(row, expected=bearing.expected, counts=True, first_on=first, last_on=last, trap=None)
+            for row in alike.values()
+        ]
+    return found
+
+
+def _by_group(rows: Iterable[PlannedRow]) -> dict[tuple[int, int, int | None], list[PlannedRow]]:
+    found: dict[tuple[int, int, int | None], list[PlannedRow]] = defaultdict(list)
+    for row in rows:
+        found[row.group].append(row)
+    return dict(found)
+
+
 def columns_of(rows: Sequence[PlannedRow]) -> dict[str, list[str]]:
-    """The rows as columns by term, "" where a row lacks the term."""
+    """The rows as columns by term, read as the reader of files reads them: trimmed, and "" where blank."""
     cells = [row.cells() for row in rows]
     terms = dict.fromkeys(term for row in cells for term in row)
-    return {term: [row.get(term, "") for row in cells] for term in terms}
+    return {term: _read(term, [row.get(term, "") for row in cells]) for term in terms}
+
+
+def _read(term: str, cells: Sequence[str]) -> list[str]:
+    read = {text: "" if is_blank(text, term) else text.strip() for text in set(cells)}
+    return [read[text] for text in cells]

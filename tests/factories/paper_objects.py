@@ -68,7 +68,10 @@ def full_object(reference: str = "COL-2024-099") -> dict[str, Any]:
                      "limit": 0},
                     {"each": "together", "per": "paper", "limit": 3_000_000_000},
                 ],
-                "conditions": [{"text": "Large mussels are to be returned.", "page": 2}, {"text": "Send a list."}],
+                "conditions": [
+                    {"text": "Large mussels are to be returned.", "page": 2, "notice_days": 7},
+                    {"text": "Send a list.", "report_by": "01-31"},
+                ],
                 "note": "as issued",
             },
             {"in_force_from": "2024-07-01", "in_force_to": None},
@@ -124,7 +127,9 @@ def _versions(draw: st.DrawFn) -> list[dict[str, Any]]:
                     "assistants": st.sampled_from(["allowed", "supervised", "not-allowed"])}),
                 "caps": st.lists(_CAPS, max_size=3), "note": _WORDS,
                 "conditions": st.lists(st.fixed_dictionaries(
-                    {"text": _WORDS}, optional={"page": st.integers(1, 999)}), max_size=2)})),
+                    {"text": _WORDS}, optional={
+                        "page": st.integers(1, 999), "notice_days": st.integers(0, 3650),
+                        "report_by": st.sampled_from(["01-31", "02-29", "12-31"])}), max_size=2)})),
         }
         for start in starts
     ]  # fmt: skip

@@ -7,7 +7,7 @@ from itertools import count
 from typing import Any
 
 from governance.papers.models import Paper
-from governance.plans.models import Consignment, FieldPlan, PlanPaper, Stop, StopTarget, StopTrap
+from governance.plans.models import Application, ApplicationScan, Consignment, FieldPlan, PlanPaper, Stop, StopTarget, StopTrap
 
 _numbers = count(1)
 
@@ -48,3 +48,14 @@ def way_home(plan: FieldPlan, **values: Any) -> Consignment:
 def attach(plan: FieldPlan, paper: Paper, by: Any, **values: Any) -> PlanPaper:
     """A paper attached to a plan, past the actions."""
     return PlanPaper.objects.create(plan=plan, paper=paper, linked_by=by, **values)
+
+
+def application(plan: FieldPlan | None = None, **values: Any) -> Application:
+    """Something to be asked for: an export permit for all stops, given to nobody."""
+    defaults = {"layer": 5, "kind": "export-permit", "authority": "Nazvri Directorate"}
+    return Application.objects.create(plan=plan or field_plan(), **{**defaults, **values})
+
+
+def application_scan(application: Application, scan: Scan) -> ApplicationScan:
+    """A file of an application, past the actions."""
+    return ApplicationScan.objects.create(application=application, scan=scan, added_by=scan.received_by)

@@ -15,6 +15,11 @@ from django.utils.translation import gettext as _
 NOT: Final = "not "
 _KINGDOM: Final = re.compile(r"(?P<name>.+?)\s*\[(?P<kingdom>[^\[\]]+)\]")
 _PAGE: Final = re.compile(r"(?:p|page|s)\.?\s*(?P<page>\d{1,5})\s*[:,;]\s*(?P<text>.+)", re.IGNORECASE)
+_ASKS: Final = re.compile(
+    r"\[\s*(?:notice\s+(?P<notice>[-+]?\d[^\]]*)|report\s+by\s+(?P<report>[^\]]+))\]", re.IGNORECASE
+)
+_NOTICE: Final = re.compile(r"(?P<days>\d{1,4})\s*(?:days?)?\s*", re.ASCII | re.IGNORECASE)
+MOST_NOTICE_DAYS: Final = 3650
 _MONTHS: Final = (
     "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
     "december",
@@ -93,24 +98,58 @@ def seasons_text(value: Iterable[Sequence[str]]) -> str:
 
 
 def read_conditions(text: str) -> list[dict[str, Any]]:
-    """One a line; ``p. 3:`` before it is the page.
+    """One a line; ``p. 3:`` before it is the page, what it asks for stands behind it in brackets.
 
     >>> read_conditions("p. 3: Large mussels are to be returned.")
     [{'text': 'Large mussels are to be returned.', 'page': 3}]
+    >>> read_conditions("Tell the warden. [notice 7 days]")
+    [{'text': 'Tell the warden.', 'notice_days': 7}]
+    >>> read_conditions("A list is sent. [report by 31 January]")
+    [{'text': 'A list is sent.', 'report_by': '01-31'}]
     """
-    found: list[dict[str, Any]] = []
-    for line in filled_lines(text):
-        match = _PAGE.fullmatch(line)
-        found.append({"text": match["text"], "page": int(match["page"])} if match else {"text": line})
-    return found
+    return _each(
+        text, _condition,
+        _("Write what a condition asks for once, as [notice 7 days], up to 3650, or [report by 31 January]."),
+    )  # fmt: skip
+
+
+def _condition(line: str) -> dict[str, Any] | None:
+    asks: dict[str, Any] = {}
+    while match := _ASKS.fullmatch(line[max(line.rfind("["), 0) :]):
+        line = line[: line.rfind("[")].rstrip()
+        told = _asked(match["notice"], match["report"])
+        if not line or told is None or told.keys() & asks.keys():
+            return None
+        asks |= told
+    page = _PAGE.fullmatch(line)
+    return ({"text": page["text"], "page": int(page["page"])} if page else {"text": line}) | asks
+
+
+def _asked(notice: str | None, report: str | None) -> dict[str, Any] | None:
+    """What stands in the brackets; None if it cannot be read."""
+    if report is not None:
+        day = _day(report)
+        return None if day is None else {"report_by": day}
+    days = _NOTICE.fullmatch(notice or "")
+    if days is None or int(days["days"]) > MOST_NOTICE_DAYS:
+        return None
+    return {"notice_days": int(days["days"])}
 
 
 def conditions_text(value: Iterable[Mapping[str, Any]]) -> str:
     """The way back; a condition of several lines becomes one."""
     return "\n".join(
-        (f"p. {condition['page']}: " if condition.get("page") else "") + " ".join(condition["text"].split())
+        (f"p. {condition['page']}: " if condition.get("page") else "")
+        + " ".join(condition["text"].split())
+        + _asks_text(condition)
         for condition in value
     )
+
+
+def _asks_text(condition: Mapping[str, Any]) -> str:
+    days, day = condition.get("notice_days"), condition.get("report_by")
+    notice = "" if days is None else f" [notice {days} day{'' if days == 1 else 's'}]"
+    return notice + (f" [report by {_day_words(day)}]" if day else "")
 
 
 def _each(text: str, read: Callable[[str], Any], expected: str) -> list[Any]:

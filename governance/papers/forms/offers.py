@@ -120,7 +120,7 @@ class OffersBeside:
         field = choice.offer.field
         if field in LISTS:
             there = lines.filled_lines(data.get(field, ""))
-            data[field] = "\n".join(there if choice.written in there else [*there, choice.written])
+            data[field] = "\n".join(there if _is_held(choice, there) else [*there, choice.written])
         else:
             data[field] = choice.written
         page = PAGE_OF.get(field)
@@ -205,7 +205,8 @@ def stands(offer: Taken, face: Mapping[str, Any], version: Mapping[str, Any]) ->
     if offer.field in ("taxa", "methods"):
         return offer.value in lines.filled_lines(lines.taxa_text(value))
     if offer.field == "conditions":
-        return offer.value in lines.filled_lines(lines.conditions_text(value or ()))
+        words = [{key: told[key] for key in ("text", "page") if key in told} for told in value or ()]
+        return offer.value in lines.filled_lines(lines.conditions_text(words))
     return (value or "") == offer.value
 
 
@@ -226,11 +227,18 @@ def _row(offer: Offer, present: str, words: Mapping[int, Sequence[Any]]) -> Offe
 
 def _state(offer: Offer, choices: Sequence[Choice], present: str) -> str:
     held = lines.filled_lines(present)
-    if any(choice.written in held for choice in choices):
+    if any(_is_held(choice, held) for choice in choices):
         return "standing"
     if offer.field == "jurisdiction" and present and code_of(present) == offer.value:
         return "standing"
     return "blank" if not held or offer.field in LISTS else "other"
+
+
+def _is_held(choice: Choice, held: Sequence[str]) -> bool:
+    """Whether a line holds what is offered; what a condition asks for may stand behind it in brackets."""
+    if choice.written in held:
+        return True
+    return choice.offer.field == "conditions" and any(line.startswith(f"{choice.written} [") for line in held)
 
 
 def _boxes(words: Sequence[Any], offer: Offer) -> list[list[float]]:

@@ -42,7 +42,12 @@ class VersionForm(Form):
     closed_seasons = _lines(_("Closed seasons"), _("One a line, every year: 1 March to 31 August"), 2)
     sexes = _lines(_("Sexes"), _("One a line. Blank: all"), 2)
     life_stages = _lines(_("Life stages"), _("One a line. “not larva” is forbidden. Blank: all"), 2)
-    conditions = _lines(_("Conditions"), _("One a line, in the words of the paper; “p. 3: ...” gives the page"), 4)
+    conditions = _lines(
+        _("Conditions"),
+        _("One a line, in the words of the paper; “p. 3: ...” gives the page. What it asks for stands behind it: "
+          "[notice 7 days] before the first day in the field, [report by 31 January] of each year"),
+        4,
+    )  # fmt: skip
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -12,6 +12,7 @@ from governance.papers.models import VersionWord
 
 _ADDED_TO_PAPER: Final = ("second_number", "language", "statuses", "remarks")
 _ADDED_TO_VERSION: Final = ("note", "conditions")
+_ASKS: Final = {"notice_days": "[notice, days: %s]", "report_by": "[report by %s]"}
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,7 @@ def _lines(rows: Sequence[Mapping[str, Any]]) -> str:
 
 def _line(row: Mapping[str, Any]) -> str:
     said = [
-        str(value)
+        _ASKS.get(key, "%s") % value
         for key, value in row.items()
         if key not in ("position", "excluded", "geojson") and value not in ("", None)
     ]

@@ -11,6 +11,7 @@ from typing import Any, Final
 from django.db.models import prefetch_related_objects
 
 from governance.papers.models import (
+    Condition,
     Paper,
     PaperStatus,
     PaperVersion,
@@ -134,7 +135,7 @@ def _version(version: PaperVersion) -> dict[str, Any]:
         "sexes": _both((w.excluded, w.word) for w in words if w.subject == "sexes"),
         "life_stages": _both((w.excluded, w.word) for w in words if w.subject == "life_stages"),
         "caps": [_cap(cap) for cap in version.versioncaps.all()],
-        "conditions": [_filled({"text": c.text, "page": c.page}) for c in version.conditions.all()],
+        "conditions": [_condition(condition) for condition in version.conditions.all()],
         "note": version.note,
     })  # fmt: skip
 
@@ -172,6 +173,13 @@ def _season(season: VersionSeason) -> list[str]:
 def _cap(cap: VersionCap) -> dict[str, Any]:
     taxon = {"name": cap.taxon, "kingdom": cap.kingdom} if cap.kingdom else cap.taxon
     return _filled({"taxon": taxon}) | {"each": cap.each, "per": cap.per, "limit": cap.limit}
+
+
+def _condition(condition: Condition) -> dict[str, Any]:
+    return _filled({
+        "text": condition.text, "page": condition.page, "notice_days": condition.notice_days,
+        "report_by": condition.report_by,
+    })  # fmt: skip
 
 
 def _filled(value: dict[str, Any]) -> dict[str, Any]:

@@ -19,13 +19,29 @@ from governance.papers.drawing import Area, AreaKind, AreaMap, CountryCount, Map
 register = template.Library()
 
 
+SPECIMENS, STOPS = "specimens", "stops"
+"""What the points of a map are."""
+
+
 @register.inclusion_tag("_components/map.html")
 def area_map(
-    areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: str = "side", title: str = ""
+    areas: Sequence[Area] = (),
+    points: Sequence[MapPoint] = (),
+    size: str = "side",
+    title: str = "",
+    of: str = SPECIMENS,
 ) -> dict[str, Any]:
-    """A map with its key. size: ``side`` (four columns), ``wide`` (eight), ``page``. title: begins the spoken label."""
+    """A map with its key.
+
+    Args:
+        size: ``side`` (four columns), ``wide`` (eight), ``page``.
+        title: begins the spoken label.
+        of: what the points are, ``specimens`` or ``stops`` of a plan: the words around them follow.
+    """
     drawing = draw_map(areas, points, size)
-    return {"map": drawing, "label": _label(drawing, title), "key": _key(drawing)}
+    return {
+        "map": drawing, "label": _label(drawing, title, of), "key": _key(drawing, of), "circle_word": _circle_word(of),
+    }  # fmt: skip
 
 
 @register.inclusion_tag("_components/world.html")
@@ -36,16 +52,16 @@ def world_map(counts: Sequence[CountryCount]) -> dict[str, Any]:
     return {"world": drawing, "label": _("World map of specimens by country: %(counts)s.") % {"counts": told}}
 
 
-def _label(drawing: AreaMap, title: str) -> str:
+def _label(drawing: AreaMap, title: str, of: str) -> str:
     """What the map shows, in words and numbers, for those who do not see it."""
     parts = [title or _("Map")]
     parts += [
         _("%(count)d of kind “%(kind)s”") % {"count": count, "kind": word}
-        for kind, word in _kind_words().items()
+        for kind, word in _kind_words(of).items()
         if (count := sum(area.style == kind for area in drawing.areas))
     ]
     if drawing.points:
-        parts.append(ngettext("%(n)d specimen", "%(n)d specimens", drawing.specimens) % {"n": drawing.specimens})
+        parts.append(_count_words(drawing.specimens, of))
     parts += [f"{entry.word}: {entry.count}" for entry in drawing.verdicts]
     parts += [_point_words(drawn.point) for drawn in drawing.points[-5:]]
     if not drawing.empty:
@@ -60,15 +76,27 @@ def _point_words(point: MapPoint) -> str:
     return f"{place} ±{distance(point.radius_m)}" if point.radius_m else place
 
 
-def _kind_words() -> dict[AreaKind, str]:
+def _count_words(count: int, of: str) -> str:
+    if of == STOPS:
+        return ngettext("%(n)d stop", "%(n)d stops", count) % {"n": count}
+    return ngettext("%(n)d specimen", "%(n)d specimens", count) % {"n": count}
+
+
+def _circle_word(of: str) -> str:
+    if of == STOPS:
+        return _("A stop, with how far from the point will be collected, to scale")
+    return _("How well the position is known, to scale")
+
+
+def _kind_words(of: str = SPECIMENS) -> dict[AreaKind, str]:
     return {
         AreaKind.PERMITTED: _("Permitted area"),
         AreaKind.EXCLUDED: _("Excluded area"),
         AreaKind.SITE: _("Site or protected area"),
-        AreaKind.FOOTPRINT: _("Footprint of the record"),
+        AreaKind.FOOTPRINT: _("Area of a stop") if of == STOPS else _("Footprint of the record"),
     }
 
 
-def _key(drawing: AreaMap) -> list[dict[str, str]]:
+def _key(drawing: AreaMap, of: str) -> list[dict[str, str]]:
     """The entries of the key: only what is on the map."""
-    return [{"style": kind.value, "word": word} for kind, word in _kind_words().items() if kind in drawing.kinds]
+    return [{"style": kind.value, "word": word} for kind, word in _kind_words(of).items() if kind in drawing.kinds]

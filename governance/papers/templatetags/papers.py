@@ -11,8 +11,9 @@ from django.utils.translation import ngettext
 
 from governance.jurisdictions.codes import country_name
 from governance.papers.lifetimes import Lifetime, Standing
-from governance.papers.models import LAYER_NAMES, Paper
+from governance.papers.models import LAYER_NAMES, Condition, Paper
 from governance.papers.queries.listing import LinkCounts
+from governance.papers.readings import asks_words
 from governance.papers.targets import target_kind, target_words
 
 register = template.Library()
@@ -22,6 +23,12 @@ register = template.Library()
 def layer_words(paper: Paper) -> str:
     """``Land, Collecting``."""
     return ", ".join(str(LAYER_NAMES[layer]) for layer in paper.layer_list)
+
+
+@register.filter
+def asks(condition: Condition) -> list[str]:
+    """What a condition asks for, by which day."""
+    return asks_words(condition)
 
 
 @register.filter

@@ -85,9 +85,10 @@ def gathered(drafts: Iterable[Draft], names: dict[int, str]) -> tuple[Advice, ..
     Args:
         names: of the stops, in the order of the plan.
     """
-    together: dict[tuple[str, str, date | None], list[Draft]] = {}
+    together: dict[tuple[object, ...], list[Draft]] = {}
     for draft in drafts:
-        together.setdefault((draft.code, draft.words, draft.by_day), []).append(draft)
+        own = draft.deed if draft.is_settled else None
+        together.setdefault((draft.code, draft.words, draft.by_day, own), []).append(draft)
     found = [_advice(same, names) for same in together.values()]
     order = {stop: number for number, stop in enumerate(names)}
     return tuple(sorted(found, key=lambda one: _place(one, order)))
@@ -112,9 +113,15 @@ def _advice(same: Sequence[Draft], names: dict[int, str]) -> Advice:
         layers=tuple(sorted({draft.layer for draft in same if draft.layer is not None})),
         papers=tuple({used.pk: used for draft in same for used in draft.papers}.values()), by_day=first.by_day,
         is_late=first.is_late, is_settled=first.is_settled,
-        secret=frozenset().union(*(draft.secret for draft in same)), deed=first.deed,
+        secret=frozenset().union(*(draft.secret for draft in same)), deed=_deed(same),
         tried=tuple(dict.fromkeys(row for draft in same for row in draft.tried)),
     )  # fmt: skip
+
+
+def _deed(same: Sequence[Draft]) -> Deed | None:
+    """The button, if it is one for all of them."""
+    deeds = {draft.deed for draft in same}
+    return deeds.pop() if len(deeds) == 1 else None
 
 
 def stop_words(names: Sequence[str]) -> str:

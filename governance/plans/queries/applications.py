@@ -7,16 +7,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from accessions.people.access import Verb, roles_that_may
 from accessions.people.models import User
 from accessions.sites.models import SiteTenure
 from governance.engine.tables import Layer
-from governance.papers.models import PaperKind
+from governance.papers.models import Paper, PaperKind
 from governance.plans.models import Application, ApplicationScan, ApplicationStop, Stop
 from governance.plans.queries.check import CheckedCell, Need, PlanCheck, country_of, needed_on
 from governance.plans.queries.lead_times import lead_times
+from governance.scans.models import Scan
+from governance.scans.queries.listing import WantedScans, scan_rows
 from governance.scans.queries.visible import may_open
 
 State = Application.State
@@ -104,9 +106,14 @@ class Line:
         return (self.next_on - self.today).days if self.next_on else None
 
     @property
-    def next_step(self) -> str:
-        """The word of the step that usually comes next, "" after the answer."""
-        return {State.TO_ASK: "ask", State.ASKED: "promise", State.PROMISED: "grant"}.get(self.application.state, "")
+    def steps(self) -> tuple[str, ...]:
+        """Words of the steps that can come next."""
+        return steps_of(self.application)
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a step to take back."""
+        return self.application.plan.is_open and self.application.state != State.TO_ASK
 
     @property
     def lost_its_stops(self) -> bool:
@@ -277,3 +284,42 @@ def files_of(application: Application, reader: Any) -> list[KeptFile]:
     """The files of an application. One query."""
     rows = application.application_scans.select_related("scan", "added_by")
     return [KeptFile(one, may_open(reader, one.scan)) for one in rows]
+
+
+_MOST_SCANS = 30
+
+
+def scans_named(text: str, application: Application, reader: Any) -> list[Scan]:
+    """Scans of the register whose name holds the text, that the reader may open and that are not here yet."""
+    rows = scan_rows(WantedScans(text=text), reader).exclude(application_scans__application=application)
+    return list(rows[:_MOST_SCANS])
+
+
+_MOST_PAPERS = 500
+
+
+def papers_of_layer(layer: int) -> list[Paper]:
+    """Papers on file that answer a layer, the newest first: what a box offers. That they exist, everybody sees."""
+    rows = Paper.objects.annotate(bits=F("layers").bitand(1 << layer)).filter(bits__gt=0)
+    return list(rows.order_by("-pk")[:_MOST_PAPERS])
+
+
+def country_of_application(application: Application) -> str:
+    """The country of its stops, "" where they are of several or none is known."""
+    stops = application.plan.stops.select_related("site")
+    if not application.all_stops:
+        stops = stops.filter(application_stops__application=application)
+    countries = {stop.country or (stop.site.country if stop.site else "") for stop in stops}
+    return countries.pop() if len(countries) == 1 else ""
+
+
+_STEPS: Final = {
+    State.TO_ASK: ("ask", "grant", "give-up"),
+    State.ASKED: ("promise", "grant", "refuse", "give-up"),
+    State.PROMISED: ("grant", "promise", "refuse", "give-up"),
+}
+
+
+def steps_of(application: Application) -> tuple[str, ...]:
+    """Words of the steps that can come next, the usual one first; none after the answer, or when the plan is over."""
+    return _STEPS.get(application.state, ()) if application.plan.is_open else ()

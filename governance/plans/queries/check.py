@@ -11,7 +11,7 @@ from accessions.values import read_event_date
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import PaperVersion
 from governance.papers.queries import links_of
-from governance.plans.judging import Answer, Bench, PaperUsed
+from governance.plans.judging import Answer, Bench, PapersOfPlan, PaperUsed, Speaking
 from governance.plans.models import FieldPlan
 from governance.plans.planned_rows import LoadedPlan, LoadedStop, PlannedRow
 from governance.plans.queries.lead_times import LeadTime, LeadTimes, lead_times
@@ -116,14 +116,15 @@ def check_plan(plan: FieldPlan, *, today: date) -> PlanCheck:
 def bench_of(loaded: LoadedPlan) -> tuple[Bench, list[PlannedRow]]:
     """What the plan is judged on, and its rows."""
     own = attached([loaded])
-    papers = set(own) | linked_anyway(loaded)
-    others = load_plans(open_plans(papers, loaded.plan))
-    speaking: dict[int, frozenset[str]] = {pk: own.get(pk, frozenset()) for pk in papers}
-    for pk, stops in attached(others).items():
-        if pk in speaking:
-            speaking[pk] |= stops
+    return bench_with(loaded, {pk: own.get(pk, frozenset()) for pk in set(own) | linked_anyway(loaded)})
+
+
+def bench_with(loaded: LoadedPlan, speaking: Speaking) -> tuple[Bench, list[PlannedRow]]:
+    """The same with papers of one's own choice. speaking: by paper the stops for which it is attached."""
+    papers = PapersOfPlan.read(speaking, links_of(sorted(speaking)))
+    others = load_plans(open_plans(papers.capped, loaded.plan)) if papers.capped else []
     rows = rows_of([loaded, *others])
-    bench = Bench(speaking, links_of(sorted(papers)), decided(loaded), rows)
+    bench = Bench(papers.also_for(attached(others)), decided(loaded), rows, loaded.plan.accession_id)
     return bench, [row for row in rows if row.plan == loaded.plan.pk]
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from django.db.models import Q
 
 from accessions.sites.models import Site, SiteBoundary
+from governance.engine.dates import subtract
 from governance.engine.tables import fold
-from governance.plans.models import Consignment, FieldPlan, Stop
-from governance.plans.planned_rows import LoadedPlan, LoadedStop, PlannedRow, planned_rows
+from governance.papers.queries import Links
+from governance.plans.models import Consignment, FieldPlan, PlanPaper, Stop
+from governance.plans.planned_rows import LoadedPlan, LoadedStop, PlannedRow, days_of, planned_rows
 
 
 def load_plan(plan: FieldPlan) -> LoadedPlan:
@@ -34,17 +36,21 @@ def load_plans(plans: Sequence[FieldPlan]) -> list[LoadedPlan]:
     boundaries = _boundaries(stop for stop in stops if stop.site_id and not stop.area and stop.longitude_deg is None)
     of_plan: dict[int, list[LoadedStop]] = defaultdict(list)
     for stop in stops:
+        traps = tuple(stop.traps.all())
         of_plan[stop.plan_id].append(
             LoadedStop(
-                stop, tuple(stop.targets.all()), tuple(stop.traps.all()), _home(stop, homes[stop.plan_id]),
-                _holding(boundaries.get(stop.site_id or 0, ()), stop.first_on),
+                stop, tuple(stop.targets.all()), traps, _home(stop, homes[stop.plan_id]),
+                holding(boundaries.get(stop.site_id or 0, ()), *days_of(stop, traps)),
             )
         )  # fmt: skip
     return [LoadedPlan(plan, tuple(of_plan[plan.pk]), tuple(homes[plan.pk])) for plan in plans]
 
 
 def _home(stop: Stop, homes: Sequence[Consignment]) -> Consignment | None:
-    return next((home for home in homes if home.pk == stop.consignment_id), homes[0] if homes else None)
+    """The way home that the stop names, else the first of the plan."""
+    if stop.consignment_id is None:
+        return homes[0] if homes else None
+    return next((home for home in homes if home.pk == stop.consignment_id), None)
 
 
 def _boundaries(stops: Iterable[Stop]) -> dict[int, list[SiteBoundary]]:
@@ -55,17 +61,24 @@ def _boundaries(stops: Iterable[Stop]) -> dict[int, list[SiteBoundary]]:
     return found
 
 
-def _holding(boundaries: Sequence[SiteBoundary], day: date | None) -> SiteBoundary | None:
-    """The boundary that holds on the first day; while that is not fixed, one that is open to the future."""
-    return next((boundary for boundary in boundaries if _holds(boundary, day)), None)
+def holding(
+    boundaries: Sequence[SiteBoundary], first_on: date | None, last_on: date | None
+) -> tuple[SiteBoundary, ...]:
+    """The boundaries that hold on any day of a period; none if there is a day on which no boundary holds.
 
-
-def _holds(boundary: SiteBoundary, day: date | None) -> bool:
-    if day is None:
-        return boundary.held_to is None
-    return (boundary.held_from is None or boundary.held_from <= day) and (
-        boundary.held_to is None or day <= boundary.held_to
-    )
+    While a day is not fixed, any day is meant.
+    """
+    first = first_on.toordinal() if first_on else 1
+    last = last_on.toordinal() if last_on else date.max.toordinal()
+    found = []
+    open_days = [(first, last)]
+    for boundary in boundaries:
+        from_day = boundary.held_from.toordinal() if boundary.held_from else 1
+        to_day = boundary.held_to.toordinal() if boundary.held_to else date.max.toordinal()
+        if from_day <= last and to_day >= first:
+            found.append(boundary)
+            open_days = subtract(open_days, [(from_day, to_day)])
+    return () if open_days else tuple(found)
 
 
 def site_names() -> dict[int, str]:
@@ -82,8 +95,18 @@ def rows_of(plans: Sequence[LoadedPlan]) -> list[PlannedRow]:
     return [row for loaded in plans for row in planned_rows(loaded, names)]
 
 
-def open_plans(papers: Iterable[int], but: FieldPlan) -> list[FieldPlan]:
-    """Other open plans to which any of these papers is attached: they count under its caps too."""
-    attached = Q(plan_papers__paper__in=list(papers), plan_papers__unlinked_at__isnull=True)
-    found = FieldPlan.objects.filter(attached, closed_at__isnull=True, accession__isnull=True)
-    return list(found.exclude(pk=but.pk).distinct().order_by("pk"))
+def open_plans(counted: Mapping[int, Links], but: FieldPlan) -> list[FieldPlan]:
+    """Other open plans for which any of these papers speaks: what they expect counts under its limits too.
+
+    Args:
+        counted: papers, with what they are linked to in the register: for a site, or for all accessions, they speak
+            without being attached.
+    """
+    if not counted:
+        return []
+    found = FieldPlan.objects.filter(closed_at__isnull=True, accession__isnull=True).exclude(pk=but.pk)
+    if not any(links.all_accessions for links in counted.values()):
+        sites = set().union(*(links.sites for links in counted.values()))
+        attached = PlanPaper.objects.filter(paper__in=list(counted), unlinked_at__isnull=True).values("plan")
+        found = found.filter(Q(pk__in=attached) | Q(stops__site__in=sites)).distinct()
+    return list(found.order_by("pk"))

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
-from django.db.models import F
+from django.db.models import F, Q
 from django.utils.translation import gettext as _
 
-from governance.engine.tables import Verdict
+from governance.engine.tables import Layer, Verdict
 from governance.papers.models import Paper, PaperVersion
 from governance.plans.judging import Answer, PaperUsed
+from governance.plans.models import Application, FieldPlan
 from governance.plans.planned_rows import PlannedRow
-from governance.plans.queries.check import CheckedCell
+from governance.plans.queries.candidates import candidates
+from governance.plans.queries.check import CheckedCell, PlanCheck
 from governance.plans.queries.plan_words import period_words
 from governance.plans.queries.settle_words import settle_words
 from governance.verdicts.cells import Cell
@@ -141,3 +143,16 @@ def _edge(code: str, versions: Sequence[PaperVersion]) -> str:
     starts = [one.in_force_from for one in versions if one.in_force_from] if code == "before-start" else []
     day: date | None = max(ends, default=None) or min(starts, default=None)
     return short_day(day) if day else ""
+
+
+def candidate_papers(check: PlanCheck, stop: int, layer: Layer) -> list[UsedPaper]:
+    """Papers on file that would make the cell covered if they were attached, as the engine answers."""
+    found = candidates(check).get((stop, layer), ())
+    versions = _versions({used.pk for used in found})
+    return [UsedPaper(versions[used.pk][0].paper, _numbers(used, versions)) for used in found if versions.get(used.pk)]
+
+
+def applications_for(plan: FieldPlan, stop: int, layer: Layer) -> list[Application]:
+    """What is asked for, for the layer at the stop or at all stops."""
+    rows = plan.applications.filter(layer=int(layer))
+    return list(rows.filter(Q(all_stops=True) | Q(application_stops__stop=stop)).distinct())

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
-from django.urls import reverse
+from django.db.models import F, Prefetch, Q
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from governance.engine.tables import Layer, Verdict
-from governance.papers.models import Paper, PaperLink
+from governance.papers.models import Paper, PaperLink, PaperVersion
 from governance.papers.queries.links import standing
 from governance.plans.models import FieldPlan, PlanDecision, PlanPaper
 from governance.plans.planned_rows import LoadedPlan
@@ -117,12 +117,10 @@ class NeedLine:
         return _("Needed on %(day)s.") % {"day": long_day(self.need.needed_on)}
 
     @property
-    def application_href(self) -> str:
-        """The form of an application, filled with layer and stops; no stops where it is for all."""
-        plan = self.need.cells[0].stop.stop.plan_id
+    def application_query(self) -> str:
+        """What fills the form of an application: layer and stops; no stops where it is for all."""
         stops = [] if len(self.numbers) == self.of else [cell.stop.stop.pk for cell in self.need.cells]
-        query = [("layer", self.need.layer.code), *(("stop", stop) for stop in stops)]
-        return f"{reverse('plans:application-new', args=[plan])}?{urlencode(query)}"
+        return urlencode([("layer", self.need.layer.code), *(("stop", stop) for stop in stops)])
 
 
 @dataclass(frozen=True)
@@ -240,7 +238,7 @@ def speaking_papers(check: PlanCheck) -> list[SpeakingPaper]:
     numbers = {one.stop.pk: number for number, one in enumerate(loaded.stops, start=1)}
     used = {one.pk for cell in check.cells.values() for one in cell.papers}
     rows = list(
-        PlanPaper.objects.filter(plan=loaded.plan, unlinked_at__isnull=True).select_related("paper", "linked_by")
+        PlanPaper.objects.filter(plan=loaded.plan, unlinked_at__isnull=True).prefetch_related(_with_terms("paper"))
     )
     shown = [
         SpeakingPaper(
@@ -250,15 +248,21 @@ def speaking_papers(check: PlanCheck) -> list[SpeakingPaper]:
         for row in rows
     ]  # fmt: skip
     sites = {one.stop.site_id: one.stop.site for one in loaded.stops if one.stop.site_id}
-    links = standing(
-        PaperLink.objects.filter(site__in=sites) | PaperLink.objects.filter(all_accessions=True)
-    ).select_related("paper").order_by("paper__reference", "pk")  # fmt: skip
+    links = (
+        standing(PaperLink.objects.filter(Q(site__in=sites) | Q(all_accessions=True)))
+        .prefetch_related(_with_terms("paper"))
+        .order_by("paper__reference", "pk")
+    )
     for link in links:
         what = _("all accessions") if link.all_accessions else _("site %(site)s") % {"site": sites[link.site_id]}
         shown.append(SpeakingPaper(link.paper, _("linked to %(what)s") % {"what": what}, None, link.paper_id in used))
     return shown
 
 
-def cells_in_words(cells: Sequence[Cell]) -> str:
-    """Layer names in a list."""
-    return ", ".join(cell.layer_name for cell in cells)
+def _with_terms(path: str) -> Prefetch[str]:
+    """Papers with what bars and areas are drawn from."""
+    versions = PaperVersion.objects.order_by(F("in_force_from").asc(nulls_first=True), "pk").prefetch_related(
+        "versionseasons", "versionplaces"
+    )
+    papers = Paper.objects.prefetch_related(Prefetch("versions", versions), "statuses")
+    return Prefetch(path, papers)

@@ -27,7 +27,7 @@ def attached(plans: Sequence[LoadedPlan]) -> dict[int, frozenset[str]]:
         "paper_id", "plan_id", "stop_id"
     )
     for paper, plan, stop in rows:
-        found[paper].update(keys[plan].values() if stop is None else {keys[plan][stop]})
+        found[paper].update(_meant(keys[plan], stop))
     return {paper: frozenset(stops) for paper, stops in found.items()}
 
 
@@ -47,6 +47,9 @@ def decided(loaded: LoadedPlan) -> frozenset[tuple[Layer, str]]:
     """Layers of which a person decided that no paper is required, by stop."""
     keys = stop_keys(loaded)
     rows = PlanDecision.objects.filter(plan=loaded.plan, withdrawn_at__isnull=True).values_list("layer", "stop_id")
-    return frozenset(
-        (Layer(layer), key) for layer, stop in rows for key in (keys.values() if stop is None else (keys[stop],))
-    )
+    return frozenset((Layer(layer), key) for layer, stop in rows for key in _meant(keys, stop))
+
+
+def _meant(keys: dict[int, str], stop: int | None) -> list[str]:
+    """All stops of the plan, or the one that is named, if it is a stop of this plan."""
+    return list(keys.values()) if stop is None else [key for pk, key in keys.items() if pk == stop]

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_GET
 from accessions.people.access import Verb, requires
 from governance.plans.models import Stop
 from governance.plans.queries.check import check_plan
-from governance.plans.queries.matrix import MatrixCell, Only, matrix_of
-from governance.plans.queries.one_cell import answer_groups
+from governance.plans.queries.matrix import MatrixCell, Only, margin_words, matrix_of
+from governance.plans.queries.one_cell import answer_groups, applications_for, candidate_papers
 from governance.plans.queries.one_plan import decided_of, need_lines, standing_decisions
 from governance.plans.views.decisions import layer_of
 from governance.plans.views.one_plan import found_plan
@@ -32,6 +32,9 @@ def plan_cell(request: HttpRequest, pk: int, stop: int, layer: str) -> HttpRespo
     context = {
         "plan": plan, "check": check, "row": row, "shown": shown, "groups": answer_groups(shown.checked),
         "need": next((line for line in need_lines(check) if line.need is shown.need), None),
+        "candidates": candidate_papers(check, stop, wanted),
+        "applications": applications_for(plan, stop, wanted),
+        "margin": margin_words(shown.checked.margin_days),
         "decisions": [one for one in decisions if one.layer == wanted and one.stop_id in (None, stop)],
         "before": matrix.rows[number - 1].cells[wanted] if number else None,
         "after": matrix.rows[number + 1].cells[wanted] if number + 1 < len(matrix.rows) else None,

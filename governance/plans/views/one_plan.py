@@ -11,8 +11,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, requires
+from governance.plans.advice import advise
 from governance.plans.forms.attaching import AttachForm
 from governance.plans.models import FieldPlan
+from governance.plans.queries.applications import applications_of
+from governance.plans.queries.cap_use import cap_uses
 from governance.plans.queries.check import PlanCheck, check_plan
 from governance.plans.queries.matrix import Only, matrix_of
 from governance.plans.queries.one_plan import (
@@ -24,6 +27,9 @@ from governance.plans.queries.one_plan import (
     standing_decisions,
     unknown_words,
 )
+from governance.plans.queries.plan_map import plan_map
+from governance.plans.queries.plan_timeline import plan_timeline
+from governance.plans.queries.signed import signed
 
 
 @require_GET
@@ -62,18 +68,25 @@ def checked_again(request: HttpRequest, plan: FieldPlan, attach_form: AttachForm
 
 def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck) -> dict[str, Any]:
     """What the parts of the page show."""
-    decisions = standing_decisions(plan)
+    decisions, lines = standing_decisions(plan), need_lines(check)
+    papers = speaking_papers(check)
     newest = plan.versions.order_by("-number").first()
     return {
         "plan": plan,
         "check": check,
         "answer": answer_of(plan, check),
         "matrix": matrix_of(check, Only.asked(request.GET), decided_of(decisions, check.loaded)),
-        "needs": need_lines(check),
+        "needs": lines,
         "critical": critical_words(check),
         "unknown": unknown_words(check),
-        "papers": speaking_papers(check),
+        "papers": papers,
+        "applications": applications_of(check),
+        "caps": cap_uses(check),
+        "advice": advise(check),
+        "line": plan_timeline(check, lines, papers),
+        "map": plan_map(check, [one.paper for one in papers], request.user),
         "decisions": decisions,
         "version": newest,
+        "signed": signed(plan, check),
         "attach_form": AttachForm(plan=plan, initial={"seen": newest.number if newest else None}),
     }

@@ -38,6 +38,8 @@ def _address(place: Any) -> str:
         return reverse("scans:file-on-accession", args=[place.pk])
     if isinstance(place, Site):
         return reverse("scans:file-on-site", args=[place.pk])
+    if hasattr(place, "drop_address"):  # of a room above: it says itself where its files are sent
+        return str(place.drop_address)
     return reverse("papers:paper-scans", args=[place.pk])  # an address, not an import: papers are above this room
 
 

@@ -72,12 +72,18 @@ def day_number(value: date | str | None) -> int | None:
     return (value if isinstance(value, date) else date.fromisoformat(value)).toordinal()
 
 
-def cut(version: Version, superseded_on: int | None, boundaries: Boundaries) -> list[Version]:
+def cut(
+    version: Version, superseded_on: int | None, boundaries: Boundaries, included: Boundaries | None = None
+) -> list[Version]:
     """The version in pieces on each of which every registered site has one boundary, or none.
 
     A version of unknown start is not cut, since its pieces would have a known one: it takes a boundary only if that
     holds on all its days.
+
+    Args:
+        included: boundaries for the places that the version includes; None: the same as for those that it excludes.
     """
+    included = boundaries if included is None else included
     named = [b for item in _bare(version) for b in boundaries.get(item.site, ())]
     if not named:
         return [version]
@@ -87,7 +93,8 @@ def cut(version: Version, superseded_on: int | None, boundaries: Boundaries) -> 
     starts = [version.from_day, *inner]
     ends: list[int | None] = [*(day - 1 for day in inner), version.to_day]
     return [
-        _mapped(version, first, end, _earlier(end, last), boundaries) for first, end in zip(starts, ends, strict=True)
+        _mapped(version, (first, end), _earlier(end, last), included, boundaries)
+        for first, end in zip(starts, ends, strict=True)
     ]
 
 
@@ -111,18 +118,21 @@ def _within(day: int, last: int | None) -> bool:
     return last is None or day <= last
 
 
-def _mapped(version: Version, first: int | None, end: int | None, last: int | None, boundaries: Boundaries) -> Version:
-    """A piece of the version: from first to end, judged on the days up to last."""
+def _mapped(
+    version: Version, days: tuple[int | None, int | None], last: int | None, included: Boundaries, excluded: Boundaries
+) -> Version:
+    """A piece of the version: on these days, judged on those up to last."""
+    first, end = days
 
-    def places(items: tuple[PlaceItem, ...]) -> tuple[PlaceItem, ...]:
+    def places(items: tuple[PlaceItem, ...], boundaries: Boundaries) -> tuple[PlaceItem, ...]:
         return tuple(_with_boundary(item, first, last, boundaries) for item in items)
 
     return dataclasses.replace(
         version,
         from_day=first,
         to_day=end,
-        include_places=places(version.include_places),
-        exclude_places=places(version.exclude_places),
+        include_places=places(version.include_places, included),
+        exclude_places=places(version.exclude_places, excluded),
     )
 
 

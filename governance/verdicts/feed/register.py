@@ -32,15 +32,21 @@ class Feed:
     house: House
 
 
-def feed(ids: LongColumn | None = None, linked: Mapping[int, Links] | None = None) -> Feed:
+def feed(
+    ids: LongColumn | None = None,
+    linked: Mapping[int, Links] | None = None,
+    papers: FedPapers | None = None,
+) -> Feed:
     """Read the register. Specimens are read before what they point at, which cannot go while they are there.
 
     Args:
         ids: keys of the specimens to judge, ascending; None for all.
         linked: what the papers are linked to that can speak for these specimens; None for all papers.
+        papers: these papers, if the caller has read them already.
     """
     the_house = house()
-    papers = fed_papers(linked=linked)
+    if papers is None:
+        papers = fed_papers(linked=linked)
     specimens = specimen_rows(ids, _asked(papers, the_house))
     known = None if ids is None else (specimens.event, specimens.delivery[specimens.delivery >= 0])
     facts = statements(*(known or (None, None)))

@@ -117,9 +117,21 @@ def _with_approximate(
     low, high = low.copy(), high.copy()
     sql = "SELECT id, count_range FROM material_specimen WHERE count_high IS NULL AND count_range <> ''"
     for pk, text in select(sql):
-        about = _ABOUT.fullmatch(text.strip())
+        bounds = approximate(text, percent)
         row = int(np.searchsorted(ids, pk))
-        if about and row < len(ids) and ids[row] == pk:
-            number = int(about[1])
-            low[row], high[row] = number * (100 - percent) // 100, -(-number * (100 + percent) // 100)
+        if bounds and row < len(ids) and ids[row] == pk:
+            low[row], high[row] = bounds
     return low, high
+
+
+def approximate(count_range: str, percent: int) -> tuple[int, int] | None:
+    """Bounds of an approximate count by the house rule; None where the text is none.
+
+    >>> approximate("ca. 50", 25), approximate("50", 25)
+    ((37, 63), None)
+    """
+    about = _ABOUT.fullmatch(count_range.strip())
+    if about is None:
+        return None
+    number = int(about[1])
+    return number * (100 - percent) // 100, -(-number * (100 + percent) // 100)

@@ -32,9 +32,7 @@ def small_plan() -> FieldPlan:
     """
     rule(sheet("SE"), Layer.COLLECTING, lead_days=90)
     permit = paper("COL-2027-001", jurisdiction="SE")
-    VersionWord.objects.create(
-        version=version(permit, "2027-06-01", "2027-06-30"), subject="methods", word="hand net"
-    )
+    VersionWord.objects.create(version=version(permit, "2027-06-01", "2027-06-30"), subject="methods", word="hand net")
     plan = field_plan(title="Small plan")
     attach(plan, permit, person("curator"))
     target(stop(plan, name="Within", position=1), expected="5")
@@ -72,9 +70,7 @@ class TestSmallPlan:
         April 30, less 26 more (90 - 64) April 4."""
         plan = small_plan()
 
-        found = what_if(
-            plan, set_on(plan, "Within", first_on=date(2027, 7, 3), last_on=date(2027, 7, 4)), today=TODAY
-        )
+        found = what_if(plan, set_on(plan, "Within", first_on=date(2027, 7, 3), last_on=date(2027, 7, 4)), today=TODAY)
 
         assert verdict(found.before, "Within") == Verdict.COVERED
         assert found.changed[0].is_worse and found.come_up == 1 and found.is_worse
@@ -135,9 +131,7 @@ class TestSmallPlan:
     def test_the_words_name_cells_and_days(self) -> None:
         plan = small_plan()
 
-        found = what_if(
-            plan, set_on(plan, "Within", first_on=date(2027, 7, 3), last_on=date(2027, 7, 4)), today=TODAY
-        )
+        found = what_if(plan, set_on(plan, "Within", first_on=date(2027, 7, 3), last_on=date(2027, 7, 4)), today=TODAY)
         page = render_to_string("plans/_what_if.html", {"what_if": found})
 
         assert "1 cell would need a look." in page

@@ -1,0 +1,168 @@
+"""All that a pack is made from, read once: the check, its papers with their terms, caps, notices, sign-off."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import Any
+
+from django.db.models import prefetch_related_objects
+
+from accessions.people.access import roles_of_bits
+from governance.engine.tables import Layer
+from governance.papers.lifetimes import Standing, lifetime
+from governance.papers.models import Paper, PaperVersion
+from governance.papers.queries.exchange_objects import LINES
+from governance.papers.restriction import is_readable
+from governance.plans.models import FieldPlan, PlanNotice, PlanVersion
+from governance.plans.pack.language import PackLanguage
+from governance.plans.pack.places import Outlines, site_outlines
+from governance.plans.planned_rows import LoadedStop
+from governance.plans.queries.cap_use import CapUse, cap_uses
+from governance.plans.queries.check import CheckedCell, PlanCheck
+from governance.plans.queries.notices import notices_of
+from governance.plans.queries.signed import Signed, signed
+
+FIELD_LAYERS = tuple(layer for layer in Layer if layer < Layer.EXPORT)
+"""Layers that are tested on the days in the field."""
+
+HOME_LAYERS = tuple(layer for layer in Layer if layer >= Layer.EXPORT)
+"""Layers that are tested on the way home."""
+
+
+@dataclass(frozen=True)
+class NumberedStop:
+    """A stop with its number in the plan, which stays the same if only some stops are in the pack."""
+
+    number: int
+    one: LoadedStop
+
+    @property
+    def pk(self) -> int:
+        return int(self.one.stop.pk)
+
+
+@dataclass(frozen=True)
+class PaperAtStop:
+    """A paper with the versions that the engine tested at a stop, and the layers that it was tested for."""
+
+    paper: Paper
+    versions: tuple[PaperVersion, ...]
+    layers: tuple[Layer, ...]
+
+
+@dataclass(frozen=True)
+class PackSources:
+    """What a pack is made from. stops: those that are in it. reader: whose role says which papers may be told."""
+
+    check: PlanCheck
+    stops: tuple[NumberedStop, ...]
+    reader: Any
+    words: PackLanguage
+    papers: Mapping[int, Paper]
+    notices: Sequence[PlanNotice]
+    signed: Signed | None
+    newest: PlanVersion | None
+
+    @property
+    def plan(self) -> FieldPlan:
+        return self.check.loaded.plan
+
+    def may_read(self, paper: Paper) -> bool:
+        return is_readable(paper, self.reader)
+
+    def roles(self, paper: Paper) -> str:
+        """The roles that may read a paper, in the language of the pack."""
+        return self.words.several([self.words.of("roles", role) for role in roles_of_bits(paper.restricted_to)])
+
+    def cell(self, stop: NumberedStop, layer: Layer) -> CheckedCell:
+        return self.check.cells[stop.pk, layer]
+
+    def papers_at(self, stop: NumberedStop, layers: Collection[Layer]) -> list[PaperAtStop]:
+        """The papers that the engine held against a stop on some layers, by their number."""
+        starts: dict[int, dict[int | None, None]] = defaultdict(dict)
+        served: dict[int, dict[Layer, None]] = defaultdict(dict)
+        for layer in layers:
+            for answer in self.cell(stop, layer).answers:
+                for used in answer.papers:
+                    starts[used.pk].update(dict.fromkeys(used.versions))
+                    served[used.pk][layer] = None
+        found = [
+            PaperAtStop(self.papers[pk], self._versions(pk, starts[pk]), tuple(served[pk]))
+            for pk in starts
+            if pk in self.papers
+        ]
+        return sorted(found, key=lambda at: at.paper.reference)
+
+    def _versions(self, paper: int, starts: Collection[int | None]) -> tuple[PaperVersion, ...]:
+        return tuple(
+            version
+            for version in self.papers[paper].versions.all()
+            if (version.in_force_from.toordinal() if version.in_force_from else None) in starts
+        )
+
+    @cached_property
+    def outlines(self) -> Outlines:
+        """Boundaries of sites that the papers name without mapping them."""
+        return site_outlines([version for paper in self.papers.values() for version in paper.versions.all()])
+
+    @cached_property
+    def caps(self) -> tuple[CapUse, ...]:
+        """How far limits are used."""
+        return cap_uses(self.check)
+
+
+def days_in_force(paper: Paper, version: PaperVersion, first: date, last: date) -> tuple[date, date] | None:
+    """The first run of days from ``first`` to ``last`` on which a version is the one in force; None if there is none.
+
+    By the same reading of a paper's life as its own page; whether a stop is covered is for the engine to say.
+    """
+    days = (first + timedelta(number) for number in range((last - first).days + 1))
+    held = [day for day in days if _is_in_force(paper, version, day)]
+    if not held:
+        return None
+    end = held[0]
+    for day in held[1:]:
+        if day - end > timedelta(1):
+            break
+        end = day
+    return held[0], end
+
+
+def _is_in_force(paper: Paper, version: PaperVersion, day: date) -> bool:
+    life = lifetime(paper, day)
+    return life.standing == Standing.IN_FORCE and life.version == version
+
+
+def sources(
+    check: PlanCheck, reader: Any, words: PackLanguage, chosen: Collection[int] | None = None
+) -> PackSources:
+    """Read what a pack needs. chosen: keys of the stops; None: all."""
+    numbered = [NumberedStop(number, one) for number, one in enumerate(check.loaded.stops, 1)]
+    stops = tuple(stop for stop in numbered if chosen is None or stop.pk in chosen)
+    plan = check.loaded.plan
+    return PackSources(
+        check, stops, reader, words, _papers(check, stops), list(notices_of(plan)), signed(plan, check),
+        plan.versions.order_by("-number").first(),
+    )  # fmt: skip
+
+
+def _papers(check: PlanCheck, stops: Sequence[NumberedStop]) -> dict[int, Paper]:
+    """The papers held against the stops, with their terms, and all that are attached to the plan or to these stops."""
+    used = {
+        paper.pk
+        for stop in stops
+        for layer in Layer
+        for answer in check.cells[stop.pk, layer].answers
+        for paper in answer.papers
+    }
+    plan = check.loaded.plan
+    keys = {stop.pk for stop in stops}
+    attached = plan.plan_papers.filter(unlinked_at__isnull=True).values_list("paper_id", "stop_id")
+    used |= {paper for paper, stop in attached if stop is None or stop in keys}
+    papers = list(Paper.objects.filter(pk__in=used).select_related("issuer_agent"))
+    prefetch_related_objects(papers, *LINES, "versions__reading_pages")
+    return {paper.pk: paper for paper in papers}

@@ -1,0 +1,128 @@
+"""The contents of a plan in words, as a version shows them and as two versions are held against each other."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any
+
+from django.db import models
+from django.utils.formats import date_format, number_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from accessions.values import split_list
+from governance.engine.tables import Layer
+from governance.papers.models import LAYER_NAMES
+from governance.plans.models import PLANNED_USES
+from governance.plans.queries.contents import Contents
+
+
+def label(model: type[models.Model], name: str) -> str:
+    """What forms call a field."""
+    return str(model._meta.get_field(name).verbose_name)  # type: ignore[union-attr]  # never a relation from afar
+
+
+def shown(model: type[models.Model], name: str, value: Any) -> str:
+    """A value as people read it; "" for nothing."""
+    if value is None or value == "":
+        return ""
+    if name == "area":
+        return area_words(value)
+    field = model._meta.get_field(name)
+    if isinstance(field, models.DateField):
+        return day_words(value)
+    if name in ("methods", "people"):
+        return ", ".join(split_list(value))
+    if isinstance(value, float):
+        return f"{value:.10g}"  # 100, not 100.0; ten digits are a metre and less of any longitude
+    choices = dict(field.flatchoices) if isinstance(field, models.Field) else {}
+    return str(choices.get(value, value))
+
+
+def day_words(iso: str | None) -> str:
+    """A day of ISO 8601, as tables show days."""
+    return date_format(date.fromisoformat(iso), "j M Y") if iso else ""
+
+
+def period_words(first: str | None, last: str | None) -> str:
+    """From when to when; what is not fixed is said to be open."""
+    if not first and not last:
+        return _("no day yet")
+    if first == last:
+        return day_words(first)
+    days = {"first": day_words(first) or _("open"), "last": day_words(last) or _("open")}
+    return _("%(first)s to %(last)s") % days
+
+
+def area_words(geojson: str) -> str:
+    """How many corners a drawn area has; it is drawn on the map, not read.
+
+    >>> area_words('{"type": "Polygon", "coordinates": [[[0, 0], [0, 1], [1, 1], [0, 0]]]}')
+    'an area of 3 corners'
+    """
+    rings = list(_rings(json.loads(geojson).get("coordinates") or []))
+    corners = sum(len(ring) - 1 for ring in rings)
+    return ngettext("an area of %(n)s corner", "an area of %(n)s corners", corners) % {"n": corners}
+
+
+def _rings(coordinates: Sequence[Any]) -> Iterable[Sequence[Any]]:
+    """The rings of a polygon or of several: lists of points."""
+    for part in coordinates:
+        if part and isinstance(part[0][0], int | float):
+            yield part
+        else:
+            yield from _rings(part)
+
+
+def uses_words(uses: Sequence[str]) -> str:
+    return ", ".join(str(PLANNED_USES.get(use, use)) for use in uses)
+
+
+def site_words(site: Contents | None) -> str:
+    return f"{site['code']} {site['name']}".strip() if site else ""
+
+
+def stop_words(stop: Contents) -> str:
+    """A stop in one line: when, how."""
+    return "; ".join(filter(None, [period_words(stop["first_on"], stop["last_on"]), *split_list(stop["methods"])]))
+
+
+def place_words(stop: Contents) -> str:
+    """Where a stop is: its own place, else its site."""
+    if stop["area"]:
+        return area_words(stop["area"])
+    if stop["longitude_deg"] is None or stop["latitude_deg"] is None:
+        return ""
+    point = f"{stop['latitude_deg']:.5f}, {stop['longitude_deg']:.5f}"
+    radius = stop["radius_m"]
+    if radius is None:
+        return _("%(point)s (latitude, longitude), radius not known") % {"point": point}
+    return _("%(point)s (latitude, longitude), within %(radius)s m") % {
+        "point": point, "radius": number_format(radius, decimal_pos=None if radius % 1 else 0),
+    }  # fmt: skip
+
+
+def target_words(target: Contents) -> str:
+    name = f"{target['name']} ({target['kingdom']})" if target["kingdom"] else target["name"]
+    number = target["expected"] or _("number not known")
+    return f"{name}: {number}"
+
+
+def trap_words(trap: Contents) -> str:
+    return f"{trap['number']} × {trap['method']}, {period_words(trap['first_on'], trap['last_on'])}"
+
+
+def way_words(way: Contents) -> str:
+    """From where to where.
+
+    >>> way_words({"from_country": "GE", "to_country": ""})
+    'GE to ?'
+    """
+    countries = {"first": way["from_country"] or "?", "last": way["to_country"] or "?"}
+    return _("%(first)s to %(last)s") % countries
+
+
+def layer_words(layer: int) -> str:
+    return str(LAYER_NAMES[Layer(layer)])

@@ -1,0 +1,174 @@
+"""The timeline of a plan: the days of its stops, by when to start, the way home, and the papers with their holes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from governance.papers.drawing import Band, BandKind, Happening, TimeRow
+from governance.papers.models import LAYER_NAMES, Paper
+from governance.plans.models import Consignment
+from governance.plans.planned_rows import LoadedPlan, LoadedStop
+from governance.plans.queries.check import PlanCheck, first_day
+from governance.plans.queries.one_plan import NeedLine, SpeakingPaper
+from governance.plans.queries.plan_words import days_of
+from governance.verdicts.queries.specimen_drawings import paper_bands
+from governance.verdicts.shown_days import short_day
+
+MOST_STOP_ROWS = 10
+"""More stops than this share one line."""
+
+MOST_PAPER_ROWS = 14
+"""More papers than this are told in the list of papers alone."""
+
+_ROOM = timedelta(days=21)
+
+
+@dataclass(frozen=True)
+class PlanTimeline:
+    """Rows for the drawing and its axis. left_out: papers that have no row. days: all that is drawn, as a list."""
+
+    rows: Sequence[TimeRow]
+    first: date | None
+    last: date | None
+    left_out: int
+    days: Sequence[tuple[date, str]]
+
+
+def plan_timeline(check: PlanCheck, lines: Sequence[NeedLine], papers: Sequence[SpeakingPaper]) -> PlanTimeline:
+    """What the drawing shows. Papers must come with versions, seasons and states loaded (``with_terms``)."""
+    first, last = _axis(check, lines)
+    if first is None or last is None:
+        return PlanTimeline((), None, None, 0, ())
+    starts, homes = _starts(lines), _homes(check.loaded.homes)
+    rows = [*_stop_rows(check.loaded)]
+    rows += [row for row in (starts, homes) if row.happenings]
+    drawn = _distinct(papers)
+    used = [one for one in drawn if one.is_used]
+    chosen = (used + [one for one in drawn if not one.is_used])[:MOST_PAPER_ROWS]
+    rows += [_paper_row(one.paper, (first, last)) for one in chosen]
+    days = sorted([(event.first, f"{row.label}: {event.label}") for row in (starts, homes) for event in row.happenings])
+    return PlanTimeline(rows, first, last, len(drawn) - len(chosen), days)
+
+
+def _axis(check: PlanCheck, lines: Sequence[NeedLine]) -> tuple[date | None, date | None]:
+    """From today or the first day to start, whichever is earlier, to the last day of the trip."""
+    days = [day for one in check.loaded.stops for day in days_of(one) if day]
+    days += [day for home in check.loaded.homes for day in _home_days(home).values() if day]
+    if not days:
+        return None, None
+    starts = [line.need.start_by for line in lines if line.need.start_by]
+    return min([*days, *starts, check.today]) - _ROOM, max([*days, check.today]) + _ROOM
+
+
+def _stop_rows(loaded: LoadedPlan) -> list[TimeRow]:
+    """A line a stop; of a long plan one line for all."""
+    if len(loaded.stops) > MOST_STOP_ROWS:
+        return [_together(loaded)]
+    return [
+        TimeRow(
+            f"{number}. {one.stop.name}",
+            bands=[
+                _planned(one.stop.first_on, one.stop.last_on, ""),
+                *(
+                    _planned(trap.first_on, trap.last_on, trap.method)
+                    for trap in one.traps
+                    if _stands_longer(trap, one)
+                ),
+            ]
+            if one.stop.first_on or one.stop.last_on
+            else [],
+        )
+        for number, one in enumerate(loaded.stops, start=1)
+    ]
+
+
+def _planned(first: date | None, last: date | None, label: str) -> Band:
+    return Band(BandKind.PLANNED, first or last, last or first, label)
+
+
+def _stands_longer(trap: object, one: LoadedStop) -> bool:
+    last = getattr(trap, "last_on", None)
+    return bool(last and one.stop.last_on and last > one.stop.last_on)
+
+
+def _together(loaded: LoadedPlan) -> TimeRow:
+    """All stops on one line: stretches that touch are one."""
+    spans = sorted((first or last, last or first) for first, last in map(days_of, loaded.stops) if first or last)  # type: ignore[type-var]
+    joined: list[list[date]] = []
+    for first, last in spans:
+        assert first is not None and last is not None
+        if joined and first <= joined[-1][1] + timedelta(days=1):
+            joined[-1][1] = max(joined[-1][1], last)
+        else:
+            joined.append([first, last])
+    count = len(loaded.stops)
+    label = ngettext("%(n)d stop", "%(n)d stops", count) % {"n": count}
+    bands = [Band(BandKind.PLANNED, first, last, label if n == 0 else "") for n, (first, last) in enumerate(joined)]
+    return TimeRow(_("Fieldwork"), bands=bands)
+
+
+def _starts(lines: Iterable[NeedLine]) -> TimeRow:
+    """The days by which to start, those of one day together."""
+    of_day: dict[date, list[NeedLine]] = {}
+    for line in lines:
+        if line.need.start_by:
+            of_day.setdefault(line.need.start_by, []).append(line)
+    happenings = [
+        Happening(
+            day,
+            label=f"{', '.join(dict.fromkeys(line.cell.layer_name for line in together))} {date_format(day, 'j M')}",
+            needs_look=any(line.need.is_late for line in together),
+        )
+        for day, together in sorted(of_day.items())
+    ]
+    return TimeRow(_("Start by"), happenings=happenings)
+
+
+def _homes(homes: Sequence[Consignment]) -> TimeRow:
+    return TimeRow(
+        _("Way home"),
+        happenings=[
+            Happening(day, label=f"{word} {date_format(day, 'j M')}")
+            for home in homes
+            for word, day in _home_days(home).items()
+            if day
+        ],
+    )
+
+
+def _home_days(home: Consignment) -> dict[str, date | None]:
+    return {
+        _("export"): first_day(home.exported_on), _("import"): first_day(home.imported_on),
+        _("transfer"): first_day(home.transferred_on),
+    }  # fmt: skip
+
+
+def _distinct(papers: Iterable[SpeakingPaper]) -> list[SpeakingPaper]:
+    """Each paper once, used ones as used."""
+    found: dict[int, SpeakingPaper] = {}
+    for one in papers:
+        if one.paper.pk not in found or one.is_used:
+            found[one.paper.pk] = one
+    return list(found.values())
+
+
+def _paper_row(paper: Paper, window: tuple[date, date]) -> TimeRow:
+    return TimeRow(
+        ", ".join(str(LAYER_NAMES[layer]) for layer in paper.layer_list), paper.reference,
+        reverse("papers:paper", args=[paper.pk]), [_dated(band) for band in paper_bands(paper, window)],
+    )  # fmt: skip
+
+
+def _dated(band: Band) -> Band:
+    """A bar tells its last day: that is what a trip runs into."""
+    if band.kind is not BandKind.IN_FORCE:
+        return band
+    end = _("to %(day)s") % {"day": short_day(band.last)} if band.last else _("open")
+    return Band(band.kind, band.first, band.last, f"{band.label} {end}".strip())

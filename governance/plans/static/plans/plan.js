@@ -1,0 +1,59 @@
+// The page of a field plan: arrow keys between the cells of the matrix, and what is only there with a script.
+// Without it every cell is reached by Tab, and the filter has its button.
+"use strict";
+
+(() => {
+  const MOVES = { ArrowLeft: [0, -1], ArrowRight: [0, 1], ArrowUp: [-1, 0], ArrowDown: [1, 0] };
+
+  function cells(table) {
+    return [...table.tBodies[0].rows].map((row) => [...row.querySelectorAll("a.mx-cell")]);
+  }
+
+  function aim(table, link) {
+    table.querySelectorAll('a.mx-cell[tabindex="0"]').forEach((other) => { other.tabIndex = -1; });
+    link.tabIndex = 0;
+  }
+
+  function target(grid, row, column, event) {
+    if (event.key === "Home") return event.ctrlKey ? grid[0][0] : grid[row][0];
+    if (event.key === "End") return event.ctrlKey ? grid.at(-1).at(-1) : grid[row].at(-1);
+    const move = MOVES[event.key];
+    return move ? (grid[row + move[0]] || [])[column + move[1]] : undefined;
+  }
+
+  function rove(table) {
+    table.querySelectorAll("a.mx-cell").forEach((link) => { link.tabIndex = -1; });
+    const wanted = location.hash && table.querySelector(`a.mx-cell[id="${CSS.escape(location.hash.slice(1))}"]`);
+    const first = wanted || table.querySelector("a.mx-cell");
+    if (first) first.tabIndex = 0;
+    if (wanted) wanted.focus();
+    table.addEventListener("focusin", (event) => {
+      if (event.target.matches("a.mx-cell")) aim(table, event.target);
+    });
+    table.addEventListener("keydown", (event) => {
+      if (!event.target.matches("a.mx-cell") || event.altKey || event.metaKey) return;
+      const grid = cells(table);
+      const row = grid.findIndex((links) => links.includes(event.target));
+      const next = target(grid, row, grid[row].indexOf(event.target), event);
+      if (next) {
+        event.preventDefault();
+        next.focus();
+      }
+    });
+  }
+
+  function dress(root) {
+    root.querySelectorAll("[data-scripted]").forEach((one) => { one.hidden = false; });
+    root.querySelectorAll("[data-unscripted]").forEach((one) => { one.hidden = true; });
+    root.querySelectorAll("table[data-roving]").forEach(rove);
+  }
+
+  document.querySelectorAll("[data-print]").forEach((button) => {
+    button.hidden = false;
+    button.addEventListener("click", () => window.print());
+  });
+  dress(document);
+  document.addEventListener("htmx:afterSwap", (event) => {
+    if (event.detail.target.id === "checked") dress(event.detail.target);
+  });
+})();
