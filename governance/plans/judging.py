@@ -222,8 +222,7 @@ class Bench:
     def material(self, rows: Sequence[PlannedRow]) -> tuple[Material, int]:
         """The specimens that count, what is expected, then the rows, which carry no number; and where these begin."""
         expected = number_rows(rows, self._others) if self.capped else []
-        uncounted = [dataclasses.replace(row, counts=False) for row in rows]
-        planned = planned_material([*expected, *uncounted], self._feed.house.percent)
+        planned = planned_material(expected, rows, self._feed.house.percent)
         return joined(self._feed.material, planned), len(self._feed.specimens) + len(expected)
 
 
@@ -249,9 +248,12 @@ def _answers(rows: Sequence[PlannedRow], judged: Judged, fed: Feed) -> list[list
     verdicts = assessment.verdict[judged.first :].tolist()
     outcomes = assessment.outcome[judged.first :].tolist()
     return [
-        [Answer(row, layer, Verdict(verdict[n]), (n, outcome[n]), explained) for n, layer in layers]
+        [Answer(row, layer, _VERDICTS[verdict[n]], (n, outcome[n]), explained) for n, layer in layers]
         for row, verdict, outcome in zip(rows, verdicts, outcomes, strict=True)
     ]
+
+
+_VERDICTS = tuple(Verdict)
 
 
 class Explained:

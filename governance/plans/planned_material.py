@@ -49,26 +49,26 @@ def counted_specimens(capped: Mapping[int, Links], but: int | None = None) -> Lo
     return others if found is None else np.intersect1d(found, others)
 
 
-def planned_material(rows: Sequence[PlannedRow], percent: int | None) -> Material:
-    """Rows of plans, read as a file of specimens is. A row that carries no number counts nothing, nor is it assumed.
+def planned_material(expected: Sequence[PlannedRow], rows: Sequence[PlannedRow], percent: int | None) -> Material:
+    """Rows of plans, read as a file of specimens is: what is expected, and behind it rows that carry no number.
 
     percent: how far an approximate number reaches by the house rule, as for specimens; None for no bound.
     """
-    material = material_of(SpecimenTable("plan", len(rows), columns_of(rows), range(1, len(rows) + 1)))
-    low, high = material.specimens.count_low.copy(), material.specimens.count_high.copy()
-    for number, row in enumerate(rows):
-        bounds = approximate(row.expected, percent) if percent is not None and row.counts else None
+    every = [*expected, *rows]
+    material = material_of(SpecimenTable("plan", len(every), columns_of(every), range(1, len(every) + 1)))
+    specimens = material.specimens
+    low, high = specimens.count_low.copy(), specimens.count_high.copy()
+    for number, row in enumerate(expected):
+        bounds = None if percent is None else approximate(row.expected, percent)
         if bounds:
             low[number], high[number] = bounds
-    counts = np.array([row.counts for row in rows], bool)
-    specimens = dataclasses.replace(
-        material.specimens,
-        count_low=np.where(counts, low, 0),
-        count_high=np.where(counts, high, 0),
-        count_assumed=material.specimens.count_assumed & counts,
+    low[len(expected) :] = high[len(expected) :] = 0
+    assumed = specimens.count_assumed & (np.arange(len(every)) < len(expected))
+    return dataclasses.replace(
+        material,
+        specimens=dataclasses.replace(specimens, count_low=low, count_high=high, count_assumed=assumed),
+        events=[_NOBODY_WRITES + event for event in material.events],
     )
-    events = [_NOBODY_WRITES + event for event in material.events]
-    return dataclasses.replace(material, specimens=specimens, events=events)
 
 
 @dataclasses.dataclass(frozen=True)

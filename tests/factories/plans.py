@@ -7,7 +7,17 @@ from itertools import count
 from typing import Any
 
 from governance.papers.models import Paper
-from governance.plans.models import Application, ApplicationScan, Consignment, FieldPlan, PlanPaper, Stop, StopTarget, StopTrap
+from governance.plans.models import (
+    Application,
+    ApplicationScan,
+    Consignment,
+    FieldPlan,
+    PlanPaper,
+    Stop,
+    StopTarget,
+    StopTrap,
+)
+from governance.scans.models import Scan
 
 _numbers = count(1)
 

@@ -10,7 +10,7 @@ import yaml
 from django.conf import settings
 
 from accessions.people.models import Role, User
-from governance.config.demo import decisions, holdings, legal_file, mark, people, places, sheets
+from governance.config.demo import decisions, holdings, legal_file, mark, people, places, plans, sheets
 from governance.config.demo.seasons import Seasons
 from governance.papers.actions import import_papers
 from governance.verdicts.actions import assess
@@ -21,7 +21,7 @@ WHY = "demo"
 Step = Callable[[str, float], None]
 """Progress: what goes on, and the share of the whole that is done, from 0 to 1."""
 
-_PAPERS = ("lindmark_papers.json", "lindmark_season_papers.json")
+_PAPERS = ("lindmark_papers.json", "lindmark_season_papers.json", "lindmark_plan_papers.json")
 _LOADING, _JUDGING = 0.15, 0.75
 """Shares of the whole at which specimens start to come in, and at which they are judged (measured)."""
 
@@ -45,6 +45,8 @@ def build(*, step: Step, whole: bool = True) -> None:
     step("Judging every specimen by its papers", _JUDGING)
     assess(by=staff[Role.COMPLIANCE], why="first assessment")
     decisions.overrule_all(source["overrides"])
+    step("Field plans", 0.97)
+    plans.add_plans(FIXTURES / "lindmark_plans.yaml")
     mark.set_mark(ready=True)
     step("Done", 1)
 

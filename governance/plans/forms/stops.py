@@ -69,8 +69,10 @@ class StopForm(Form):
         super().__init__(*args, **more)
         homes: Any = self.fields["consignment"]
         homes.queryset = plan.consignments.order_by("position", "pk")
-        self.fields["methods"].widget.attrs["data-adds-from"] = "methods-known"
-        self.fields["people"].widget.attrs["data-adds-from"] = "people-known"
+        for name, label in (("methods", _t("One more method")), ("people", _t("One more person"))):
+            self.fields[name].widget.attrs |= {
+                "data-adds-from": f"{name}-known", "data-adds-label": label, "data-adds-button": _t("Add"),
+            }  # fmt: skip
         if is_new:
             self.fields["why"].widget = forms.HiddenInput()
 

@@ -13,8 +13,11 @@ from governance.verdicts.models import CountrySheet, SheetRule
 
 @dataclass(frozen=True)
 class LeadTime:
-    """days: None where no rule says how long it takes. authority, contact: "" where no sheet names one. source: of the
-    rule that requires the layer. has_sheet: whether the country has a sheet at all."""
+    """How long a paper takes, and who gives it.
+
+    country: whose authority is asked. days: None where no rule says how long it takes. authority, contact: "" where no
+    sheet names one. source: of the rule that says how long. has_sheet: whether that country has a sheet at all.
+    """
 
     country: str
     days: int | None = None
@@ -31,21 +34,28 @@ class LeadTimes:
     sheets: Mapping[str, CountrySheet]
     rules: Mapping[tuple[str, int], tuple[SheetRule, ...]]
 
-    def of(self, country: str, layer: Layer, day: date | None) -> LeadTime:
+    def of(self, country: str, layer: Layer, day: date | None, asked: str | None = None) -> LeadTime:
         """Of the rule that requires the layer on a day; the country's own rules win over those for everywhere.
 
         Several rules may require it while the day is not fixed: then the longest counts.
+
+        Args:
+            country: where material is taken; its sheet says what is required.
+            asked: whose authority gives the paper, if that is another country: what its sheet says of the layer wins.
         """
-        sheet = self.sheets.get(country)
-        rule = self._rule(country, layer, day) or self._rule("", layer, day)
+        asked = country if asked is None else asked
+        sheet = self.sheets.get(asked) if asked else None
+        found = [self._rule(one, layer, day) for one in dict.fromkeys((asked or country, country, ""))]
+        rules = [rule for rule in found if rule]
+        rule = next((rule for rule in rules if rule.lead_days is not None), rules[0] if rules else None)
         return LeadTime(
-            country, rule.lead_days if rule else None, sheet.authority if sheet else "", sheet.contact if sheet else "",
-            rule.source if rule else "", sheet is not None and country != "",
+            asked, rule.lead_days if rule else None, sheet.authority if sheet else "", sheet.contact if sheet else "",
+            rule.source if rule else "", sheet is not None,
         )  # fmt: skip
 
     def _rule(self, country: str, layer: Layer, day: date | None) -> SheetRule | None:
         found = [rule for rule in self.rules.get((country, layer), ()) if rule.required and _holds(rule, day)]
-        return max(found, key=lambda rule: rule.lead_days or -1, default=None)
+        return max(found, key=lambda rule: -1 if rule.lead_days is None else rule.lead_days, default=None)
 
 
 def _holds(rule: SheetRule, day: date | None) -> bool:

@@ -60,9 +60,7 @@ def _status(form: TurnForm, join_form: JoinForm, act: str) -> int:
     return status_of(*{"turn": [form], "join": [join_form]}.get(act, []))
 
 
-def _context(
-    request: HttpRequest, whole: Turning, form: TurnForm, join_form: JoinForm, act: str
-) -> dict[str, Any]:
+def _context(request: HttpRequest, whole: Turning, form: TurnForm, join_form: JoinForm, act: str) -> dict[str, Any]:
     person = person_of(request)
     chosen = form.chosen("stops") if form.is_bound else None
     shown = whole if chosen is None else turning(whole.plan, chosen)

@@ -1,0 +1,234 @@
+"""One sheet a stop: what is not settled, where it is, what the papers allow and forbid there, notices to give."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import timedelta
+
+from accessions.values import split_list, split_people
+from governance.engine.tables import Layer
+from governance.papers.drawing import Area, AreaKind, MapPoint
+from governance.papers.models import Condition, Paper
+from governance.plans.pack.blocks import Alert, Block, Facts, Line, MapOf, Para, Section, Table, Text, plain, strong
+from governance.plans.pack.blocks import Cell as TableCell
+from governance.plans.pack.grid import decimal_degrees, degrees_minutes, utm
+from governance.plans.pack.places import StopPlace, place_of, place_shape
+from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources, PaperAtStop, days_in_force
+from governance.plans.pack.terms import Term, TermWriter
+from governance.plans.pack.verdict_words import code_words, layer_word, open_cells, reason_lines, stop_words, word_of
+from governance.verdicts.cells import Cell
+
+_LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*")
+
+
+def stop_sheet(stop: NumberedStop, src: PackSources) -> Section:
+    """All of a stop, on a page of its own."""
+    w, place = src.words, place_of(stop.one)
+    blocks: list[Block] = [*_alerts(stop, src), Facts(w("stop"), [*_when(stop, src), *_where(stop, place, src)])]
+    if place is not None:
+        blocks.append(_map(stop, place, src))
+    blocks.append(_layers(stop, src))
+    sections = [_rules(stop, place, src), _notices(stop, src)]
+    title = f"{w('stop_no', number=stop.number)}. {stop.one.stop.name}"
+    return Section(title, blocks, sections, new_page=True, key=f"stop-{stop.pk}")
+
+
+def _alerts(stop: NumberedStop, src: PackSources) -> list[Block]:
+    cells = open_cells(stop, src)
+    if not cells:
+        return []
+    lines: list[Line] = []
+    for cell in cells:
+        head = Text(f"{layer_word(cell.layer, src)}: {word_of(cell, src)}. ", role="strong")
+        first, *rest = reason_lines(cell, src) or [(Text(""),)]
+        lines += [(head, *first), *rest]
+    return [Alert(" ".join(stop_words(stop, src)), lines)]
+
+
+def _when(stop: NumberedStop, src: PackSources) -> list[tuple[str, Sequence[Line]]]:
+    w, row = src.words, stop.one.stop
+    said = w("not_said")
+    facts: list[tuple[str, Sequence[Line]]] = [
+        (w("days"), [strong(w.days(row.first_on, row.last_on))]),
+        (w("people_planned"), [plain(w.several(split_people(row.people)) or said)]),
+        (w("methods_planned"), [plain(w.several(split_list(row.methods)) or said)]),
+    ]
+    if stop.one.traps:
+        traps = [w("trap", number=trap.number, method=trap.method, days=w.days(trap.first_on, trap.last_on))
+                 for trap in stop.one.traps]  # fmt: skip
+        facts.append((w("traps_planned"), [plain(trap) for trap in traps]))
+    if stop.one.targets:
+        groups = [w("group_expected", name=target.name, expected=target.expected) if target.expected else target.name
+                  for target in stop.one.targets]  # fmt: skip
+        facts.append((w("groups"), [(Text(group, role="taxon"),) for group in groups]))
+    if row.remarks:
+        facts.append((w("remarks"), [plain(row.remarks)]))
+    return facts
+
+
+def _where(stop: NumberedStop, place: StopPlace | None, src: PackSources) -> list[tuple[str, Sequence[Line]]]:
+    w, row = src.words, stop.one.stop
+    facts: list[tuple[str, Sequence[Line]]] = []
+    if row.site is not None:
+        facts.append((w("site"), [plain(f"{row.site.code} {row.site.name}".strip())]))
+    country = row.country or (row.site.country if row.site else "")
+    if country:
+        facts.append((w("country"), [plain(w.country(country))]))
+    if place is None:
+        return [*facts, (w("place"), [strong(w("no_place"))])]
+    at = (place.longitude_deg, place.latitude_deg)
+    facts += [
+        (w("decimal_degrees"), [strong(decimal_degrees(*at))]), (w("degrees_minutes"), [plain(degrees_minutes(*at))]),
+        *_utm(at, src),
+    ]  # fmt: skip
+    if place.area is None:
+        radius = w.distance(place.radius_m) if place.radius_m else w("radius_unknown")
+        return [*facts, (w("radius"), [plain(radius), (Text(w("datum"), role="note"),)])]
+    note = w("drawn_area") if place.source == "area" else w("site_area") if place.source == "site" else w("datum")
+    return [*facts, (w("place"), [plain(note), (Text(w("datum"), role="note"),)])]
+
+
+def _utm(at: tuple[float, float], src: PackSources) -> list[tuple[str, Sequence[Line]]]:
+    found = utm(*at)
+    if found is None:
+        return []
+    zone, is_north, east, north = found
+    key = "utm_north" if is_north else "utm_south"
+    return [(src.words("utm"), [plain(src.words(key, zone=zone, east=str(east), north=str(north)))])]
+
+
+def _map(stop: NumberedStop, place: StopPlace, src: PackSources) -> MapOf:
+    w, name = src.words, stop.one.stop.name
+    areas = map_areas(stop, src)
+    if place.area is not None:
+        areas.append(Area(AreaKind.FOOTPRINT, place.area))
+    worst = max((src.cell(stop, layer).verdict for layer in FIELD_LAYERS), default=None)
+    data_v = Cell(worst).data_v if worst is not None else ""
+    point = MapPoint(place.longitude_deg, place.latitude_deg, place.radius_m, data_v, label=str(stop.number))
+    key = f"{w('map_key')} {w('area_note')}"
+    return MapOf(w("map_of", number=stop.number, name=name), key, areas, [point])
+
+
+def map_areas(stop: NumberedStop, src: PackSources) -> list[Area]:
+    """The mapped areas of the papers that the reader may read and that are in force on a day of the stop.
+
+    An area far larger than the stop does not frame the map.
+    """
+    first, last = stop.one.days
+    if first is None or last is None:
+        return []
+    areas: list[Area] = []
+    for at in src.papers_at(stop, FIELD_LAYERS):
+        if not src.may_read(at.paper):
+            continue
+        for version in at.versions:
+            if days_in_force(at.paper, version, first, last) is None:
+                continue
+            for row in version.versionplaces.all():
+                shape = place_shape(row, src.outlines, first, last)
+                if shape is not None:
+                    kind = AreaKind.EXCLUDED if row.excluded else AreaKind.PERMITTED
+                    areas.append(Area(kind, shape, row.site if row.excluded else at.paper.reference))
+    return sorted(areas, key=lambda area: area.kind == AreaKind.EXCLUDED)
+
+
+def _layers(stop: NumberedStop, src: PackSources) -> Table:
+    """All nine, so that nothing seems forgotten."""
+    w = src.words
+    rows = []
+    for layer in Layer:
+        cell = src.cell(stop, layer)
+        word = word_of(cell, src)
+        papers: list[Line] = [plain(", ".join(used.reference for used in cell.papers))] if cell.papers else []
+        if cell.margin_days is not None:
+            papers.append((Text(w("margin_days", days=cell.margin_days), role="note"),))
+        shown = Cell(cell.verdict).data_v
+        rows.append([TableCell([plain(layer_word(layer, src))]),
+                     TableCell([strong(word) if cell.needs_look else plain(word)], shown), TableCell(papers)])  # fmt: skip
+    return Table(w("layers_here"), [w("layer"), w("verdict"), w("papers")], rows, [24, 30, 46])
+
+
+def _rules(stop: NumberedStop, place: StopPlace | None, src: PackSources) -> Section:
+    w = src.words
+    writer = TermWriter(w, src.outlines, place, stop.one.days)
+    sections = [_paper_rules(stop, at, writer, src) for at in src.papers_at(stop, FIELD_LAYERS)]
+    blocks: list[Block] = [Para(plain(w("no_papers")))] if not sections else [Para(plain(w("area_note")), "note")]
+    return Section(w("rules"), blocks, sections, level=2)
+
+
+def _paper_rules(stop: NumberedStop, at: PaperAtStop, writer: TermWriter, src: PackSources) -> Section:
+    """What a paper says; first of all if it does not cover the stop."""
+    w, paper = src.words, at.paper
+    layers = w.several([layer_word(layer, src) for layer in at.layers])
+    title = f"{w('rules_of', reference=paper.reference, kind=w.of('kinds', paper.kind))} · {layers}"
+    blocks: list[Block] = []
+    unsettled = [cell for layer in at.layers if (cell := src.cell(stop, layer)).needs_look
+                 and any(used.pk == paper.pk for answer in cell.answers if answer.verdict == cell.verdict
+                         for used in answer.papers)]  # fmt: skip
+    if unsettled:
+        why = "; ".join(
+            f"{layer_word(cell.layer, src)}: {word_of(cell, src)}"
+            + (f" ({', '.join(words)})" if (words := code_words(cell, src)) else "")
+            for cell in unsettled
+        )
+        blocks.append(Alert(w("not_covering", why=why), []))
+    if not src.may_read(paper):
+        return Section(title, [*blocks, Para(strong(w("restricted", roles=src.roles(paper))))], level=3)
+    if not at.versions:
+        return Section(title, [*blocks, Para(strong(w("unread")))], level=3)
+    for version in at.versions:
+        blocks.append(_terms_table(paper, writer.terms(paper, version), w("rules_of", reference=paper.reference,
+                                   kind=w.of("kinds", paper.kind)), src))  # fmt: skip
+    return Section(title, blocks, level=3)
+
+
+def _terms_table(paper: Paper, terms: Sequence[Term], caption: str, src: PackSources) -> Table:
+    w = src.words
+    rows = [
+        [TableCell([strong(term.about)]), TableCell(_lines(term.allowed, term)), TableCell(_lines(term.forbidden, term)),
+         TableCell([plain(term.page)] if term.page else [])]
+        for term in terms
+    ]  # fmt: skip
+    return Table(caption, [w("about"), w("allowed"), w("forbidden"), w("page")], rows, [19, 40, 32, 9])
+
+
+def _lines(words: Sequence[str], term: Term) -> list[Line]:
+    return [(Text(word, role="taxon" if term.is_taxon else ""),) for word in words]
+
+
+def _notices(stop: NumberedStop, src: PackSources) -> Section:
+    """Notices that papers ask for, by when and to whom, and which were given."""
+    w = src.words
+    blocks: list[Block] = []
+    for at in src.papers_at(stop, tuple(Layer)):
+        if not src.may_read(at.paper):
+            continue
+        for version in at.versions:
+            for condition in version.conditions.all():
+                if condition.notice_days is not None:
+                    blocks += _notice(stop, at.paper, condition, src)
+    if not blocks:
+        blocks = [Para(plain(w("no_notices")))]
+    return Section(w("notices"), blocks, level=2)
+
+
+def _notice(stop: NumberedStop, paper: Paper, condition: Condition, src: PackSources) -> list[Block]:
+    w, first = src.words, stop.one.days[0]
+    days = condition.notice_days or 0
+    told = {"who": paper.issuer or w("issuer_unknown"), "paper": paper.reference, "days": days}
+    by = w("notice", day=w.day(first - timedelta(days)), **told) if first else w("notice_undated", **told)
+    contact = paper.issuer_agent.contact if paper.issuer_agent else ""
+    given = [one for one in src.notices if one.paper_id == paper.pk and one.stop_id in (None, stop.pk)]
+    lines: list[Line] = [(Text(by, role="strong"),), *(plain(line) for line in contact.splitlines() if line.strip())]
+    lines.append((paper_words(condition.text, paper),))
+    lines += [plain(w("notice_given", day=w.day(one.given_on), note=one.note)) for one in given]
+    return [*(Para(line) for line in lines), *([] if given else [Para(strong(w("notice_open")))])]
+
+
+def paper_words(text: str, paper: Paper) -> Text:
+    """The words of a paper, in its language if it says a well-formed one."""
+    lang = paper.language if _LANGUAGE.fullmatch(paper.language or "") else ""
+    return Text(text, lang=lang, role="paper")
+
+
