@@ -3,6 +3,7 @@
 from django.urls import path
 
 from governance.plans.views import (
+    after,
     application_scans,
     application_steps,
     applications,
@@ -19,6 +20,7 @@ from governance.plans.views import (
     plans,
     signing,
     stops,
+    turning,
     versions,
     ways_home,
 )
@@ -72,4 +74,7 @@ urlpatterns = [
     path("versions/<int:pk>/", versions.plan_version, name="plan-version"),
     path("<int:pk>/sign-off/", signing.plan_sign_off, name="plan-sign-off"),
     path("sign-offs/<int:pk>/withdraw/", signing.sign_off_withdraw, name="sign-off-withdraw"),
+    path("<int:pk>/turn/", turning.plan_turn, name="plan-turn"),
+    path("<int:pk>/after/", after.plan_after, name="plan-after"),
+    path("<int:pk>/after.csv", after.plan_after_csv, name="plan-after-csv"),
 ]

@@ -13,7 +13,7 @@ from functools import cached_property
 
 from governance.engine.tables import Layer, Verdict
 from governance.plans.models import FieldPlan
-from governance.plans.queries.check import CheckedCell, Need, PlanCheck, check_plan, country_of
+from governance.plans.queries.check import CheckedCell, Need, PlanCheck, check_plan
 from governance.verdicts.actions.change_preview import undone
 from governance.verdicts.cells import Cell
 
@@ -202,7 +202,7 @@ def _names_beyond(check: PlanCheck, other: PlanCheck) -> tuple[str, ...]:
 
 def _same(need: Need) -> tuple[Layer, Verdict, str]:
     """What makes two needs the same one: as ``needs_of`` puts cells together."""
-    return need.layer, need.verdict, country_of(need.cells[0])
+    return need.layer, need.verdict, need.countries
 
 
 def _days(need: Need) -> tuple[date | None, date | None]:

@@ -29,7 +29,7 @@ def advise(check: PlanCheck) -> tuple[Advice, ...]:
     """What could be done before anyone leaves: what is due by a day first, then by layer.
 
     All that a trial can show is tried with the engine, in one batch (numbers in one more, if any is over a limit), and
-    said only if the answer is "covered". Four queries beside those of the check.
+    said only if the answer is "covered". Six queries beside those of the check.
     """
     cases = _cases(check)
     drafts = [

@@ -88,19 +88,20 @@ def _pause(case: Case, end: date, start: date, answers: Sequence[Answer]) -> Dra
     before, after = (papers_words(answer.papers) for answer in answers)
     days = (start - end).days - 1
     told = {"stops": STOPS, "end": day_words(end), "start": day_words(start), "before": before, "after": after}
-    if not days:
-        words = (
-            _(
-                "Empty the traps at %(stops)s on %(end)s, the last day that %(before)s covers, and set them anew the day "
-                "after, under %(after)s: a catch that runs over both cannot be split."
-            )
-            % told
+    if days:
+        words = ngettext(
+            "Empty the traps at %(stops)s on %(end)s and set them anew on %(start)s: %(hole)s between is not covered "
+            "(%(before)s before, %(after)s after).",
+            "Empty the traps at %(stops)s on %(end)s and set them anew on %(start)s: %(hole)s between are not covered "
+            "(%(before)s before, %(after)s after).",
+            days,
         )
     else:
         words = _(
-            "Empty the traps at %(stops)s on %(end)s and set them anew on %(start)s: %(hole)s between are not covered "
-            "(%(before)s before, %(after)s after)."
-        ) % {**told, "hole": days_words(days)}  # fmt: skip
+            "Empty the traps at %(stops)s on %(end)s, the last day that %(before)s covers, and set them anew the next "
+            "day, under %(after)s: a catch that runs over both cannot be split."
+        )
+    words %= {**told, "hole": days_words(days)}
     return case.draft("pause-trap", words, answers, by_day=end, deed=_deed(case))
 
 
@@ -159,8 +160,8 @@ def _days(case: Case, pieces: Sequence[Span], answers: Sequence[Answer]) -> Draf
 def _apart(case: Case, pieces: Sequence[Span], answers: Sequence[Answer]) -> Draft:
     """Every piece is covered, the whole is not: it is for the events to be kept apart."""
     words = _(
-        "At %(stops)s each of these is covered by itself, not all of it as one event: %(spans)s. Keep the catch of each "
-        "apart, as a stop of its own."
+        "At %(stops)s each of these is covered by itself, not all of it as one event: %(spans)s. Keep the catch of "
+        "each apart, as a stop of its own."
     ) % {"stops": STOPS, "spans": joined([span_words(*piece) for piece in pieces])}
     return case.draft("days-covered", words, answers, deed=_deed(case))
 

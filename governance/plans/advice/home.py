@@ -59,8 +59,8 @@ def _say(case: Case, day: date, planned: date, home: int, answers: Sequence[Answ
     else:
         words = (
             _(
-                "Send what comes from %(stops)s by %(day)s, the last day that %(papers)s covers; it is planned to go on "
-                "%(planned)s."
+                "Send what comes from %(stops)s by %(day)s, the last day that %(papers)s covers; it is planned to go "
+                "on %(planned)s."
             )
             % told
         )

@@ -100,14 +100,15 @@ def _dated(one: _Asked, days: int, due: date, first: date, today: date) -> str:
     if due < today:
         return (
             _(
-                "Notice of %(stops)s was due on %(due)s: %(paper)s asks for it %(days)s before the first day (%(first)s), and "
-                "none is recorded. Tell %(issuer)s, and ask how to go on."
+                "Notice of %(stops)s was due on %(due)s: %(paper)s asks for it %(days)s before the first day "
+                "(%(first)s), and none is recorded. Tell %(issuer)s, and ask how to go on."
             )
             % told
         )
     return (
         _(
-            "Tell %(issuer)s of %(stops)s by %(due)s: %(paper)s asks for notice %(days)s before the first day (%(first)s)."
+            "Tell %(issuer)s of %(stops)s by %(due)s: %(paper)s asks for notice %(days)s before the first day "
+            "(%(first)s)."
         )
         % told
     )

@@ -105,15 +105,15 @@ def _say(over: _Over, fits: str) -> Draft:
     if over.expected is None:
         words = (
             _(
-                "Enter how many of %(group)s are expected at %(stops)s: without a number it cannot be told whether the limit "
-                "of %(papers)s (%(limit)s) holds."
+                "Enter how many of %(group)s are expected at %(stops)s: without a number it cannot be told whether the "
+                "limit of %(papers)s (%(limit)s) holds."
             )
             % told
         )
     else:
         words = _(
-            "At most %(fits)s of %(group)s at %(stops)s would stay within the limit of %(papers)s (%(limit)s, with what "
-            "counts already); %(expected)s are expected."
+            "At most %(fits)s of %(group)s at %(stops)s would stay within the limit of %(papers)s (%(limit)s, with "
+            "what counts already); %(expected)s are expected."
         ) % {**told, "expected": over.case.row.expected}  # fmt: skip
     deed = Deed("stop", over.case.row.stop)
     return Draft("number", words, over.case.row.stop, over.case.layer, over.case.answer.papers, deed=deed)

@@ -57,10 +57,10 @@ def _say_without(case: Case, left: Sequence[str], answers: Sequence[Answer]) -> 
     told = {"people": joined(left), "stops": STOPS, "papers": papers_words(answers[0].papers)}
     words = (
         ngettext(
-            "Without %(people)s, whom %(papers)s does not name for certain, %(stops)s would be covered. Adding a person "
-            "usually needs an amendment of %(papers)s.",
-            "Without %(people)s, whom %(papers)s does not name for certain, %(stops)s would be covered. Adding people "
-            "usually needs an amendment of %(papers)s.",
+            "Without %(people)s, whom %(papers)s does not name for certain, %(stops)s would be covered. Adding a "
+            "person usually needs an amendment of %(papers)s.",
+            "Without %(people)s, whom %(papers)s does not name for certain, %(stops)s would be covered. Adding "
+            "people usually needs an amendment of %(papers)s.",
             len(left),
         )
         % told
@@ -80,8 +80,8 @@ def _say_with(case: Case, has_people: bool, answers: Sequence[Answer]) -> Draft 
     if has_people:
         words = (
             _(
-                "Nobody who is to collect at %(stops)s is named on %(papers)s for certain; if only people whom it names "
-                "collect, it would be covered. Adding a person usually needs an amendment."
+                "Nobody who is to collect at %(stops)s is named on %(papers)s for certain; if only people whom it "
+                "names collect, it would be covered. Adding a person usually needs an amendment."
             )
             % told
         )

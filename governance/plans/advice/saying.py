@@ -38,9 +38,9 @@ class Advice:
     """One thing that could be done before anyone leaves.
 
     code: stable. layers: that it would settle, none for notices and reports. stops: keys, in the order of the plan.
-    by_day: until when; None where no day binds. is_late: that day has passed. is_settled: it was done. secret: papers whose contents the sentence
-    tells; it is shown to those who may read all of them. tried: rows that the engine calls covered on ``layers``; none
-    where nothing can be tried.
+    by_day: until when; None where no day binds. is_late: that day has passed. is_settled: it was done.
+    secret: papers whose contents the sentence tells; it is shown to those who may read all of them.
+    tried: rows that the engine calls covered on ``layers``; none where nothing can be tried.
     """
 
     code: str

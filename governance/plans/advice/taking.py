@@ -38,7 +38,7 @@ def _without_method(case: Case, other: str, answers: Sequence[Answer]) -> Draft 
     if not are_covered(answers):
         return None
     words = _(
-        "Without the %(method)s %(stops)s would be covered (%(papers)s), with the %(other)s alone. Ask whether the "
+        "Without the %(method)s, %(stops)s would be covered (%(papers)s), with the %(other)s alone. Ask whether the "
         "%(method)s can be added, or leave it at home."
     ) % {"method": case.row.method, "other": other, "stops": STOPS, "papers": papers_words(answers[0].papers)}
     return case.draft("method", words, answers, deed=Deed("stop", case.row.stop))
@@ -85,8 +85,8 @@ def _without_group(case: Case, answers: Sequence[Answer]) -> Draft | None:
     if not are_covered(answers):
         return None
     words = _(
-        "Without %(group)s %(stops)s would be covered (%(papers)s), for %(other)s. Ask whether it can be added, or leave "
-        "it out."
+        "Without %(group)s, %(stops)s would be covered (%(papers)s), for %(other)s. Ask whether it can be added, or "
+        "leave it out."
     ) % {
         "group": _name(case.row.name), "stops": STOPS, "papers": papers_words(answers[0].papers),
         "other": _name(answers[0].row.name),

@@ -75,7 +75,7 @@ class Papers:
         ]
 
     def borders(self, row: PlannedRow, layer: Layer, first: date, last: date) -> list[date]:
-        """Days after the first and up to the last on which some paper or rule begins, or is over since the day before."""
+        """Days after the first, up to the last, on which a paper or rule begins or is over since the day before."""
         low, high = first.toordinal(), last.toordinal()
         days = set()
         for pk, paper in self.speaking(row, layer):

@@ -70,7 +70,8 @@ class JoinForm(Form):
     """An accession that was entered by hand, by its number."""
 
     accession = forms.CharField(
-        label=_("Accession"), max_length=100, widget=forms.TextInput(attrs={"list": "accessions", "autocomplete": "off"}),
+        label=_("Accession"), max_length=100,
+        widget=forms.TextInput(attrs={"list": "accessions", "autocomplete": "off"}),
         error_messages={"required": _("Write the number of the accession.")},
     )  # fmt: skip
     why = forms.CharField(

@@ -6,8 +6,21 @@ from collections.abc import Collection
 from datetime import date
 
 from accessions.values import split_people
-from governance.plans.pack.blocks import Alert, Block, Cell, Facts, Line, Para, Section, Table, Text, Ticks
-from governance.plans.pack.blocks import lines_of, plain, strong
+from governance.plans.pack.blocks import (
+    Alert,
+    Block,
+    Cell,
+    Facts,
+    Line,
+    Para,
+    Section,
+    Table,
+    Text,
+    Ticks,
+    lines_of,
+    plain,
+    strong,
+)
 from governance.plans.pack.sources import NumberedStop, PackSources
 from governance.plans.pack.verdict_words import layer_word, open_cells, stop_words, word_of
 

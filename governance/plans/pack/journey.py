@@ -17,7 +17,7 @@ from governance.papers.models import PaperVersion
 from governance.plans.models import Consignment
 from governance.plans.pack.blocks import Block, Cell, Facts, Line, Para, Section, Table, Text, plain, strong
 from governance.plans.pack.sources import HOME_LAYERS, NumberedStop, PackSources
-from governance.plans.pack.stop_sheets import paper_words
+from governance.plans.pack.stop_sheets import closed_line, paper_words
 from governance.plans.pack.verdict_words import layer_word, word_of
 from governance.verdicts.cells import Cell as VerdictCell
 
@@ -39,7 +39,8 @@ def conditions(src: PackSources) -> Section:
         for pk, version in versions.items()
         if version.conditions.all()
     ]
-    blocks: list[Block] = [] if sections else [Para(plain(w("no_conditions")))]
+    closed = [closed_line(paper, src) for paper in src.papers.values() if not src.may_read(paper)]
+    blocks: list[Block] = [*closed] if sections or closed else [Para(plain(w("no_conditions")))]
     return Section(w("conditions"), blocks, sections, key="conditions")
 
 

@@ -8,6 +8,7 @@ from datetime import timedelta
 from governance.papers.models import Paper, VersionCap
 from governance.plans.pack.blocks import Block, Cell, Line, Para, Section, Table, Text, plain, strong
 from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources
+from governance.plans.pack.stop_sheets import closed_line
 from governance.plans.pack.terms import cap_words
 from governance.plans.queries.cap_use import CapUse, Individuals
 
@@ -24,7 +25,9 @@ def numbers(src: PackSources) -> Section:
     if rows:
         head = [w("paper"), w("numbers"), w("taken"), w("elsewhere"), w("expected"), w("left")]
         blocks.append(Table(w("caps"), head, rows, [20, 30, 13, 13, 13, 11]))
-    else:
+    closed = [closed_line(paper, src) for paper in src.papers.values() if not src.may_read(paper)]
+    blocks += closed
+    if not rows and not closed:
         blocks.append(Para(plain(w("no_caps"))))
     return Section(w("caps"), blocks, [_tally(stop, src) for stop in src.stops], new_page=True, key="numbers")
 

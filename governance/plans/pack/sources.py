@@ -137,9 +137,7 @@ def _is_in_force(paper: Paper, version: PaperVersion, day: date) -> bool:
     return life.standing == Standing.IN_FORCE and life.version == version
 
 
-def sources(
-    check: PlanCheck, reader: Any, words: PackLanguage, chosen: Collection[int] | None = None
-) -> PackSources:
+def sources(check: PlanCheck, reader: Any, words: PackLanguage, chosen: Collection[int] | None = None) -> PackSources:
     """Read what a pack needs. chosen: keys of the stops; None: all."""
     numbered = [NumberedStop(number, one) for number, one in enumerate(check.loaded.stops, 1)]
     stops = tuple(stop for stop in numbered if chosen is None or stop.pk in chosen)

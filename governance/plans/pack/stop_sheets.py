@@ -203,6 +203,7 @@ def _notices(stop: NumberedStop, src: PackSources) -> Section:
     blocks: list[Block] = []
     for at in src.papers_at(stop, tuple(Layer)):
         if not src.may_read(at.paper):
+            blocks.append(closed_line(at.paper, src))
             continue
         for version in at.versions:
             for condition in version.conditions.all():
@@ -226,9 +227,13 @@ def _notice(stop: NumberedStop, paper: Paper, condition: Condition, src: PackSou
     return [*(Para(line) for line in lines), *([] if given else [Para(strong(w("notice_open")))])]
 
 
+def closed_line(paper: Paper, src: PackSources) -> Para:
+    """In place of what a restricted paper says."""
+    restricted = src.words("restricted", roles=src.roles(paper))
+    return Para((Text(f"{paper.reference}: ", role="strong"), Text(restricted)))
+
+
 def paper_words(text: str, paper: Paper) -> Text:
     """The words of a paper, in its language if it says a well-formed one."""
     lang = paper.language if _LANGUAGE.fullmatch(paper.language or "") else ""
     return Text(text, lang=lang, role="paper")
-
-

@@ -8,19 +8,22 @@ from datetime import date
 from typing import Any
 
 from django.db import models
-from django.utils.formats import date_format, number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from accessions.values import split_list
 from governance.engine.tables import Layer
 from governance.papers.models import LAYER_NAMES
-from governance.plans.models import PLANNED_USES
+from governance.plans.models import PLANNED_USES, Stop
 from governance.plans.queries.contents import Contents
+from governance.plans.queries.plan_words import period_words
+from governance.verdicts.shown_days import short_day
 
 
 def label(model: type[models.Model], name: str) -> str:
     """What forms call a field."""
+    if model is Stop and name == "name":
+        return _("name")  # the form calls it "stop", which would read as if the stop were another
     return str(model._meta.get_field(name).verbose_name)  # type: ignore[union-attr]  # never a relation from afar
 
 
@@ -43,17 +46,17 @@ def shown(model: type[models.Model], name: str, value: Any) -> str:
 
 def day_words(iso: str | None) -> str:
     """A day of ISO 8601, as tables show days."""
-    return date_format(date.fromisoformat(iso), "j M Y") if iso else ""
+    day = _day(iso)
+    return short_day(day) if day else ""
 
 
-def period_words(first: str | None, last: str | None) -> str:
-    """From when to when; what is not fixed is said to be open."""
-    if not first and not last:
-        return _("no day yet")
-    if first == last:
-        return day_words(first)
-    days = {"first": day_words(first) or _("open"), "last": day_words(last) or _("open")}
-    return _("%(first)s to %(last)s") % days
+def days_words(row: Contents) -> str:
+    """From when to when a stop or trap is planned; what is not fixed is said to be so."""
+    return period_words(_day(row["first_on"]), _day(row["last_on"]))
+
+
+def _day(iso: str | None) -> date | None:
+    return date.fromisoformat(iso) if iso else None
 
 
 def area_words(geojson: str) -> str:
@@ -86,7 +89,7 @@ def site_words(site: Contents | None) -> str:
 
 def stop_words(stop: Contents) -> str:
     """A stop in one line: when, how."""
-    return "; ".join(filter(None, [period_words(stop["first_on"], stop["last_on"]), *split_list(stop["methods"])]))
+    return "; ".join(filter(None, [days_words(stop), *split_list(stop["methods"])]))
 
 
 def place_words(stop: Contents) -> str:
@@ -95,13 +98,19 @@ def place_words(stop: Contents) -> str:
         return area_words(stop["area"])
     if stop["longitude_deg"] is None or stop["latitude_deg"] is None:
         return ""
-    point = f"{stop['latitude_deg']:.5f}, {stop['longitude_deg']:.5f}"
-    radius = stop["radius_m"]
-    if radius is None:
-        return _("%(point)s (latitude, longitude), radius not known") % {"point": point}
-    return _("%(point)s (latitude, longitude), within %(radius)s m") % {
-        "point": point, "radius": number_format(radius, decimal_pos=None if radius % 1 else 0),
-    }  # fmt: skip
+    point = f"{_degrees(stop['latitude_deg'], 'NS')}, {_degrees(stop['longitude_deg'], 'EW')}"
+    if stop["radius_m"] is None:
+        return _("%(point)s, radius not known") % {"point": point}
+    return _("%(point)s, within %(radius)s m") % {"point": point, "radius": f"{stop['radius_m']:.10g}"}
+
+
+def _degrees(value: float, signs: str) -> str:
+    """A coordinate to a metre or so, with its hemisphere.
+
+    >>> _degrees(-0.5, "NS"), _degrees(43.9, "EW")
+    ('0.50000° S', '43.90000° E')
+    """
+    return f"{abs(value):.5f}° {signs[0] if value >= 0 else signs[1]}"
 
 
 def target_words(target: Contents) -> str:
@@ -111,7 +120,7 @@ def target_words(target: Contents) -> str:
 
 
 def trap_words(trap: Contents) -> str:
-    return f"{trap['number']} × {trap['method']}, {period_words(trap['first_on'], trap['last_on'])}"
+    return f"{trap['number']} × {trap['method']}, {days_words(trap)}"
 
 
 def way_words(way: Contents) -> str:

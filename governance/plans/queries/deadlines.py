@@ -20,7 +20,7 @@ from governance.plans.advice.restricting import without_secrets
 from governance.plans.models import Application
 from governance.plans.planned_rows import LoadedStop
 from governance.plans.queries.applications import Line, applications_of
-from governance.plans.queries.check import Need, PlanCheck, country_of
+from governance.plans.queries.check import Need, PlanCheck
 from governance.verdicts.models import VERDICT_NAMES
 
 State = Application.State
@@ -88,7 +88,7 @@ def _needs(check: PlanCheck, lines: Sequence[Line]) -> Iterator[Deadline]:
     for need in check.needs:
         if need.start_by is None or _is_asked(need, lines):
             continue
-        layer, country = LAYER_NAMES[need.layer], country_of(need.cells[0])
+        layer, country = LAYER_NAMES[need.layer], need.countries
         told = [str(VERDICT_NAMES[need.verdict]), _("Stops: %(stops)s") % {"stops": _named(need.stops)}]
         told += [need.lead.authority, need.lead.contact]
         told += [_("Takes about %(days)d days.") % {"days": need.lead.days}] if need.lead.days is not None else []

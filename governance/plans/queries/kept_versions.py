@@ -13,9 +13,9 @@ from django.utils.translation import gettext as _
 from accessions.values import split_list
 from governance.plans.models import Consignment, FieldPlan, PlanSignOff, PlanVersion, Stop
 from governance.plans.queries.content_words import (
+    days_words,
     label,
     layer_words,
-    period_words,
     place_words,
     shown,
     site_words,
@@ -127,7 +127,7 @@ def _home(row: Contents) -> tuple[tuple[str, str], ...]:
 def _stop(number: int, row: Contents, kept: Contents) -> OldStop:
     country = f"{label(Stop, 'country').capitalize()} {row['country']}" if row["country"] else ""
     return OldStop(
-        number, row["name"], period_words(row["first_on"], row["last_on"]),
+        number, row["name"], days_words(row),
         tuple(filter(None, [site_words(row["site"]), place_words(row), country])),
         split_list(row["methods"]), split_list(row["people"]),
         tuple(map(target_words, row["targets"])), tuple(map(trap_words, row["traps"])),

@@ -8,6 +8,7 @@ from datetime import date
 from functools import cached_property
 
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -71,12 +72,17 @@ class Only:
 
 @dataclass(frozen=True)
 class MatrixCell:
-    """One cell as it is drawn. need: what is to be settled for it; None for a calm one. decided: by a person."""
+    """One cell as it is drawn.
+
+    need: what is to be settled for it; None for a calm one. decided: by a person. is_in_calm_layer: nothing of the
+    layer needs a look, so that its column may be narrow.
+    """
 
     checked: CheckedCell
     need: Need | None
     decided: bool
     today: date
+    is_in_calm_layer: bool = False
 
     @cached_property
     def cell(self) -> Cell:
@@ -193,17 +199,19 @@ Decided = frozenset[tuple[int, Layer]]
 def matrix_of(check: PlanCheck, only: Only, decided: Decided = frozenset()) -> Matrix:
     """The matrix of a check."""
     needs = {(cell.stop.stop.pk, cell.layer): need for need in check.needs for cell in need.cells}
+    sums = _sums(check)
+    calm = {one.layer: one.is_calm for one in sums}
     rows = []
     for number, one in enumerate(check.loaded.stops, start=1):
         cells = tuple(
             MatrixCell(
                 check.cells[one.stop.pk, layer], needs.get((one.stop.pk, layer)), (one.stop.pk, layer) in decided,
-                check.today,
+                check.today, calm[layer],
             )
             for layer in Layer
         )  # fmt: skip
         rows.append(MatrixRow(number, cells[0].checked, cells))
-    return Matrix(tuple(row for row in rows if only.shows(row.cells)), len(rows), _sums(check), only)
+    return Matrix(tuple(row for row in rows if only.shows(row.cells)), len(rows), sums, only)
 
 
 def _sums(check: PlanCheck) -> tuple[LayerSum, ...]:
@@ -234,12 +242,14 @@ def margin_words(days: int | None, *, most: int | None = None) -> str:
 
 
 def start_words(need: Need, today: date) -> str:
-    """By when to start with a need."""
+    """By when to start with a need; the year where it is not that of the day on which it is needed."""
     if need.start_by is None:
-        return _("day to start not known")
+        return _("start day not known")
+    same_year = need.needed_on is not None and need.needed_on.year == need.start_by.year
+    day = date_format(need.start_by, "j M") if same_year else short_day(need.start_by)
     if need.start_by < today:
-        return _("start was due %(day)s") % {"day": short_day(need.start_by)}
-    return _("start by %(day)s") % {"day": short_day(need.start_by)}
+        return _("start was due %(day)s") % {"day": day}
+    return _("start by %(day)s") % {"day": day}
 
 
 HEADER = (

@@ -34,6 +34,12 @@ class Need:
     def stops(self) -> tuple[LoadedStop, ...]:
         return tuple(cell.stop for cell in self.cells)
 
+    @property
+    def countries(self) -> str:
+        """By which needs of one layer and verdict are told apart: where it is taken, and whose authority is asked."""
+        taken, asked = country_of(self.cells[0]), asked_of(self.cells[0])
+        return taken if taken == asked else f"{taken}-{asked}"
+
 
 def needs_of(cells: Iterable[CheckedCell], leads: LeadTimes, today: date) -> tuple[Need, ...]:
     """What is to be settled, cells of one layer, verdict and authority together."""

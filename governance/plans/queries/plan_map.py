@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+import shapely
 from django.urls import reverse
 from shapely.geometry.base import BaseGeometry
 
@@ -22,6 +23,12 @@ from governance.verdicts.cells import Cell
 _MOST_PAPERS = 12
 """Areas of more papers lie on one another and tell nothing."""
 
+_MOST_NAMED = 6
+"""More stops than this have their numbers alone."""
+
+_ABOUT_DEG = 0.25
+"""How far around the stops an area may reach and still be shown whole."""
+
 
 @dataclass(frozen=True)
 class PlanMap:
@@ -34,19 +41,28 @@ class PlanMap:
 
 def plan_map(check: PlanCheck, papers: Iterable[Paper], reader: Any) -> PlanMap:
     """What the drawing shows. papers: with versions and places loaded; what the reader may not read is not drawn."""
-    areas = _allowed(check, [paper for paper in papers if is_readable(paper, reader)])
-    points, nowhere = [], []
+    points, own, nowhere = [], [], []
     for number, one in enumerate(check.loaded.stops, start=1):
         name = f"{number}. {one.stop.name}"
         shape = _shape(one)
         if shape is not None:
-            areas.append(Area(AreaKind.FOOTPRINT, shape, name if len(check.loaded.stops) <= 12 else ""))
-        point = _point(check, one, name, shape)
+            own.append(Area(AreaKind.FOOTPRINT, shape))
+        point = _point(check, one, name if len(check.loaded.stops) <= _MOST_NAMED else str(number), shape)
         if point is None:
             nowhere.append(name)
         else:
             points.append(point)
-    return PlanMap(areas, points, nowhere)
+    allowed = _allowed(check, [paper for paper in papers if is_readable(paper, reader)])
+    return PlanMap([*_framed(allowed, points, own), *own], points, nowhere)
+
+
+def _framed(allowed: Sequence[Area], points: Sequence[MapPoint], own: Sequence[Area]) -> list[Area]:
+    """The map holds the stops, and of the papers' areas what lies about them: not all of a country."""
+    if not points:
+        return list(allowed)
+    shown = [shapely.Point(point.longitude_deg, point.latitude_deg) for point in points] + [area.shape for area in own]
+    about = shapely.box(*shapely.union_all(shown).bounds).buffer(_ABOUT_DEG)
+    return [replace(area, frames=area.frames and bool(about.contains(area.shape))) for area in allowed]
 
 
 def _allowed(check: PlanCheck, papers: Sequence[Paper]) -> list[Area]:

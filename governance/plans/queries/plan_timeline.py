@@ -25,14 +25,15 @@ MOST_STOP_ROWS = 10
 """More stops than this share one line."""
 
 MOST_PAPER_ROWS = 14
-"""More papers than this are told in the list of papers alone."""
+"""More papers than this are told in the list of papers alone; those that the check rests on come first."""
 
 _ROOM = timedelta(days=21)
 
 
 @dataclass(frozen=True)
 class PlanTimeline:
-    """Rows for the drawing and its axis. left_out: papers that have no row. days: all that is drawn, as a list."""
+    """Rows for the drawing and its axis. left_out: papers without a row: they hold on no day of the axis, or
+    there are too many. days: all that is drawn, as a list."""
 
     rows: Sequence[TimeRow]
     first: date | None
@@ -49,12 +50,12 @@ def plan_timeline(check: PlanCheck, lines: Sequence[NeedLine], papers: Sequence[
     starts, homes = _starts(lines), _homes(check.loaded.homes)
     rows = [*_stop_rows(check.loaded)]
     rows += [row for row in (starts, homes) if row.happenings]
-    drawn = _distinct(papers)
-    used = [one for one in drawn if one.is_used]
-    chosen = (used + [one for one in drawn if not one.is_used])[:MOST_PAPER_ROWS]
-    rows += [_paper_row(one.paper, (first, last)) for one in chosen]
+    distinct = _distinct(papers)
+    bars = [(one, row) for one in distinct if _is_seen(row := _paper_row(one.paper, (first, last)), first, last)]
+    chosen = sorted(bars, key=lambda bar: not bar[0].is_used)[:MOST_PAPER_ROWS]
+    rows += [row for _one, row in chosen]
     days = sorted([(event.first, f"{row.label}: {event.label}") for row in (starts, homes) for event in row.happenings])
-    return PlanTimeline(rows, first, last, len(drawn) - len(chosen), days)
+    return PlanTimeline(rows, first, last, len(distinct) - len(chosen), days)
 
 
 def _axis(check: PlanCheck, lines: Sequence[NeedLine]) -> tuple[date | None, date | None]:
@@ -164,6 +165,11 @@ def _paper_row(paper: Paper, window: tuple[date, date]) -> TimeRow:
         ", ".join(str(LAYER_NAMES[layer]) for layer in paper.layer_list), paper.reference,
         reverse("papers:paper", args=[paper.pk]), [_dated(band) for band in paper_bands(paper, window)],
     )  # fmt: skip
+
+
+def _is_seen(row: TimeRow, first: date, last: date) -> bool:
+    """Whether the paper holds on a day of the axis."""
+    return any((band.first or first) <= last and (band.last or last) >= first for band in row.bands)
 
 
 def _dated(band: Band) -> Band:

@@ -57,31 +57,38 @@ UNTESTED = frozenset({
 
 
 class Subject(Enum):
-    """What a difference is about: the layers that look at it and the codes with which they say so."""
+    """What a difference is about: the layers that look at it, those that must have looked, and the codes they use.
+
+    Where a layer of ``must`` tested nothing, nobody knows whether the difference matters to it.
+    """
 
     PLACE = (
-        _("Place"), tuple(Layer),
+        _("Place"), tuple(Layer), _AT_HOME,
         frozenset({
             "coordinates-invalid", "coordinates-generalized", "country-mismatch", "swapped", "sign", "radius-unknown",
             "place-conflict", "excluded-area", "place-missing", "outside-area", "at-sea", "area-not-mapped",
             "exclusion-edge", "area-edge",
         }),
     )  # fmt: skip
-    DAYS = (_("Days"), _AT_HOME, _DATES)
-    PEOPLE = (_("People"), tuple(Layer), frozenset({"person", "person-mixed", "person-missing", "person-maybe"}))
-    METHODS = (_("Methods"), tuple(Layer), frozenset({"method", "method-mixed", "method-missing"}))
+    DAYS = (_("Days"), _AT_HOME, _AT_HOME, _DATES)
+    PEOPLE = (_("People"), tuple(Layer), _AT_HOME, frozenset({
+        "person", "person-mixed", "person-missing", "person-maybe"
+    }))  # fmt: skip
+    METHODS = (_("Methods"), tuple(Layer), _AT_HOME, frozenset({"method", "method-mixed", "method-missing"}))
     GROUPS = (
-        _("Groups"), tuple(Layer),
+        _("Groups"), tuple(Layer), (*_AT_HOME, Layer.CITES),
         frozenset({
             "taxon-ambiguous", "taxon-excluded", "taxon-broad", "taxon-unresolved", "taxon-not-included",
             "taxon-qualified",
         }),
     )  # fmt: skip
-    NUMBERS = (_("Numbers"), tuple(Layer), frozenset({"cap-breached", "cap-possible"}))
-    WAY_HOME = (_("Way home"), _ON_THE_WAY, _DATES)
+    NUMBERS = (_("Numbers"), tuple(Layer), _AT_HOME, frozenset({"cap-breached", "cap-possible"}))
+    WAY_HOME = (_("Way home"), _ON_THE_WAY, _ON_THE_WAY, _DATES)
 
-    def __init__(self, label: Promise, layers: tuple[Layer, ...], codes: frozenset[str]) -> None:
-        self.label, self.layers, self.codes = label, layers, codes
+    def __init__(
+        self, label: Promise, layers: tuple[Layer, ...], must: tuple[Layer, ...], codes: frozenset[str]
+    ) -> None:
+        self.label, self.layers, self.must, self.codes = label, layers, must, codes
 
 
 @dataclass(frozen=True)
@@ -122,7 +129,7 @@ class Rulings:
         for ruling, specimens in rulings.items():
             for layer, (verdict, codes) in self._says.get(ruling or 0, {}).items():
                 if layer in subject.layers and verdict >= Verdict.CANNOT_TELL:
-                    for weight, code in _weighed(subject, verdict, codes):
+                    for weight, code in _weighed(subject, layer, verdict, codes):
                         found[weight, layer, verdict, code] += specimens
         unjudged = sum(count for ruling, count in rulings.items() if ruling not in self._says)
         weight = max((key[0] for key in found), default=Weight.UNTOLD if unjudged or not rulings else Weight.HARMLESS)
@@ -136,13 +143,15 @@ class Rulings:
         return Judgement(weight, tuple(said), unjudged)
 
 
-def _weighed(subject: Subject, verdict: Verdict, codes: Collection[str]) -> Iterable[tuple[Weight, str]]:
+def _weighed(
+    subject: Subject, layer: Layer, verdict: Verdict, codes: Collection[str]
+) -> Iterable[tuple[Weight, str]]:
     """The findings about the subject; without any, those that say that nothing was tested."""
     own = sorted(set(codes) & subject.codes)
     for code in own:
         is_no = code in NO_CODES and verdict > Verdict.CANNOT_TELL
         yield (Weight.MATTERS if is_no else Weight.UNTOLD), code
-    if not own:
+    if not own and layer in subject.must:
         for code in sorted(set(codes) & UNTESTED):
             yield Weight.UNTOLD, code
 

@@ -88,7 +88,7 @@ def test_papers_and_decisions_that_stand_are_in_it_and_those_that_ended_are_not(
     attach(plan, paper("COL-1"), by)
     attach(plan, paper("COL-2"), by, stop=first)
     decision = PlanDecision.objects.create(
-        plan=plan, layer=int(Layer.PROTECTED), reason="Not protected.", evidence="Map", decided_by=by
+        plan=plan, layer=int(Layer.PROTECTED_SITE), reason="Not protected.", evidence="Map", decided_by=by
     )
     before = contents(plan)
 

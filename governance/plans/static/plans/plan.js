@@ -46,6 +46,10 @@
     root.querySelectorAll("[data-scripted]").forEach((one) => { one.hidden = false; });
     root.querySelectorAll("[data-unscripted]").forEach((one) => { one.hidden = true; });
     root.querySelectorAll("table[data-roving]").forEach(rove);
+    root.querySelectorAll(".mx-scroll").forEach((box) => {
+      const scrolls = getComputedStyle(box).overflowX !== "visible";
+      if (!scrolls) box.removeAttribute("tabindex"); // nothing to scroll: one stop of Tab less
+    });
   }
 
   document.querySelectorAll("[data-print]").forEach((button) => {

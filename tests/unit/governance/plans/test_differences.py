@@ -103,7 +103,7 @@ def test_zero_is_a_place_and_not_a_blank() -> None:
 def test_a_renamed_stop_is_the_same_stop() -> None:
     found = of(plan(), plan(stops=[stop(1, name="Upper fen"), stop(2)]))
 
-    assert found == [("changed", "Upper fen", "stop", "Stop 1", "Upper fen")]
+    assert found == [("changed", "Upper fen", "name", "Stop 1", "Upper fen")]
 
 
 def test_a_stop_of_the_same_name_with_another_key_is_another_stop() -> None:
@@ -116,8 +116,8 @@ def test_stops_that_come_and_go_are_told_in_a_line() -> None:
     found = of(plan(), plan(stops=[stop(2), stop(3, first_on=None)]))
 
     assert found == [
-        ("added", "Stop 3", "stop", "", "open to 5 Jun 2027; hand net"),
-        ("removed", "Stop 1", "stop", "3 Jun 2027 to 5 Jun 2027; hand net", ""),
+        ("added", "Stop 3", "stop", "", "until 5 Jun 2027, start not fixed; hand net"),
+        ("removed", "Stop 1", "stop", "3–5 Jun 2027; hand net", ""),
     ]
 
 
@@ -174,7 +174,7 @@ def test_a_second_trap_of_the_same_kind_is_added_alone() -> None:
     seen = of(plan(stops=[stop()]), plan(stops=[stop(traps=[second, first])]))
 
     assert [row[0] for row in seen] == ["added"]
-    assert seen[0][4] == "1 × Malaise trap, 17 Jun 2027 to 1 Jul 2027"
+    assert seen[0][4] == "1 × Malaise trap, 17 Jun – 1 Jul 2027"
 
 
 def test_another_order_of_the_groups() -> None:
