@@ -66,7 +66,21 @@ def assess(
     Raises:
         EngineError: two versions of a paper start on one day, or a version ends before it starts.
     """
-    combined = _Combined(material, papers, frozenset(accession for _, accession in requirements.decided))
+    combined, shared = prepared(material, papers, requirements, outlines, house, search_state, classification)
+    return _judge_layers(combined, shared)
+
+
+def prepared(
+    material: Material,
+    papers: Sequence[Paper],
+    requirements: Requirements,
+    outlines: Outlines,
+    house: HouseRules,
+    search_state: SearchState = SearchState.NOT_SEARCHED,
+    classification: Classification | None = None,
+) -> tuple[Combined, Shared]:
+    """The specimens as combinations, and what all layers share, before anything is judged; arguments as ``assess``."""
+    combined = Combined(material, papers, frozenset(accession for _, accession in requirements.decided))
     more = MoreFindings()
     grounds = Grounds(material.places, outlines, house, more)
     classification = classification or Classification(material.taxa)
@@ -81,25 +95,31 @@ def assess(
         paper_tests=PaperTests(material, papers, grounds, more, years_of(material.dates)),
         kind_tests=KindTests(material, classification, combined.kinds, more),
     )
-    return _judge_layers(combined, shared)
+    return combined, shared
 
 
-def _judge_layers(combined: _Combined, shared: Shared) -> Assessment:
+def _judge_layers(combined: Combined, shared: Shared) -> Assessment:
     """Layer by layer: units are judged, specimens gather."""
     layers = shared.requirements.layers
     shape = (len(shared.material.specimens), len(layers))
     verdict, outcome = np.zeros(shape, np.uint8), np.zeros(shape, np.int32)
     tables = []
     for column, layer in enumerate(layers):
-        units = combined.units(layer)
-        table, unit_outcome = judge_layer(LayerCase(shared, layer, units, combined.counts(units.of_specimen)))
+        case, units = layer_case(combined, shared, layer)
+        table, unit_outcome = judge_layer(case)
         outcome[:, column] = unit_outcome[units.of_specimen]
         verdict[:, column] = table.verdict[unit_outcome][units.of_specimen]
         tables.append(table)
     return Assessment(layers, verdict, outcome, tuple(tables), shared.papers)
 
 
-class _Combined:
+def layer_case(combined: Combined, shared: Shared, layer: Layer) -> tuple[LayerCase, Units]:
+    """One layer, ready to be judged."""
+    units = combined.units(layer)
+    return LayerCase(shared, layer, units, combined.counts(units.of_specimen)), units
+
+
+class Combined:
     """The specimens as combinations: kinds, events, and units (an event with a kind), each distinct.
 
     A column that no paper asks about tells nothing apart: it is left out, so that what is the same to all papers is

@@ -56,7 +56,7 @@ class CapBook:
         """All caps of the paper count all its lots; the versions that a date touches then join as in any test."""
         case = self.case
         units, pair = case.units_of(np.flatnonzero(case.pairs.paper == paper))
-        lots = self._lots(units, pair, case.shared.papers[paper].kind)
+        lots = self.lots(units, pair, case.shared.papers[paper].kind)
         edition = case.pairs.edition[pair]
         caps_of_versions = {v.caps for n in np.unique(edition) for v in case.pairs.editions[n].versions}
         answers = {
@@ -73,7 +73,7 @@ class CapBook:
             tested[own] = np.logical_or.reduce([counted[own] for _, counted in of_versions])
         return CapAnswers(units, column, tested)
 
-    def _lots(self, units: Rows, pair: Rows, paper_kind: str) -> Lots:
+    def lots(self, units: Rows, pair: Rows, paper_kind: str) -> Lots:
         """The units of a paper as lots, and which of them its date, place and taxa count."""
         pairs, events = self.case.pairs, self.case.events
         event, kind = self.case.unit_event[units], self.case.unit_kind[units]

@@ -8,8 +8,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+import numpy as np
+
 from governance.engine import Assessment, Layer, Material, Requirements, assess
 from governance.engine.assess import ENGINE_VERSION
+from governance.engine.cap_totals import CapTotal, cap_totals
 from governance.engine.explain import PLANNED, Explainer
 from governance.engine.joining import joined
 from governance.engine.tables import Finding, HouseRules, Paper, Verdict, fold
@@ -224,6 +227,18 @@ class Bench:
         expected = number_rows(rows, self._others) if self.capped else []
         planned = planned_material(expected, rows, self._feed.house.percent)
         return joined(self._feed.material, planned), len(self._feed.specimens) + len(expected)
+
+    def cap_totals(self, plan: int) -> tuple[list[CapTotal], dict[int, PlannedRow]]:
+        """How far limits are used up, by specimens, by other plans and by a plan; and its rows by their specimen."""
+        if not self.capped:
+            return [], {}
+        expected = number_rows([], self._others)
+        planned = planned_material(expected, [], self._feed.house.percent)
+        material, first = joined(self._feed.material, planned), len(self._feed.specimens)
+        source = np.array([*[0] * first, *(2 if row.plan == plan else 1 for row in expected)], np.int64)
+        classification = classification_of(self._feed.material.taxa, material.taxa)
+        totals = cap_totals(material, self.papers, source, outlines(), self.house, classification)
+        return totals, {first + number: row for number, row in enumerate(expected)}
 
 
 def _site_keys(row: PlannedRow) -> list[str]:

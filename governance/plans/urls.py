@@ -15,6 +15,7 @@ from governance.plans.views import (
     listing,
     notices,
     one_plan,
+    pack,
     papers,
     pasting,
     plans,
@@ -77,4 +78,8 @@ urlpatterns = [
     path("<int:pk>/turn/", turning.plan_turn, name="plan-turn"),
     path("<int:pk>/after/", after.plan_after, name="plan-after"),
     path("<int:pk>/after.csv", after.plan_after_csv, name="plan-after-csv"),
+    path("<int:pk>/pack/", pack.plan_pack, name="plan-pack"),
+    path("<int:pk>/pack.docx", pack.plan_pack_docx, name="plan-pack-docx"),
+    path("<int:pk>/areas.gpx", pack.plan_areas_gpx, name="plan-areas-gpx"),
+    path("<int:pk>/areas.geojson", pack.plan_areas_geojson, name="plan-areas-geojson"),
 ]

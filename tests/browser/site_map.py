@@ -27,6 +27,15 @@ ROWS: dict[str, tuple[str, str]] = {
     "verdicts:paper-preview": ("papers_paper", _PAPER),
     "verdicts:specimen": ("material_specimen", _SPECIMEN),
     "verdicts:run": ("verdicts_run", "1 = 1"),
+    "plans:": ("plans_fieldplan", "1 = 1"),
+    "plans:plan-cell": ("plans_fieldplan", "id IN (SELECT plan_id FROM plans_stop)"),
+    "plans:plan-attach": ("plans_fieldplan", "closed_at IS NULL AND accession_id IS NULL"),
+    "plans:plan-decide": ("plans_fieldplan", "closed_at IS NULL AND accession_id IS NULL"),
+    "plans:plan-paper-take-off": ("plans_planpaper", "unlinked_at IS NULL"),
+    "plans:plan-decision-withdraw": ("plans_plandecision", "withdrawn_at IS NULL"),
+    "plans:plan-version": ("plans_planversion", "1 = 1"),
+    "plans:plan-versions": ("plans_fieldplan", "1 = 1"),
+    "plans:sign-off": ("plans_plansignoff", "1 = 1"),
     "papers:": ("papers_paper", _PAPER),
     "papers:title-": ("papers_titlerecord", "1 = 1"),
     "papers:title-new": ("material_accession", _ACCESSION),
@@ -52,6 +61,11 @@ ROWS: dict[str, tuple[str, str]] = {
     "sites:tenure-": ("sites_sitetenure", "1 = 1"),
     "sites:designation-": ("sites_sitedesignation", "1 = 1"),
     "people:person": ("people_user", "username = 'maja.lind'"),
+    "plans:plan-notice": ("plans_fieldplan", "closed_at IS NULL AND accession_id IS NULL"),
+    "plans:notice-remove": ("plans_plannotice", "1 = 1"),
+    "plans:application": ("plans_application", "granted_on IS NULL"),
+    "plans:application-new": ("plans_fieldplan", "closed_at IS NULL"),
+    "plans:application-scan-take-off": ("plans_applicationscan", "1 = 1"),
     "people:agent": ("people_agent", "name = 'J. Ek'"),
 }
 """Table and condition of the row behind ``pk``, by the start of the name; the longest start counts."""
@@ -59,11 +73,12 @@ ROWS: dict[str, tuple[str, str]] = {
 OF_SITE = {"sites:boundary-new", "sites:tenure-new", "sites:designation-new"}
 
 OTHER_KEYS: dict[str, tuple[str, str]] = {
+    "stop": ("plans_stop", "plan_id = {pk}"),
     "version_pk": ("papers_paperversion", "paper_id = {pk}"),
     "turn_pk": ("papers_paperstatus", "paper_id = {pk}"),
     "form_pk": ("people_agentname", "agent_id = {pk} AND form <> 'J. Ek'"),
 }
-WORDS: dict[str, int | str] = {"layer": "land", "code": "NO", "form": "csv", "number": 1}
+WORDS: dict[str, int | str] = {"layer": "land", "code": "NO", "form": "csv", "number": 1, "step": "ask"}
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from governance.plans.models import (
     ApplicationScan,
     Consignment,
     FieldPlan,
+    PlanNotice,
     PlanPaper,
     Stop,
     StopTarget,
@@ -69,3 +70,16 @@ def application(plan: FieldPlan | None = None, **values: Any) -> Application:
 def application_scan(application: Application, scan: Scan) -> ApplicationScan:
     """A file of an application, past the actions."""
     return ApplicationScan.objects.create(application=application, scan=scan, added_by=scan.received_by)
+
+
+def notice(plan: FieldPlan, paper: Paper, **values: Any) -> PlanNotice:
+    """A notice to the warden, past the actions."""
+    values = {"given_on": date(2026, 11, 20), "note": "the warden, by letter", **values}
+    return PlanNotice.objects.create(plan=plan, paper=paper, **values)
+
+
+def decision(plan: FieldPlan, layer: int = 0, **values: Any) -> PlanDecision:
+    """A decision for the whole plan that the layer needs no paper."""
+    defaults = {"reason": "The land is the museum’s own.", "evidence": "land register, folio 12"}
+    made_by = values.pop("decided_by", None) or person()
+    return PlanDecision.objects.create(plan=plan, layer=layer, decided_by=made_by, **{**defaults, **values})

@@ -31,10 +31,12 @@ from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role
 from accessions.sites.models import SiteDesignation, SiteTenure
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
+from governance.plans.actions.versions import keep_version
+from governance.plans.models import PlanSignOff
 from governance.scans.models import Filing, ScanMark, Upload
 from governance.verdicts.actions import assess
 from governance.verdicts.models import HouseRuleSet, Override, Run
-from tests.factories import register, scans, verdicts
+from tests.factories import plans, register, scans, verdicts
 
 PROJECT = Path(__file__).resolve().parents[2]
 
@@ -74,7 +76,7 @@ def guarded() -> list[Address]:
     return [address for address in addresses() if address.name not in OPEN_TO_STRANGERS]
 
 
-WORDS: dict[str, Any] = {"form": "csv", "layer": "land", "code": "SE", "token": "0" * 32, "number": 1}
+WORDS: dict[str, Any] = {"form": "csv", "layer": "land", "code": "SE", "token": "0" * 32, "number": 1, "step": "ask"}
 """What stands in an address for a parameter that is no key."""
 
 
@@ -155,6 +157,16 @@ KEYS = {
     "verdicts:run": "run",
     "verdicts:accession": "accession",
     "verdicts:legal-file": "accession",
+    "plans:application-new": "plan",
+    "plans:application-scan-take-off": "application_scan",
+    "plans:application": "application",
+    "plans:plan-paper-take-off": "plan_paper",
+    "plans:plan-decision-withdraw": "plan_decision",
+    "plans:plan-versions": "plan",
+    "plans:plan-version": "plan_version",
+    "plans:sign-off": "sign_off",
+    "plans:notice-remove": "notice",
+    "plans:plan": "plan",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
@@ -208,6 +220,17 @@ def rows(db: None) -> Rows:
     }
     made["decision"] = verdicts.decision(accession)
     made["continuation"] = PaperContinuation.objects.create(earlier=paper, later=register.paper("COL-2025-001"))
+    made["plan"] = plans.field_plan()
+    made.setdefault("stop", plans.stop(made["plan"]))
+    made["plan_paper"] = plans.attach(made["plan"], made["paper"], curator)
+    made["plan_decision"] = plans.decision(made["plan"])
+    made["notice"] = plans.notice(made["plan"], made["paper"])
+    made["application"] = plans.application(made["plan"])
+    made["application_scan"] = plans.application_scan(made["application"], scan)
+    made["plan_version"] = keep_version(made["plan"], by=curator, why="New plan")
+    made["sign_off"] = PlanSignOff.objects.create(
+        version=made["plan_version"], signed_by=curator, remark="Looked at it with the curator."
+    )
     return Rows({kind: row.pk for kind, row in made.items()})
 
 
@@ -411,6 +434,26 @@ ACTIONS: dict[str, Verb] = {
     "verdicts.follow_rule": Verb.EDIT_SHEETS,
     "verdicts.correct_rule": Verb.EDIT_SHEETS,
     "verdicts.withdraw_rule": Verb.EDIT_SHEETS,
+    "plans.give_notice": Verb.PLAN_TRIPS,
+    "plans.take_off_notice": Verb.PLAN_TRIPS,
+    "plans.add_application": Verb.PLAN_TRIPS,
+    "plans.edit_application": Verb.PLAN_TRIPS,
+    "plans.ask": Verb.PLAN_TRIPS,
+    "plans.promise": Verb.PLAN_TRIPS,
+    "plans.refuse": Verb.PLAN_TRIPS,
+    "plans.give_up": Verb.PLAN_TRIPS,
+    "plans.grant": Verb.PLAN_TRIPS,
+    "plans.undo_step": Verb.PLAN_TRIPS,
+    "plans.add_scans": Verb.ATTACH_SCANS,
+    "plans.take_scan_off": Verb.ATTACH_SCANS,
+    "plans.turn_into_accession": Verb.PLAN_TRIPS,
+    "plans.join_accession": Verb.PLAN_TRIPS,
+    "plans.attach": Verb.LINK_PAPERS,
+    "plans.take_off": Verb.LINK_PAPERS,
+    "plans.decide": Verb.DECIDE,
+    "plans.withdraw_decision": Verb.DECIDE,
+    "plans.sign_off": Verb.SIGN_OFF_PLANS,
+    "plans.withdraw_sign_off": Verb.SIGN_OFF_PLANS,
 }
 """Whose right each action asks for. An action that is new is written down here, by hand."""
 
@@ -429,6 +472,7 @@ INNER: dict[str, str] = {
     "verdicts.run_selection": "judges what ``assess`` or ``take_up`` has chosen",
     "verdicts.take_up": _TAKES_UP,
     "verdicts.take_up_soon": _TAKES_UP,
+    "plans.keep_version": "keeps what an action on a plan has changed, inside its transaction",
 }
 """Functions with ``by`` that ask for no right, each with the reason; but for those that take up, no page calls them."""
 

@@ -101,20 +101,27 @@ class AreaMap:
         return any(drawn.point.href for drawn in self.points)
 
 
-def draw_map(areas: Sequence[Area] = (), points: Sequence[MapPoint] = (), size: str = "side") -> AreaMap:
+def draw_map(
+    areas: Sequence[Area] = (),
+    points: Sequence[MapPoint] = (),
+    size: str = "side",
+    *,
+    points_frame: bool = False,
+) -> AreaMap:
     """Draw areas and points on the land around them.
 
     Args:
         areas: in the order in which they are laid on; an empty shape is left out.
         points: several at one place are best given as one with their ``count``.
         size: a key of ``SIZES``.
+        points_frame: whether points are enough to choose the window by; else areas do that where none of them frames.
 
     Raises:
         KeyError: the size is none of ``SIZES``.
     """
     width, height = SIZES[size]
     areas = [area for area in areas if not area.shape.is_empty]
-    framing = [area for area in areas if area.frames] or areas
+    framing = [area for area in areas if area.frames] or ([] if points_frame and points else areas)
     view = view_of(framing, points, width, height)
     if view is None:
         return AreaMap(width, height, empty=True)

@@ -38,7 +38,7 @@ def area_map(
         title: begins the spoken label.
         of: what the points are, ``specimens`` or ``stops`` of a plan: the words around them follow.
     """
-    drawing = draw_map(areas, points, size)
+    drawing = draw_map(areas, points, size, points_frame=of == STOPS)
     return {
         "map": drawing, "label": _label(drawing, title, of), "key": _key(drawing, of), "circle_word": _circle_word(of),
     }  # fmt: skip

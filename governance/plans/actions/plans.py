@@ -46,9 +46,7 @@ def add_plan(*, values: Mapping[str, Any], by: Any, why: str, copied_from: Field
     return plan
 
 
-def edit_plan(
-    *, plan: FieldPlan, values: Mapping[str, Any], by: Any, why: str, seen: int | None = None
-) -> list[str]:
+def edit_plan(*, plan: FieldPlan, values: Mapping[str, Any], by: Any, why: str, seen: int | None = None) -> list[str]:
     """Correct the face of a plan.
 
     Returns: the names of the fields that changed.

@@ -80,7 +80,7 @@ class WhatIf:
 
     @cached_property
     def reasons_changed(self) -> int:
-        """Cells that would keep their verdict, by other papers or for other reasons."""
+        """Cells that would keep their verdict, with other papers, another margin or other reasons."""
         both = [(cell, self.before.cells[key]) for key, cell in self.after.cells.items() if key in self.before.cells]
         return sum(new.verdict == old.verdict and _grounds(new) != _grounds(old) for new, old in both)
 
@@ -111,12 +111,15 @@ class WhatIf:
         )
 
     @property
+    def late(self) -> int:
+        """Things to settle whose day to start has passed, and of which that is not so now."""
+        moved = sum(need.after.is_late and not need.before.is_late for need in self.needs_moved)
+        return moved + sum(need.is_late for need in self.needs_new)
+
+    @property
     def is_worse(self) -> bool:
         """Whether any cell would be worse off, or anything would be late that is not."""
-        late = any(need.is_late for need in self.needs_new) or any(
-            need.after.is_late and not need.before.is_late for need in self.needs_moved
-        )
-        return late or any(cell.is_worse for cell in self.changed)
+        return bool(self.late) or any(cell.is_worse for cell in self.changed)
 
     @cached_property
     def stops_new(self) -> tuple[str, ...]:
@@ -192,7 +195,7 @@ def _drawn(cell: CheckedCell | None) -> Cell | None:
 
 
 def _grounds(cell: CheckedCell) -> tuple[object, ...]:
-    return cell.papers, cell.reasons
+    return cell.papers, cell.reasons, cell.margin_days
 
 
 def _names_beyond(check: PlanCheck, other: PlanCheck) -> tuple[str, ...]:

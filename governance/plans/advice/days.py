@@ -27,20 +27,16 @@ from governance.plans.planned_rows import PlannedRow
 Span = tuple[date, date]
 """First and last day, both counted."""
 
-_CODES = (
-    "straddles", "revoked", "suspended", "closed-season", "between-versions", "before-start", "after-end",
-    "requirement-unknown", "version-vague",
-)  # fmt: skip
-_MOST_PIECES = 10
+_CODES = ("straddles", "revoked", "suspended", "closed-season", "between-versions", "before-start", "after-end")
+_MOST_PIECES = 12
+_INNER_PIECES = 5
 _DAY = timedelta(1)
 
 
 def advice_on_days(case: Case) -> Iterator[Choice]:
     """For a stop on the collecting layers, whose days are those of the row."""
     first, last = case.row.first_on, case.row.last_on
-    if case.layer >= Layer.EXPORT or first is None or last is None or first == last:
-        return
-    if not (case.answer.verdict == Verdict.STRADDLES or case.has(*_CODES)):
+    if case.layer >= Layer.EXPORT or first is None or last is None or first == last or not case.fails_only_by(_CODES):
         return
     pieces = _pieces(first, last, case.papers.borders(case.row, case.layer, first, last))
     if 1 < len(pieces) <= _MOST_PIECES:
@@ -54,9 +50,15 @@ def _pieces(first: date, last: date, borders: Sequence[date]) -> list[Span]:
 
 
 def _runs(pieces: Sequence[Span]) -> list[Span]:
-    """All shorter runs of whole pieces: those from the first day on first, then the longest, then the earliest."""
-    runs = [(a, b) for n, (a, _) in enumerate(pieces) for _, b in pieces[n:] if (a, b) != (pieces[0][0], pieces[-1][1])]
-    return sorted(runs, key=lambda run: (run[0] != pieces[0][0], run[0] - run[1], run[0]))
+    """Shorter runs of whole pieces: those from the first day on first, then the longest, then the earliest.
+
+    Of many pieces only those that begin on the first day or end on the last.
+    """
+    (start, _), (_, end) = pieces[0], pieces[-1]
+    runs = [(a, b) for n, (a, _) in enumerate(pieces) for _, b in pieces[n:] if (a, b) != (start, end)]
+    if len(pieces) > _INNER_PIECES:
+        runs = [run for run in runs if run[0] == start or run[1] == end]
+    return sorted(runs, key=lambda run: (run[0] != start, run[0] - run[1], run[0]))
 
 
 def _on(row: PlannedRow, span: Span) -> PlannedRow:

@@ -26,7 +26,7 @@ def advice_on_the_way_home(case: Case) -> Iterator[Choice]:
     home = case.cell.stop.home
     term = _TERMS.get(case.layer, "exportedOn")
     planned = first_day(dict(case.row.home).get(term, ""))
-    if case.layer < Layer.EXPORT or home is None or planned is None or not case.has(*_CODES):
+    if case.layer < Layer.EXPORT or home is None or planned is None or not case.fails_only_by(_CODES):
         return
     yield [_on(case, term, day, planned, home.pk) for day in _days(case, planned)]
 

@@ -61,7 +61,7 @@ def advice_on_numbers(cases: Sequence[Case]) -> Iterator[Draft]:
 
 def _over(case: Case) -> _Over | None:
     found = next((f for f, _text in case.answer.findings if f.code in _CODES), None)
-    if found is None or found.against is None:
+    if found is None or found.against is None or not case.fails_only_by(_CODES):
         return None
     expected, counted = _expected(case.row), int(found.measure or 0)
     limit = int(found.against)

@@ -15,12 +15,13 @@ from governance.plans.advice.saying import STOPS, Deed, Draft, joined, papers_wo
 from governance.plans.advice.trials import Case, Choice, Proposal, are_covered, trial
 from governance.plans.judging import Answer
 
+_CODES = ("person", "person-mixed", "person-maybe", "person-missing")
 _SEPARATOR = " | "
 
 
 def advice_on_people(case: Case) -> Iterator[Choice]:
     """The stop without those who are not named; else with somebody who is."""
-    if not case.has("person", "person-mixed", "person-maybe", "person-missing"):
+    if not case.fails_only_by(_CODES):
         return
     people = tuple(split_list(case.row.people))
     yield [
@@ -30,12 +31,11 @@ def advice_on_people(case: Case) -> Iterator[Choice]:
 
 
 def _kept(case: Case, people: Sequence[str]) -> list[tuple[str, ...]]:
-    """Who might stay: those named by a version, and everyone but one; the most people first."""
+    """Who might stay: those whom a version names; the most people first."""
     groups = set()
     for paper, version in case.papers.versions(case.answer):
         named = NamedPeople.of(version, paper.holder)
         groups.add(tuple(name for name in people if named.standing(name) == YES))
-    groups |= {tuple(other for other in people if other != name) for name in people}
     return sorted((group for group in groups if 0 < len(group) < len(people)), key=lambda group: (-len(group), group))
 
 

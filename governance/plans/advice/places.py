@@ -28,7 +28,9 @@ _ROUND_M = (
     5, 10, 20, 30, 40, 50, 75, 100, 150, 200, 250, 300, 400, 500, 750, 1000, 1500, 2000, 3000, 4000, 5000, 7500, 10_000,
 )  # fmt: skip
 _DEGREE_M = 111_320.0
-_MOST_TRIED = 4
+_MOST_TRIED = 5
+_MOST_WAYS = 2
+_MOST_BACK_M = 1000
 _POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
@@ -42,27 +44,26 @@ class _Disc:
 def advice_on_places(case: Case) -> Iterator[Choice]:
     """For a stop that says its own place and lies at most some kilometres outside."""
     stop = case.cell.stop.stop
-    misses = [abs(f.measure) for f, _text in case.answer.findings if f.code in _CODES and f.measure is not None]
-    if not case.has(*_CODES) or (misses and min(misses) > _FARTHEST_M):
+    miss_m = next((f.measure for f, _text in case.answer.findings if f.code in _CODES and f.measure is not None), None)
+    if not case.fails_only_by(_CODES) or miss_m is None or abs(miss_m) > _FARTHEST_M:
         return
-    place = dict(case.row.place)
     if stop.area:
-        yield [_drawn_back(case, place, back_m) for back_m in _ROUND_M if back_m <= 2000]
+        yield [_drawn_back(case, dict(case.row.place), back_m) for back_m in _ROUND_M if back_m <= _MOST_BACK_M]
     elif stop.longitude_deg is not None and stop.latitude_deg is not None:
         disc = _Disc(stop.longitude_deg, stop.latitude_deg, stop.radius_m or 0)
-        yield [*_smaller(case, disc), *_moved(case, disc)]
+        yield [*_smaller(case, disc, abs(miss_m)), *_moved(case, disc, abs(miss_m))]
 
 
 def _with(row: PlannedRow, **cells: str) -> PlannedRow:
     return trial(row, place=tuple((dict(row.place) | cells).items()))
 
 
-def _smaller(case: Case, disc: _Disc) -> Iterator[Proposal]:
-    """The largest round radius that is covered."""
-    for radius_m in reversed(_ROUND_M):
-        if radius_m < disc.radius_m:
-            row = _with(case.row, coordinateUncertaintyInMeters=repr(float(radius_m)))
-            yield Proposal((row,), case.layer, partial(_say_smaller, case, radius_m, disc.radius_m))
+def _smaller(case: Case, disc: _Disc, miss_m: float) -> Iterator[Proposal]:
+    """The largest round radius that is covered; one that reaches the edge cannot be."""
+    smaller = [radius_m for radius_m in _ROUND_M if radius_m < min(disc.radius_m, miss_m)]
+    for radius_m in smaller[: -_MOST_TRIED - 1 : -1]:
+        row = _with(case.row, coordinateUncertaintyInMeters=repr(float(radius_m)))
+        yield Proposal((row,), case.layer, partial(_say_smaller, case, radius_m, disc.radius_m))
 
 
 def _say_smaller(case: Case, radius_m: float, instead_m: float, answers: Sequence[Answer]) -> Draft | None:
@@ -75,10 +76,11 @@ def _say_smaller(case: Case, radius_m: float, instead_m: float, answers: Sequenc
     return case.draft("radius", words, answers, deed=Deed("stop", case.row.stop))
 
 
-def _moved(case: Case, disc: _Disc) -> Iterator[Proposal]:
+def _moved(case: Case, disc: _Disc, miss_m: float) -> Iterator[Proposal]:
     """The shortest round way into an area of the papers, or out of what they exclude."""
-    ways = list(dict.fromkeys(_bearings(case, disc)))[:_MOST_TRIED]
-    for metres in _ROUND_M:
+    ways = list(dict.fromkeys(_bearings(case, disc)))[:_MOST_WAYS]
+    least_m = abs(disc.radius_m - miss_m)
+    for metres in [step_m for step_m in _ROUND_M if step_m >= least_m][:_MOST_TRIED]:
         for bearing_deg in ways:
             longitude, latitude, _back = WGS84.fwd(disc.longitude_deg, disc.latitude_deg, bearing_deg, metres)
             row = _with(case.row, decimalLongitude=repr(float(longitude)), decimalLatitude=repr(float(latitude)))

@@ -21,7 +21,7 @@ _TAXON = (
 
 def advice_on_methods(case: Case) -> Iterator[Choice]:
     """The stop without this way of taking; else with one that a paper allows."""
-    if not case.has(*_METHOD):
+    if not case.fails_only_by(_METHOD):
         return
     others = [row for row in case.beside if row.target == case.row.target and fold(row.method) != fold(case.row.method)]
     words = {word for _paper, version in case.papers.versions(case.answer) for word in version.methods.include}
@@ -63,7 +63,7 @@ def _other_method(case: Case, answers: Sequence[Answer]) -> Draft | None:
 
 def advice_on_groups(case: Case) -> Iterator[Choice]:
     """The stop without this group; else with one that a paper speaks of."""
-    if not case.has(*_TAXON):
+    if not case.fails_only_by(_TAXON):
         return
     others = [
         row

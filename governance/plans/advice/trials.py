@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from governance.engine.dates import Validity
-from governance.engine.tables import Layer, Paper, Verdict, Version, fold
+from governance.engine.tables import REMARKS, Layer, Paper, Verdict, Version, fold
 from governance.plans.advice.saying import Draft
 from governance.plans.judging import Answer
 from governance.plans.planned_rows import PlannedRow, plan_key
@@ -114,9 +114,14 @@ class Case:
         """The other rows of the stop."""
         return [answer.row for answer in self.cell.answers if answer.row is not self.row]
 
-    def has(self, *codes: str) -> bool:
-        """Whether one of these findings stands on it."""
-        return not set(codes).isdisjoint(self.answer.codes)
+    def fails_only_by(self, codes: Iterable[str]) -> bool:
+        """Whether nothing but these findings stands against it.
+
+        The findings are those of the paper that came nearest (the contract, section 7.5): where it fails two tests, no
+        paper fails one alone, and one change cannot settle it.
+        """
+        found = set(self.answer.codes) - set(REMARKS)
+        return bool(found) and found <= set(codes)
 
     def draft(self, code: str, words: str, answers: Sequence[Answer], **more: Any) -> Draft:
         """What is said of the stop; the papers are those of the answers."""

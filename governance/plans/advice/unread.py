@@ -12,7 +12,7 @@ from governance.plans.advice.trials import Case
 
 def unread_papers(case: Case) -> Iterator[Draft]:
     """Nothing can be tried: what such a paper says is not known."""
-    if not case.has("paper-unread"):
+    if "paper-unread" not in case.answer.codes:
         return
     for used in case.answer.papers:
         words = _("%(paper)s is on file without its terms. Enter them, so that %(stops)s can be held against it.") % {

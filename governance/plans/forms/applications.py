@@ -49,8 +49,11 @@ class ApplicationForm(Form):
     def __init__(self, *args: Any, stops: Sequence[Stop], application: Application | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
         self.people = {user.pk: user for user in planners(application.assignee if application else None)}
-        offer(self.fields["assignee"], [("", _("Nobody yet")), *((pk, u.shown_name) for pk, u in self.people.items())])
-        offer(self.fields["stops"], [(stop.pk, f"{number}. {stop.name}") for number, stop in enumerate(stops, 1)])
+        offer(
+            self.fields["assignee"],
+            [("", _("Nobody yet")), *((str(pk), u.shown_name) for pk, u in self.people.items())],
+        )
+        offer(self.fields["stops"], [(str(stop.pk), f"{number}. {stop.name}") for number, stop in enumerate(stops, 1)])
         self.is_granted = application is not None and application.state == Application.State.GRANTED
         for name in ("layer", "kind", "stops", "start_by") if self.is_granted else ():
             del self.fields[name]
@@ -99,7 +102,7 @@ class AskForm(Form):
     def __init__(self, *args: Any, application: Application, person: User, **more: Any) -> None:
         super().__init__(*args, **more)
         self.people = {user.pk: user for user in planners(application.assignee)}
-        offer(self.fields["assignee"], [(pk, user.shown_name) for pk, user in self.people.items()])
+        offer(self.fields["assignee"], [(str(pk), user.shown_name) for pk, user in self.people.items()])
         self.fields["assignee"].initial = application.assignee_id or person.pk
         self.fields["number"].initial = application.number
 

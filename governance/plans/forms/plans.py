@@ -140,6 +140,4 @@ class CopyForm(Form):
     def shift(self) -> Shift:
         """How far the days move."""
         number = self.cleaned_data.get("number") or 0
-        return {self.YEARS: Shift(years=number), self.DAYS: Shift(days=number)}.get(
-            self.cleaned_data["by"], Shift()
-        )
+        return {self.YEARS: Shift(years=number), self.DAYS: Shift(days=number)}.get(self.cleaned_data["by"], Shift())

@@ -64,15 +64,21 @@ class Cell:
 
 @dataclass(frozen=True)
 class Table:
-    """A table with a head that repeats. widths: shares of the width. tall: rows to write in by hand."""
+    """A table with a head that repeats. widths: shares of the width. tall: rows to write in by hand.
+    terms: what a paper says."""
 
     caption: str
     head: Sequence[str]
     rows: Sequence[Sequence[Cell]]
     widths: Sequence[int]
     tall: bool = False
+    terms: bool = False
 
     kind = "table"
+
+    @property
+    def has_head(self) -> bool:
+        return any(self.head)
 
 
 @dataclass(frozen=True)

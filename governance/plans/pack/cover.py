@@ -30,7 +30,7 @@ def cover(src: PackSources, today: date) -> Section:
     w, plan = src.words, src.plan
     facts: list[tuple[str, list[Line]]] = [
         (w("number"), [strong(plan.reference)]),
-        (w("days"), [plain(plan_days(src))]),
+        (w("days"), [plain(line) for line in plan_days(src)]),
         (w("led_by"), [plain(plan.leader or w("not_said"))]),
         (w("people_planned"), [plain(w.several(_people(src)) or w("not_said"))]),
         (w("plan"), [plain(made_words(src, today)), *signed_lines(src)]),
@@ -51,14 +51,14 @@ def with_copies(section: Section, src: PackSources, copied: Collection[int]) -> 
     return Section(section.title, section.blocks, [*others, _carry(src, copied)], key=section.key)
 
 
-def plan_days(src: PackSources) -> str:
-    """From the first day of the stops of the pack to the last."""
-    days = [stop.one.days for stop in src.stops]
-    firsts, lasts = [first for first, _ in days], [last for _, last in days]
-    return src.words.days(
-        None if None in firsts else min((day for day in firsts if day), default=None),
-        None if None in lasts else max((day for day in lasts if day), default=None),
-    )
+def plan_days(src: PackSources) -> list[str]:
+    """From the first day to the last of what is fixed; then the stops whose days are not."""
+    w = src.words
+    fixed = [days for stop in src.stops if None not in (days := stop.one.days)]
+    open_ones = [str(stop.number) for stop in src.stops if None in stop.one.days]
+    first = min((first for first, _ in fixed if first), default=None)
+    told = [w.days(first, max((last for _, last in fixed if last), default=None))] if fixed or not open_ones else []
+    return told + ([w.pair(f"{w('stop')} {w.several(open_ones)}", w("days_open"))] if open_ones else [])
 
 
 def _people(src: PackSources) -> list[str]:
@@ -98,8 +98,11 @@ def _state(src: PackSources, today: date) -> Section:
     if not src.stops:
         blocks.append(Para(plain(w("no_stops"))))
     if calm:
-        rows = [[Cell([plain(str(stop.number))]), Cell([strong(stop.one.stop.name)]),
-                 Cell([plain(w.days(*stop.one.days))]), Cell([plain(w("calm"))], "covered")] for stop in calm]  # fmt: skip
+        rows = [
+            [Cell([plain(str(stop.number))]), Cell([strong(stop.one.stop.name)]), Cell([plain(w.days(*stop.one.days))]),
+             Cell([plain(w("calm"))], "covered")]
+            for stop in calm
+        ]  # fmt: skip
         if not unsettled:
             blocks.append(Para(plain(w("all_calm")), "lead"))
         blocks.append(Table(w("state"), ["", w("stop"), w("days"), w("verdict")], rows, [5, 30, 30, 35]))
@@ -111,7 +114,7 @@ def _state(src: PackSources, today: date) -> Section:
 def _open_lines(stop: NumberedStop, src: PackSources) -> list[Line]:
     """A stop on a line: what must not be done, then what is not settled."""
     w = src.words
-    cells = [f"{layer_word(cell.layer, src)}: {word_of(cell, src)}" for cell in open_cells(stop, src)]
+    cells = [w.pair(layer_word(cell.layer, src), word_of(cell, src)) for cell in open_cells(stop, src)]
     head = f"{w('stop_no', number=stop.number)}, {stop.one.stop.name} ({w.days(*stop.one.days)}). "
     return [(Text(head + " ".join(stop_words(stop, src)), role="strong"), Text(" " + "; ".join(cells) + "."))]
 

@@ -17,7 +17,6 @@ from PIL import Image
 from governance.plans.pack.blocks import (
     Alert,
     Block,
-    Cell,
     Facts,
     Line,
     MapOf,
@@ -51,10 +50,12 @@ CONTENT_TYPE: Final = "application/vnd.openxmlformats-officedocument.wordprocess
 SANS, SERIF = "Arial", "Times New Roman"
 _WIDTH_CM: Final = 17.4
 _PAGE_CM: Final = (21.0, 29.7)
-_COPY_CM: Final = (17.4, 23.6)
+_COPY_CM: Final = (17.4, 22.4)
 _INK, _NOTE, _ALERT, _HEAD = RGBColor(0x13, 0x26, 0x2D), RGBColor(0x3F, 0x54, 0x5B), "FBE4DA", "EEF2F1"
 _SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, "Heading 3": 10.5}
 _TALL_CM: Final = 0.85
+_KEPT_ROWS: Final = 12
+"""A table of no more rows stays on one page."""
 
 Pictures = Mapping[PageCopy, bytes | None]
 
@@ -120,11 +121,13 @@ class _Writer:
             properties.remove(border)
 
     def _head(self, paragraph: Any) -> None:
+        paragraph.style = self.document.styles["Normal"]  # that of heads has a stop in the middle
         paragraph.paragraph_format.tab_stops.add_tab_stop(Cm(_WIDTH_CM), WD_TAB_ALIGNMENT.RIGHT)
         self._small(paragraph, f"{self.pack.reference}  {self.pack.title[:70]}")
         self._small(paragraph, f"\t{self.pack.kicker}")
 
     def _foot(self, paragraph: Any) -> None:
+        paragraph.style = self.document.styles["Normal"]
         paragraph.paragraph_format.tab_stops.add_tab_stop(Cm(_WIDTH_CM), WD_TAB_ALIGNMENT.RIGHT)
         self._small(paragraph, f"{self.pack.footer}\t")
         before, rest = self.pack.page_of.split("\0")
@@ -215,7 +218,7 @@ class _Writer:
         frame(table)
         cell = table.rows[0].cells[0]
         shade(cell, _ALERT)
-        self._line(cell.paragraphs[0], strong(alert.title), 12)
+        self._line(cell.paragraphs[0], strong(alert.title), 12 if alert.lines else 10)
         for line in alert.lines:
             paragraph = cell.add_paragraph()
             paragraph.paragraph_format.space_after = Pt(2)
@@ -236,11 +239,10 @@ class _Writer:
     def _table(self, block: Table) -> None:
         whole = sum(block.widths)
         widths = [_WIDTH_CM * width / whole for width in block.widths]
-        has_head = any(block.head)
-        table = self._new_table(len(block.rows) + has_head, widths, block.caption)
+        table = self._new_table(len(block.rows) + block.has_head, widths, block.caption)
         (grid_lines if block.tall else thin_lines)(table)
         rows = list(table.rows)
-        if has_head:
+        if block.has_head:
             head = rows.pop(0)
             repeat_head(head)
             for cell, word in zip(head.cells, block.head, strict=True):
@@ -250,11 +252,10 @@ class _Writer:
             if block.tall:
                 row.height = Cm(_TALL_CM)
             for target, cell in zip(row.cells, cells, strict=True):
-                self._cell(target, cell)
+                self._fill(target, cell.lines)
+        if len(table.rows) <= _KEPT_ROWS:
+            _keep_together(table)
         self._after_table()
-
-    def _cell(self, target: Any, cell: Cell) -> None:
-        self._fill(target, cell.lines)
 
     def _ticks(self, ticks: Ticks) -> None:
         for line in ticks.lines:
@@ -281,7 +282,7 @@ class _Writer:
         caption = self.document.add_paragraph()
         self._line(caption, strong(page.caption))
         if picture is None:
-            reference, _, rest = page.caption.rpartition(", ")
+            reference = page.caption.rpartition(", ")[0]
             key = "left_undrawn" if is_undrawable(page) else "left_slow"
             self._line(self.document.add_paragraph(), (Text(self.words(key, reference=reference, page=page.number)),))
             return
@@ -295,6 +296,14 @@ class _Writer:
             width = Cm(image.width * scale)
         inline = paragraph.add_run().add_picture(io.BytesIO(picture), width=width)
         describe_picture(inline, words, self._pictures_so_far)
+
+
+def _keep_together(table: Any) -> None:
+    """A short table goes to the next page rather than being cut."""
+    for row in table.rows[:-1]:
+        for cell in row.cells:
+            for paragraph in cell.paragraphs:
+                paragraph.paragraph_format.keep_with_next = True
 
 
 __all__ = ["CONTENT_TYPE", "docx_file"]

@@ -76,7 +76,8 @@ def _home(number: int, home: Consignment, src: PackSources) -> Section:
     stops = [stop for stop in src.stops if stop.one.home and stop.one.home.pk == home.pk]
     head = [w("layer"), w("verdict"), w("papers")]
     rows = [_home_row(layer, stops, src) for layer in HOME_LAYERS]
-    title = f"{w('home_no', number=number)}: {home.from_country or '?'} – {home.to_country or '?'}"
+    ends = [w.country(code) if code else w("not_said") for code in (home.from_country, home.to_country)]
+    title = f"{w('home_no', number=number)}: {' – '.join(ends)}"
     return Section(title, [Facts(title, facts), Table(title, head, rows, [24, 30, 46])], level=2)
 
 

@@ -38,7 +38,7 @@ class PackLanguage:
 
     def _filled(self, phrase: str, values: Mapping[str, object]) -> str:
         told = {name: self.number(value) if isinstance(value, int) else value for name, value in values.items()}
-        return phrase.format(**told)
+        return _bound(phrase).format(**told)
 
     def of(self, group: str, key: str) -> str:
         """The word of a layer, verdict, kind, role, reason ...; a key that is new here as it stands."""
@@ -72,13 +72,20 @@ class PackLanguage:
         >>> language("pt").day(date(2027, 6, 3))
         '3 de junho de 2027'
         """
-        words = self.groups["date"].format(day=day.day, month=self.groups["months"][day.month - 1], year=day.year)
-        return str(words)
+        month = self.groups["months"][day.month - 1]
+        return str(self.groups["date"].format(day=self._of_month(day.day), month=month, year=day.year))
 
     def day_of_year(self, month: int, day: int) -> str:
         """A day that recurs each year."""
-        words = self.groups["day_month"].format(day=day, month=self.groups["months"][month - 1])
-        return str(words)
+        return str(self.groups["day_month"].format(day=self._of_month(day), month=self.groups["months"][month - 1]))
+
+    def _of_month(self, day: int) -> str:
+        """Some languages count the first day of a month differently."""
+        return str(self.groups["first_day"]) if day == 1 else str(day)
+
+    def pair(self, name: str, value: str) -> str:
+        """A name with what is said of it."""
+        return _bound(str(self.groups["pair"])).format(name=name, value=value)
 
     def span(self, first: date, last: date) -> str:
         """Days from the first to the last; one day alone."""
@@ -104,6 +111,13 @@ class PackLanguage:
         """The short name of a country; in English where the language has none."""
         name = country_name(code)
         return name if self.code == "en" else _translated(self.code, code) or name
+
+
+def _bound(phrase: str) -> str:
+    """A mark that stands apart from its word stays on its line."""
+    for mark in ":;!?%":
+        phrase = phrase.replace(f" {mark}", f"{_NO_BREAK}{mark}")
+    return phrase
 
 
 @lru_cache

@@ -6,6 +6,8 @@ import re
 from collections.abc import Sequence
 from datetime import timedelta
 
+from shapely.geometry.base import BaseGeometry
+
 from accessions.values import split_list, split_people
 from governance.engine.tables import Layer
 from governance.papers.drawing import Area, AreaKind, MapPoint
@@ -19,6 +21,7 @@ from governance.plans.pack.terms import Term, TermWriter
 from governance.plans.pack.verdict_words import code_words, layer_word, open_cells, reason_lines, stop_words, word_of
 from governance.verdicts.cells import Cell
 
+_WIDEST_FRAME_DEG = 0.5
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*")
 
 
@@ -40,7 +43,7 @@ def _alerts(stop: NumberedStop, src: PackSources) -> list[Block]:
         return []
     lines: list[Line] = []
     for cell in cells:
-        head = Text(f"{layer_word(cell.layer, src)}: {word_of(cell, src)}. ", role="strong")
+        head = Text(src.words.pair(layer_word(cell.layer, src), word_of(cell, src)) + ". ", role="strong")
         first, *rest = reason_lines(cell, src) or [(Text(""),)]
         lines += [(head, *first), *rest]
     return [Alert(" ".join(stop_words(stop, src)), lines)]
@@ -129,8 +132,15 @@ def map_areas(stop: NumberedStop, src: PackSources) -> list[Area]:
                 shape = place_shape(row, src.outlines, first, last)
                 if shape is not None:
                     kind = AreaKind.EXCLUDED if row.excluded else AreaKind.PERMITTED
-                    areas.append(Area(kind, shape, row.site if row.excluded else at.paper.reference))
+                    label = row.site if row.excluded else at.paper.reference
+                    areas.append(Area(kind, shape, label, frames=_is_near(shape)))
     return sorted(areas, key=lambda area: area.kind == AreaKind.EXCLUDED)
+
+
+def _is_near(shape: BaseGeometry) -> bool:
+    """Whether an area is small enough to be shown whole without the stop becoming a speck."""
+    west, south, east, north = shape.bounds
+    return bool(max(east - west, north - south) < _WIDEST_FRAME_DEG)
 
 
 def _layers(stop: NumberedStop, src: PackSources) -> Table:
@@ -144,8 +154,8 @@ def _layers(stop: NumberedStop, src: PackSources) -> Table:
         if cell.margin_days is not None:
             papers.append((Text(w("margin_days", days=cell.margin_days), role="note"),))
         shown = Cell(cell.verdict).data_v
-        rows.append([TableCell([plain(layer_word(layer, src))]),
-                     TableCell([strong(word) if cell.needs_look else plain(word)], shown), TableCell(papers)])  # fmt: skip
+        told = TableCell([strong(word) if cell.needs_look else plain(word)], shown)
+        rows.append([TableCell([plain(layer_word(layer, src))]), told, TableCell(papers)])
     return Table(w("layers_here"), [w("layer"), w("verdict"), w("papers")], rows, [24, 30, 46])
 
 
@@ -168,7 +178,7 @@ def _paper_rules(stop: NumberedStop, at: PaperAtStop, writer: TermWriter, src: P
                          for used in answer.papers)]  # fmt: skip
     if unsettled:
         why = "; ".join(
-            f"{layer_word(cell.layer, src)}: {word_of(cell, src)}"
+            w.pair(layer_word(cell.layer, src), word_of(cell, src))
             + (f" ({', '.join(words)})" if (words := code_words(cell, src)) else "")
             for cell in unsettled
         )
@@ -186,11 +196,11 @@ def _paper_rules(stop: NumberedStop, at: PaperAtStop, writer: TermWriter, src: P
 def _terms_table(paper: Paper, terms: Sequence[Term], caption: str, src: PackSources) -> Table:
     w = src.words
     rows = [
-        [TableCell([strong(term.about)]), TableCell(_lines(term.allowed, term)), TableCell(_lines(term.forbidden, term)),
-         TableCell([plain(term.page)] if term.page else [])]
+        [TableCell([strong(term.about)]), TableCell(_lines(term.allowed, term)),
+         TableCell(_lines(term.forbidden, term)), TableCell([plain(term.page)] if term.page else [])]
         for term in terms
     ]  # fmt: skip
-    return Table(caption, [w("about"), w("allowed"), w("forbidden"), w("page")], rows, [19, 40, 32, 9])
+    return Table(caption, [w("about"), w("allowed"), w("forbidden"), w("page")], rows, [19, 40, 32, 9], terms=True)
 
 
 def _lines(words: Sequence[str], term: Term) -> list[Line]:
@@ -230,7 +240,7 @@ def _notice(stop: NumberedStop, paper: Paper, condition: Condition, src: PackSou
 def closed_line(paper: Paper, src: PackSources) -> Para:
     """In place of what a restricted paper says."""
     restricted = src.words("restricted", roles=src.roles(paper))
-    return Para((Text(f"{paper.reference}: ", role="strong"), Text(restricted)))
+    return Para((Text(src.words.pair(paper.reference, ""), role="strong"), Text(restricted)))
 
 
 def paper_words(text: str, paper: Paper) -> Text:

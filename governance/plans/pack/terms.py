@@ -14,7 +14,7 @@ from governance.plans.pack.places import Outlines, StopPlace, distance_m, place_
 
 @dataclass(frozen=True)
 class Term:
-    """One line. pages: where it stands in the paper, "" where that was not noted. subject: as ``ReadingPage`` has it."""
+    """One line. page: where it stands in the paper, "" where that was not noted."""
 
     about: str
     allowed: tuple[str, ...]
@@ -41,7 +41,7 @@ class TermWriter:
             Term(w("valid"), (validity(version, w),), (), pages.get("valid", "")),
             Term(w("places"), self._included(paper, places), self._excluded(places), pages.get("places", "")),
             Term(w("taxa"), _taxa(taxa, excluded=False) or no_limit, _taxa(taxa, excluded=True), pages.get("taxa", ""),
-                 is_taxon=True),
+                 is_taxon=bool(taxa)),
             *self._word_lines(version, pages),
             Term(w("people"), people(version, w), (), pages.get("people", "")),
         ]  # fmt: skip

@@ -21,9 +21,10 @@ def layer_word(layer: Layer, src: PackSources) -> str:
 
 
 def open_cells(stop: NumberedStop, src: PackSources, layers: Collection[Layer] = tuple(Layer)) -> list[CheckedCell]:
-    """The cells of a stop that need a look, worst first."""
+    """The cells of a stop that need a look: what is tested in the field, then the way home; the worst first of each."""
     cells = [src.cell(stop, layer) for layer in layers]
-    return sorted((cell for cell in cells if cell.needs_look), key=lambda cell: -cell.verdict)
+    order = sorted(cells, key=lambda cell: (cell.layer in HOME_LAYERS, -cell.verdict))
+    return [cell for cell in order if cell.needs_look]
 
 
 def stop_words(stop: NumberedStop, src: PackSources) -> list[str]:

@@ -173,9 +173,7 @@ def after_trip(plan: FieldPlan) -> AfterTrip | None:
     )
 
 
-def _event(
-    real: RealEvent, stops: Sequence[PlannedStop], groups: PlannedGroups, rulings: Rulings
-) -> EventAfter:
+def _event(real: RealEvent, stops: Sequence[PlannedStop], groups: PlannedGroups, rulings: Rulings) -> EventAfter:
     apart = nearest(real, stops)
     if apart is None:
         said = [Otherwise(Subject.PLACE, _("the plan has no stop"))]
@@ -184,9 +182,7 @@ def _event(
     return EventAfter(real, apart, _judged(found, rulings, real.rulings), _unknown(found))
 
 
-def _judged(
-    found: Iterable[Otherwise], rulings: Rulings, of: Mapping[int | None, int]
-) -> tuple[Difference, ...]:
+def _judged(found: Iterable[Otherwise], rulings: Rulings, of: Mapping[int | None, int]) -> tuple[Difference, ...]:
     known = [one for one in found if one.is_known]
     return tuple(Difference(one.subject, one.sentence, rulings.judge(one.subject, of)) for one in known)
 
@@ -195,9 +191,7 @@ def _unknown(found: Iterable[Otherwise]) -> tuple[Otherwise, ...]:
     return tuple(one for one in found if not one.is_known)
 
 
-def _stop(
-    planned: PlannedStop, events: Sequence[EventAfter], groups: PlannedGroups, rulings: Rulings
-) -> StopAfter:
+def _stop(planned: PlannedStop, events: Sequence[EventAfter], groups: PlannedGroups, rulings: Rulings) -> StopAfter:
     own = tuple(event for event in events if event.stop is planned)
     together: Counter[int | None] = Counter()
     for event in own:

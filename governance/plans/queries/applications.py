@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
 
 from accessions.people.access import Verb, roles_that_may
 from accessions.people.models import User
@@ -15,9 +15,9 @@ from accessions.sites.models import SiteTenure
 from governance.engine.tables import Layer
 from governance.papers.models import Paper, PaperKind
 from governance.plans.models import Application, ApplicationScan, ApplicationStop, Stop
-from governance.plans.queries.check import CheckedCell, Need, PlanCheck, country_of, needed_on
+from governance.plans.queries.check import CheckedCell, Need, PlanCheck, asked_of, country_of, needed_on
 from governance.plans.queries.lead_times import lead_times
-from governance.scans.models import Scan
+from governance.scans.models import Scan, ScanMark
 from governance.scans.queries.listing import WantedScans, scan_rows
 from governance.scans.queries.visible import may_open
 
@@ -192,9 +192,16 @@ def applications_of(check: PlanCheck) -> list[Line]:
 
 
 def needs_not_asked(check: PlanCheck, lines: Iterable[Line]) -> list[Need]:
-    """Needs of the check for whose layer no open application is on the checklist."""
-    asked = {line.application.layer for line in lines if line.is_open}
-    return [need for need in check.needs if need.layer not in asked]
+    """Needs of the check with a stop for which no open application is on the checklist."""
+    waiting = [line for line in lines if line.is_open]
+    return [need for need in check.needs if not is_asked_for(need, waiting)]
+
+
+def is_asked_for(need: Need, lines: Iterable[Line]) -> bool:
+    """Whether applications for its layer are among these, together for all of its stops."""
+    mine = [line.application for line in lines if line.application.layer == need.layer]
+    named = {one.stop_id for application in mine for one in application.application_stops.all()}
+    return any(one.all_stops for one in mine) or {one.stop.pk for one in need.stops} <= named
 
 
 def need_of(check: PlanCheck, layer: Layer, stops: set[int] | None) -> Need | None:
@@ -232,7 +239,7 @@ def suggested(check: PlanCheck, layer: Layer, stops: Sequence[int]) -> dict[str,
 
 
 def _lead(cells: Sequence[CheckedCell], layer: Layer) -> Any:
-    return lead_times().of(country_of(cells[0]), layer, needed_on(cells[0])) if cells else None
+    return lead_times().of(country_of(cells[0]), layer, needed_on(cells[0]), asked_of(cells[0])) if cells else None
 
 
 def _owners(cells: Sequence[CheckedCell]) -> str:
@@ -281,8 +288,11 @@ class KeptFile:
 
 
 def files_of(application: Application, reader: Any) -> list[KeptFile]:
-    """The files of an application. One query."""
-    rows = application.application_scans.select_related("scan", "added_by")
+    """The files of an application. Two queries."""
+    marks = ScanMark.objects.filter(withdrawn_at__isnull=True).select_related("other", "marked_by").order_by("pk")
+    rows = application.application_scans.select_related("scan", "added_by").prefetch_related(
+        Prefetch("scan__marks", marks, to_attr="standing_marks")
+    )
     return [KeptFile(one, may_open(reader, one.scan)) for one in rows]
 
 

@@ -19,8 +19,9 @@ from governance.plans.advice import advise
 from governance.plans.advice.restricting import without_secrets
 from governance.plans.models import Application
 from governance.plans.planned_rows import LoadedStop
-from governance.plans.queries.applications import Line, applications_of
-from governance.plans.queries.check import Need, PlanCheck
+from governance.plans.queries.applications import Line, applications_of, is_asked_for
+from governance.plans.queries.check import PlanCheck
+from governance.plans.queries.speaking import attached
 from governance.verdicts.models import VERDICT_NAMES
 
 State = Application.State
@@ -84,9 +85,10 @@ def plan_calendar(check: PlanCheck, reader: Any) -> PlanCalendar:
 
 
 def _needs(check: PlanCheck, lines: Sequence[Line]) -> Iterator[Deadline]:
-    """What nobody has asked for yet, by the day on which it must be started."""
+    """What nobody has asked for yet, or plans to by a day of its own: by the day on which it must be started."""
+    with_day = [line for line in lines if line.is_open and (line.application.asked_on or line.application.start_by)]
     for need in check.needs:
-        if need.start_by is None or _is_asked(need, lines):
+        if need.start_by is None or is_asked_for(need, with_day):
             continue
         layer, country = LAYER_NAMES[need.layer], need.countries
         told = [str(VERDICT_NAMES[need.verdict]), _("Stops: %(stops)s") % {"stops": _named(need.stops)}]
@@ -97,14 +99,6 @@ def _needs(check: PlanCheck, lines: Sequence[Line]) -> Iterator[Deadline]:
             _("Start by today: %(layer)s") % {"layer": layer}, "\n".join(filter(None, told)),
             path=_page(check), category=_("Start by"), alarm_days=ALARM_DAYS,
         )  # fmt: skip
-
-
-def _is_asked(need: Need, lines: Sequence[Line]) -> bool:
-    """Whether open applications that tell a day of their own, or were asked for already, are for all its stops."""
-    mine = [line for line in lines if line.is_open and line.application.layer == need.layer]
-    told = [line.application for line in mine if line.application.asked_on or line.application.start_by]
-    named = {one.stop_id for application in told for one in application.application_stops.all()}
-    return any(one.all_stops for one in told) or {one.stop.pk for one in need.stops} <= named
 
 
 def _applications(lines: Sequence[Line]) -> Iterator[Deadline]:
@@ -169,7 +163,8 @@ def _homes(check: PlanCheck) -> Iterator[Deadline]:
 
 
 def _papers_in_use(check: PlanCheck) -> list[Paper]:
-    keys = {used.pk for cell in check.cells.values() for used in cell.papers}
+    """Attached to the plan or its stops, or behind what the check says."""
+    keys = {used.pk for cell in check.cells.values() for used in cell.papers} | set(attached([check.loaded]))
     return list(Paper.objects.filter(pk__in=keys).order_by("reference")) if keys else []
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -9,6 +10,7 @@ from functools import cached_property
 
 from django.urls import reverse
 from django.utils.formats import date_format
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -24,6 +26,9 @@ _NEAR_THE_END_DAYS = 60
 
 _WORDS_SAY_IT = frozenset({"not-searched", "none-found", "known-not-located"})
 """Findings that say no more than the words of the verdict."""
+
+_UNIT = re.compile(r"(\d) (m|km)\b")
+"""A number and its unit, which stay on one line."""
 
 GAPS = "gaps"
 
@@ -49,6 +54,12 @@ class Only:
     @property
     def is_all(self) -> bool:
         return not self.gaps and self.layer is None and self.verdict is None
+
+    @property
+    def query(self) -> str:
+        """As the address asks for it."""
+        asked = {"only": GAPS if self.gaps else "", "layer": self.layer_code, "verdict": self.verdict_code}
+        return urlencode({name: word for name, word in asked.items() if word})
 
     @property
     def verdict_code(self) -> str:
@@ -102,6 +113,11 @@ class MatrixCell:
         return tuple(used.reference for used in self.checked.papers)
 
     @property
+    def more(self) -> str:
+        """The papers after the first."""
+        return ", ".join(self.references[1:])
+
+    @property
     def reason(self) -> str:
         """In a few words what is lacking; "" where the verdict says it."""
         if not self.checked.needs_look:
@@ -109,7 +125,7 @@ class MatrixCell:
         shown = first_finding(self.checked)
         if shown is None or shown.code in _WORDS_SAY_IT:
             return ""
-        return f"{shown.measure} {shown.caption}".strip()
+        return _UNIT.sub("\\1\u00a0\\2", f"{shown.measure} {shown.caption}".strip())
 
     @property
     def margin(self) -> str:

@@ -233,7 +233,7 @@ def standing_decisions(plan: FieldPlan) -> list[PlanDecision]:
 
 
 def speaking_papers(check: PlanCheck) -> list[SpeakingPaper]:
-    """Attached papers in the order in which they were, then those that speak by a site or for all accessions."""
+    """Attached papers, and those that speak by a site or for all accessions; first those on which a cell rests."""
     loaded = check.loaded
     numbers = {one.stop.pk: number for number, one in enumerate(loaded.stops, start=1)}
     used = {one.pk for cell in check.cells.values() for one in cell.papers}
@@ -256,7 +256,7 @@ def speaking_papers(check: PlanCheck) -> list[SpeakingPaper]:
     for link in links:
         what = _("all accessions") if link.all_accessions else _("site %(site)s") % {"site": sites[link.site_id]}
         shown.append(SpeakingPaper(link.paper, _("linked to %(what)s") % {"what": what}, None, link.paper_id in used))
-    return shown
+    return sorted(shown, key=lambda one: not one.is_used)
 
 
 def _with_terms(path: str) -> Prefetch[str]:

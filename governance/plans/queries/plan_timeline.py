@@ -17,7 +17,7 @@ from governance.plans.models import Consignment
 from governance.plans.planned_rows import LoadedPlan, LoadedStop
 from governance.plans.queries.check import PlanCheck, first_day
 from governance.plans.queries.one_plan import NeedLine, SpeakingPaper
-from governance.plans.queries.plan_words import days_of
+from governance.plans.queries.plan_words import days_of, period_words
 from governance.verdicts.queries.specimen_drawings import paper_bands
 from governance.verdicts.shown_days import short_day
 
@@ -75,6 +75,7 @@ def _stop_rows(loaded: LoadedPlan) -> list[TimeRow]:
     return [
         TimeRow(
             f"{number}. {one.stop.name}",
+            period_words(one.stop.first_on, one.stop.last_on),
             bands=[
                 _planned(one.stop.first_on, one.stop.last_on, ""),
                 *(

@@ -113,7 +113,7 @@ def decision_words(decision: PlanDecision) -> str:
 
 
 def turning(plan: FieldPlan, take_stops: Collection[int] | None = None) -> Turning:
-    """What the plan becomes. take_stops: keys of the stops that were visited; None: all. Eleven queries at most."""
+    """What the plan becomes. take_stops: keys of the stops that were visited; None: all. Eight queries."""
     loaded = load_plan(plan)
     events = _events(plan, [one.stop for one in loaded.stops], rows_of([loaded]))
     papers, decisions = _papers(plan), _decisions(plan)

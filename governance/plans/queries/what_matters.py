@@ -143,9 +143,7 @@ class Rulings:
         return Judgement(weight, tuple(said), unjudged)
 
 
-def _weighed(
-    subject: Subject, layer: Layer, verdict: Verdict, codes: Collection[str]
-) -> Iterable[tuple[Weight, str]]:
+def _weighed(subject: Subject, layer: Layer, verdict: Verdict, codes: Collection[str]) -> Iterable[tuple[Weight, str]]:
     """The findings about the subject; without any, those that say that nothing was tested."""
     own = sorted(set(codes) & subject.codes)
     for code in own:

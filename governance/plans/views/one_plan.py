@@ -38,7 +38,7 @@ def plan(request: HttpRequest, pk: int) -> HttpResponse:
     """The plan with its check."""
     found = found_plan(pk)
     check = check_plan(found, today=timezone.localdate())
-    context = checked_context(request, found, check)
+    context = checked_context(request, found, check, Only.asked(request.GET))
     return render(request, "plans/plan.html", context)
 
 
@@ -46,10 +46,13 @@ def plan(request: HttpRequest, pk: int) -> HttpResponse:
 @requires(Verb.READ)
 def matrix(request: HttpRequest, pk: int) -> HttpResponse:
     """What the check says, for a page that is open: without script the whole page."""
+    asked = Only.asked(request.GET).query
+    whole = reverse("plans:plan", args=[pk]) + (f"?{asked}" if asked else "")
     if not request.htmx:  # type: ignore[attr-defined]  # set by the middleware of django-htmx
-        query = request.GET.urlencode()
-        return redirect(reverse("plans:plan", args=[pk]) + (f"?{query}" if query else ""))
-    return checked_again(request, found_plan(pk))
+        return redirect(whole)
+    answer = checked_again(request, found_plan(pk), Only.asked(request.GET))
+    answer["HX-Replace-Url"] = whole
+    return answer
 
 
 def found_plan(pk: int) -> FieldPlan:
@@ -57,16 +60,18 @@ def found_plan(pk: int) -> FieldPlan:
     return get_object_or_404(FieldPlan.objects.select_related("accession", "closed_by", "copied_from"), pk=pk)
 
 
-def checked_again(request: HttpRequest, plan: FieldPlan, attach_form: AttachForm | None = None) -> HttpResponse:
+def checked_again(
+    request: HttpRequest, plan: FieldPlan, only: Only, attach_form: AttachForm | None = None
+) -> HttpResponse:
     """The parts that a change may have changed, for the script of the page to put in their places."""
     check = check_plan(plan, today=timezone.localdate())
-    context = checked_context(request, plan, check) | {"is_part": True}
+    context = checked_context(request, plan, check, only) | {"is_part": True}
     if attach_form is not None:
         context["attach_form"] = attach_form
     return render(request, "plans/_checked.html", context)
 
 
-def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck) -> dict[str, Any]:
+def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck, only: Only) -> dict[str, Any]:
     """What the parts of the page show."""
     decisions, lines = standing_decisions(plan), need_lines(check)
     papers = speaking_papers(check)
@@ -75,7 +80,7 @@ def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck) -> 
         "plan": plan,
         "check": check,
         "answer": answer_of(plan, check),
-        "matrix": matrix_of(check, Only.asked(request.GET), decided_of(decisions, check.loaded)),
+        "matrix": matrix_of(check, only, decided_of(decisions, check.loaded)),
         "needs": lines,
         "critical": critical_words(check),
         "unknown": unknown_words(check),

@@ -13,7 +13,8 @@ from accessions.people.entry_forms import posted
 from governance.plans.actions.attaching import attach, take_off
 from governance.plans.actions.locking import PlanError
 from governance.plans.forms.attaching import AttachForm, TakeOffForm
-from governance.plans.models import PlanPaper
+from governance.plans.models import FieldPlan, PlanPaper
+from governance.plans.queries.matrix import Only
 from governance.plans.queries.papers_on_file import papers_to_choose
 from governance.plans.views.one_plan import checked_again, found_plan
 
@@ -33,9 +34,9 @@ def plan_attach(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             paper = form.cleaned_data["paper"]
             messages.success(request, _("%(paper)s is attached; the check was made again.") % {"paper": paper})
-            return checked_again(request, plan) if _in_place(request) else redirect("plans:plan", plan.pk)
+            return _checked(request, plan) if _in_place(request) else redirect("plans:plan", plan.pk)
     if _in_place(request) and request.method == "POST":
-        return checked_again(request, plan, attach_form=form)
+        return _checked(request, plan, form)
     context = {"plan": plan, "form": form, "papers": papers_to_choose(request.GET.get("layer", ""))}
     return render(request, "plans/plan_attach.html", context, status=form.status)
 
@@ -57,6 +58,11 @@ def take_off_paper(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("plans:plan", row.plan_id)
     context = {"plan": row.plan, "row": row, "form": form}
     return render(request, "plans/plan_paper_take_off.html", context, status=form.status)
+
+
+def _checked(request: HttpRequest, plan: FieldPlan, form: AttachForm | None = None) -> HttpResponse:
+    """The parts of the page, with the choice of stops that the form sent along; the plan is read anew."""
+    return checked_again(request, found_plan(plan.pk), Only.asked(request.POST), form)
 
 
 def _in_place(request: HttpRequest) -> bool:

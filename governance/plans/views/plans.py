@@ -134,10 +134,10 @@ def _copied(request: HttpRequest, plan: FieldPlan, form: CopyForm) -> CopyMade |
 def _said(plan: FieldPlan, made: CopyMade) -> str:
     """What came along, and what did not."""
     stops = made.plan.stops.count()
-    parts = [
-        ngettext("%(plan)s was copied from %(old)s with %(n)d stop.", "%(plan)s was copied from %(old)s with %(n)d stops.",
-                 stops) % {"plan": made.plan.reference, "old": plan.reference, "n": stops}
-    ]  # fmt: skip
+    copied = ngettext(
+        "%(plan)s was copied from %(old)s with %(n)d stop.", "%(plan)s was copied from %(old)s with %(n)d stops.", stops
+    )
+    parts = [copied % {"plan": made.plan.reference, "old": plan.reference, "n": stops}]
     if made.papers:
         parts.append(ngettext("%(n)d paper came along.", "%(n)d papers came along.", made.papers) % {"n": made.papers})
     if made.papers_left:

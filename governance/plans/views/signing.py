@@ -19,7 +19,7 @@ from governance.plans.models import FieldPlan, PlanSignOff
 from governance.plans.queries.check import PlanCheck, check_plan
 from governance.plans.queries.matrix import Only, matrix_of
 from governance.plans.queries.one_plan import need_lines
-from governance.plans.queries.signed import signed
+from governance.plans.queries.signed import sign_offs, signed
 
 
 @require_http_methods(["GET", "POST"])
@@ -73,7 +73,8 @@ def sign_off_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     form = WithdrawSignOffForm(posted(request))
     if request.method == "POST" and form.is_valid() and _withdrawn(request, made, form):
         return redirect("plans:plan", made.version.plan_id)
-    context = {"made": made, "plan": made.version.plan, "form": form}
+    counts_then = sign_offs(made.version.plan).filter(withdrawn_at__isnull=True).exclude(pk=pk).first()
+    context = {"made": made, "plan": made.version.plan, "form": form, "counts_then": counts_then}
     return render(request, "plans/sign_off_withdraw.html", context, status=form.status)
 
 

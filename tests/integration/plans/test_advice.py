@@ -195,7 +195,9 @@ class TestTaking:
         stop = f.stop(plan, name="Mire", methods="hand net | light trap")
         (one,) = advice(plan)
         assert one.code == "method"
-        assert one.sentence.startswith("Without the light trap, Mire would be covered (COL-1), with the hand net alone.")
+        assert one.sentence.startswith(
+            "Without the light trap, Mire would be covered (COL-1), with the hand net alone."
+        )
         Stop.objects.filter(pk=stop.pk).update(methods="hand net")
         assert verdict(plan) == Verdict.COVERED
 

@@ -18,11 +18,12 @@ from governance.papers.models import VersionWord
 from governance.plans.actions.locking import PlanError
 from governance.plans.actions.what_if import what_if
 from governance.plans.models import FieldPlan, Stop
-from governance.plans.queries.check import PlanCheck, check_plan
+from governance.plans.queries.check import CheckedCell, PlanCheck, check_plan
 from tests.factories.plans import attach, field_plan, stop, target, trap, way_home
 from tests.factories.register import paper, person, rule, sheet, version
 
 TODAY = date(2026, 11, 26)
+LAST = date(2027, 6, 30)
 
 
 def small_plan() -> FieldPlan:
@@ -42,8 +43,12 @@ def small_plan() -> FieldPlan:
     return plan
 
 
-def verdict(check: PlanCheck, name: str, layer: Layer = Layer.COLLECTING) -> Verdict:
-    return next(cell.verdict for cell in check.cells.values() if cell.stop.stop.name == name and cell.layer == layer)
+def verdict_cell(check: PlanCheck, name: str, layer: Layer = Layer.COLLECTING) -> CheckedCell:
+    return next(cell for cell in check.cells.values() if cell.stop.stop.name == name and cell.layer == layer)
+
+
+def verdict(check: PlanCheck, name: str) -> Verdict:
+    return verdict_cell(check, name).verdict
 
 
 def set_on(plan: FieldPlan, name: str, **values: Any) -> Callable[[], object]:
@@ -116,6 +121,28 @@ class TestSmallPlan:
         moved = [m for m in found.needs_moved if m.before.verdict == Verdict.OUTSIDE]
         assert [(m.before.needed_on, m.after.needed_on) for m in moved] == [(first, first + timedelta(1))]
         assert not found.changed and not found.is_empty
+
+    def test_what_comes_too_late_is_said(self) -> None:
+        """90 days before 3 July 2027 is 4 April; on 1 June that has passed, whatever the verdicts say."""
+        plan = small_plan()
+        Stop.objects.filter(name="Within").update(first_on=date(2027, 9, 1), last_on=date(2027, 9, 1))
+
+        found = what_if(plan, set_on(plan, "Within", first_on=date(2027, 7, 3), last_on=date(2027, 7, 4)),
+                        today=date(2027, 6, 1))  # fmt: skip
+
+        assert not found.changed and found.late == 1 and found.is_worse
+        page = render_to_string("plans/_what_if.html", {"what_if": found})
+        assert "For 1 thing to settle the day to start would have passed." in page and "which has passed" in page
+
+    def test_a_margin_that_shrinks_is_not_the_same(self) -> None:
+        """The stop stays covered, to the very last day of the paper: from 25 days (5 to 30 June) to none."""
+        plan = small_plan()
+
+        found = what_if(plan, set_on(plan, "Within", last_on=LAST), today=TODAY)
+
+        assert found.reasons_changed == 1 and not found.changed and not found.is_empty
+        margins = [verdict_cell(check, "Within").margin_days for check in (found.before, found.after)]
+        assert margins == [25, 0]
 
     def test_a_change_that_is_refused_says_so(self) -> None:
         plan = small_plan()

@@ -58,6 +58,14 @@
   });
   dress(document);
   document.addEventListener("htmx:afterSwap", (event) => {
-    if (event.detail.target.id === "checked") dress(event.detail.target);
+    if (event.detail.target.id !== "checked") return;
+    dress(event.detail.target);
+    const refused = event.detail.target.querySelector(".form-errors");
+    if (refused) refused.focus();
+  });
+  document.addEventListener("htmx:afterSettle", () => {
+    // What was focused is gone: go on at what was said, not at the top of the page.
+    const said = document.getElementById("plan-said");
+    if (said && document.activeElement === document.body) said.focus();
   });
 })();
