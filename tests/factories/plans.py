@@ -12,6 +12,7 @@ from governance.plans.models import (
     ApplicationScan,
     Consignment,
     FieldPlan,
+    PlanDecision,
     PlanNotice,
     PlanPaper,
     Stop,
@@ -19,6 +20,7 @@ from governance.plans.models import (
     StopTrap,
 )
 from governance.scans.models import Scan
+from tests.factories.register import person
 
 _numbers = count(1)
 

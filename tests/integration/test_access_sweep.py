@@ -166,6 +166,11 @@ KEYS = {
     "plans:plan-version": "plan_version",
     "plans:sign-off": "sign_off",
     "plans:notice-remove": "notice",
+    "plans:stop-new": "plan",
+    "plans:stops-": "plan",
+    "plans:stop-": "stop",
+    "plans:home-new": "plan",
+    "plans:home-": "way_home",
     "plans:plan": "plan",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
@@ -222,6 +227,7 @@ def rows(db: None) -> Rows:
     made["continuation"] = PaperContinuation.objects.create(earlier=paper, later=register.paper("COL-2025-001"))
     made["plan"] = plans.field_plan()
     made.setdefault("stop", plans.stop(made["plan"]))
+    made["way_home"] = plans.way_home(made["plan"], from_country="GE")
     made["plan_paper"] = plans.attach(made["plan"], made["paper"], curator)
     made["plan_decision"] = plans.decision(made["plan"])
     made["notice"] = plans.notice(made["plan"], made["paper"])
@@ -434,6 +440,19 @@ ACTIONS: dict[str, Verb] = {
     "verdicts.follow_rule": Verb.EDIT_SHEETS,
     "verdicts.correct_rule": Verb.EDIT_SHEETS,
     "verdicts.withdraw_rule": Verb.EDIT_SHEETS,
+    "plans.add_plan": Verb.PLAN_TRIPS,
+    "plans.edit_plan": Verb.PLAN_TRIPS,
+    "plans.close_plan": Verb.PLAN_TRIPS,
+    "plans.reopen_plan": Verb.PLAN_TRIPS,
+    "plans.copy_plan": Verb.PLAN_TRIPS,
+    "plans.add_stop": Verb.PLAN_TRIPS,
+    "plans.edit_stop": Verb.PLAN_TRIPS,
+    "plans.remove_stop": Verb.PLAN_TRIPS,
+    "plans.move_stop": Verb.PLAN_TRIPS,
+    "plans.take_stops": Verb.PLAN_TRIPS,
+    "plans.add_way_home": Verb.PLAN_TRIPS,
+    "plans.edit_way_home": Verb.PLAN_TRIPS,
+    "plans.remove_way_home": Verb.PLAN_TRIPS,
     "plans.give_notice": Verb.PLAN_TRIPS,
     "plans.take_off_notice": Verb.PLAN_TRIPS,
     "plans.add_application": Verb.PLAN_TRIPS,
@@ -472,6 +491,8 @@ INNER: dict[str, str] = {
     "verdicts.run_selection": "judges what ``assess`` or ``take_up`` has chosen",
     "verdicts.take_up": _TAKES_UP,
     "verdicts.take_up_soon": _TAKES_UP,
+    "plans.keep_rows": "keeps groups and traps in step with what an action on their stop was given",
+    "plans.let_go": "takes a stop off its applications, for the action that removes it",
     "plans.keep_version": "keeps what an action on a plan has changed, inside its transaction",
 }
 """Functions with ``by`` that ask for no right, each with the reason; but for those that take up, no page calls them."""

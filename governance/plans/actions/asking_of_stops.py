@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import Count
 from django.utils.translation import gettext as _
 
 from accessions.people.history import record, remove
 from governance.plans.actions.locking import PlanError
-from governance.plans.models import Application, Stop
+from governance.plans.models import Stop
+from governance.plans.queries.asked_alone import applications_for_alone, is_under_way
 
 
 def let_go(stop: Stop, *, by: Any, why: str) -> None:
@@ -34,14 +34,3 @@ def let_go(stop: Stop, *, by: Any, why: str) -> None:
         record(one, by=by, why=why, fields=["note"])
     for link in stop.application_stops.all():
         remove(link, by=by, why=why)
-
-
-def applications_for_alone(stop: Stop) -> list[Application]:
-    """Applications that name this stop and no other."""
-    named = Application.objects.annotate(named=Count("application_stops")).filter(named=1)
-    return list(named.filter(pk__in=stop.application_stops.values("application")).order_by("layer", "pk"))
-
-
-def is_under_way(application: Application) -> bool:
-    """Whether it was neither granted nor refused nor given up."""
-    return application.state in (Application.State.TO_ASK, Application.State.ASKED, Application.State.PROMISED)

@@ -41,6 +41,8 @@ class _TakingForm(Form):
     def __init__(self, *args: Any, plan: FieldPlan, **more: Any) -> None:
         super().__init__(*args, **more)
         self.read: ReadStops | None = None
+        if self.is_bound and not self.data.get(self.add_prefix("how")):
+            self._keep("how", self.ADD)  # asked only once something was read
         if not plan.stops.exists():
             self.fields["how"].widget = forms.HiddenInput()
 

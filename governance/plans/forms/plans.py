@@ -25,7 +25,8 @@ from governance.plans.queries.listing import (
 class PlanFilterForm(Form):
     """Narrows the list of plans."""
 
-    q = forms.CharField(label=_("Number, title, people, stops or groups"), required=False, max_length=200)
+    q = forms.CharField(label=_("Words"), required=False, max_length=200)
+    q.widget.attrs["placeholder"] = _("Number, title, person, stop, group")
     state = forms.ChoiceField(label=_("State"), required=False, choices=[("", _("All")), *STATE_WORDS.items()])
     year = forms.ChoiceField(label=_("Days in"), required=False)
     country = forms.ChoiceField(label=_("Country"), required=False)

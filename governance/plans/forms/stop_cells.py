@@ -220,7 +220,7 @@ class RowReader:
             entries *= groups
         if entries and len(entries) != groups:
             self._problem(
-                meaning, _("%(n)d entries stand beside %(groups)d groups") % {"n": len(entries), "groups": groups},
+                meaning, _("%(n)d for %(groups)d groups") % {"n": len(entries), "groups": groups},
                 _("Write one for each group in their order, parted by |; leave blank between two | what is not known."),
             )  # fmt: skip
             entries = []

@@ -66,13 +66,14 @@ def stops_of(table: TextTable) -> ReadStops:
     """The stops of a table: one query for their sites."""
     columns = columns_of(table.columns, table.file)
     problems = [*columns.problems]
+    left_out = tuple(_("Column “%(header)s”: this header is not known") % {"header": one} for one in columns.left_out)
     if not table.row_numbers:
         problems.append(Problem(table.file, "", _("there are no rows below the header"), _("One row a stop.")))
     if len(table.row_numbers) > MOST_ROWS:
         found = _("the table has %(n)d rows") % {"n": len(table.row_numbers)}
         problems.append(Problem(table.file, "", found, _("At most %(n)d are taken at once.") % {"n": MOST_ROWS}))
     if problems:
-        return ReadStops(problems=tuple(problems), left_out=columns.left_out)
+        return ReadStops(problems=tuple(problems), left_out=left_out)
     held = {meaning: table.data[number] for meaning, number in columns.of.items()}
     headers = {meaning: table.columns[number].strip() for meaning, number in columns.of.items()}
     sites = _sites(held.get("site", ()))
@@ -84,7 +85,7 @@ def stops_of(table: TextTable) -> ReadStops:
         found_problems += [Problem(table.file, *problem) for problem in reader.problems]
         stops.append(ReadStop(number, draft, tuple(reader.notes)))
     return ReadStops(
-        tuple(stops), tuple(found_problems), columns.left_out, tuple(_same_names(stops, bool(found_problems)))
+        tuple(stops), tuple(found_problems), left_out, tuple(_same_names(stops, bool(found_problems)))
     )
 
 

@@ -54,7 +54,7 @@ class TurnForm(Form):
     def chosen(self, name: str) -> set[int]:
         """Keys that were ticked, whether or not the rest of the form can be saved."""
         known = {key for key, _label in self.fields[name].choices}  # type: ignore[attr-defined]
-        return {int(key) for key in self.data.getlist(name) if key in known}  # type: ignore[union-attr]
+        return {int(key) for key in self.data.getlist(name) if key in known}  # type: ignore[attr-defined]
 
     @property
     def values(self) -> dict[str, Any]:

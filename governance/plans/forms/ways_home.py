@@ -56,7 +56,7 @@ class WayHomeForm(Form):
     def __init__(self, *args: Any, home: Consignment | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
         for name in DAYS:
-            self.fields[name].help_text = _("2027-06-28, or 2027-06, or 2027-06-28/2027-06-30")
+            self.fields[name].help_text = _("Such as 2027-06-28, or 2027-06")
         if home is None:
             self.fields["why"].widget = forms.HiddenInput()
 

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from datetime import date
 
 from accessions.values import split_people
+from governance.papers.lifetimes import Standing, lifetime
 from governance.plans.pack.blocks import (
     Alert,
     Block,
@@ -135,7 +136,9 @@ def _carry(src: PackSources, copied: Collection[int]) -> Section:
     w = src.words
     lines: list[Line] = []
     for paper in sorted(src.papers.values(), key=lambda paper: paper.reference):
-        if not src.may_read(paper):
+        if lifetime(paper, src.check.today).standing in (Standing.APPLIED, Standing.REFUSED):
+            note = w("carry_not_granted")
+        elif not src.may_read(paper):
             note = w("carry_restricted", roles=src.roles(paper))
         else:
             note = w("carry_copy") if paper.pk in copied else w("carry_no_copy")

@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import prefetch_related_objects
 
 from accessions.people.access import roles_of_bits
-from governance.engine.tables import Layer
+from governance.engine.tables import Layer, fold
 from governance.papers.lifetimes import Standing, lifetime
 from governance.papers.models import Paper, PaperVersion
 from governance.papers.queries.exchange_objects import LINES
@@ -20,7 +20,7 @@ from governance.papers.restriction import is_readable
 from governance.plans.models import FieldPlan, PlanNotice, PlanVersion
 from governance.plans.pack.language import PackLanguage
 from governance.plans.pack.places import Outlines, site_outlines
-from governance.plans.planned_rows import LoadedStop
+from governance.plans.planned_rows import LoadedStop, plan_key
 from governance.plans.queries.cap_use import CapUse, cap_uses
 from governance.plans.queries.check import CheckedCell, PlanCheck
 from governance.plans.queries.notices import notices_of
@@ -47,11 +47,16 @@ class NumberedStop:
 
 @dataclass(frozen=True)
 class PaperAtStop:
-    """A paper with the versions that the engine tested at a stop, and the layers that it was tested for."""
+    """A paper that speaks for a stop, with the versions that the engine tested there, and the layers.
+
+    is_tested: False for one that the engine did not look at, since no rule asks for its layer, or nobody knows: what
+    it says binds the team all the same. Then the versions are those in force on a day of the stop.
+    """
 
     paper: Paper
     versions: tuple[PaperVersion, ...]
     layers: tuple[Layer, ...]
+    is_tested: bool = True
 
 
 @dataclass(frozen=True)
@@ -82,7 +87,7 @@ class PackSources:
         return self.check.cells[stop.pk, layer]
 
     def papers_at(self, stop: NumberedStop, layers: Collection[Layer]) -> list[PaperAtStop]:
-        """The papers that the engine held against a stop on some layers, by their number."""
+        """The papers that speak for a stop on some layers, by their number."""
         starts: dict[int, dict[int | None, None]] = defaultdict(dict)
         served: dict[int, dict[Layer, None]] = defaultdict(dict)
         for layer in layers:
@@ -94,8 +99,22 @@ class PackSources:
             PaperAtStop(self.papers[pk], self._versions(pk, starts[pk]), tuple(served[pk]))
             for pk in starts
             if pk in self.papers
-        ]
+        ] + self._untested(stop, layers, starts)
         return sorted(found, key=lambda at: at.paper.reference)
+
+    def _untested(self, stop: NumberedStop, layers: Collection[Layer], tested: Collection[int]) -> list[PaperAtStop]:
+        """Papers that speak for the stop and serve one of the layers, though the engine did not need them."""
+        first, last = stop.one.days
+        found = []
+        for paper in self.papers.values():
+            served = tuple(layer for layer in paper.layer_list if layer in layers)
+            if served and paper.pk not in tested and paper.pk in self._speaking[stop.pk]:
+                versions = tuple(
+                    version for version in paper.versions.all()
+                    if first is None or last is None or days_in_force(paper, version, first, last)
+                )  # fmt: skip
+                found.append(PaperAtStop(paper, versions, served, is_tested=False))
+        return found
 
     def _versions(self, paper: int, starts: Collection[int | None]) -> tuple[PaperVersion, ...]:
         return tuple(
@@ -103,6 +122,11 @@ class PackSources:
             for version in self.papers[paper].versions.all()
             if (version.in_force_from.toordinal() if version.in_force_from else None) in starts
         )
+
+    @cached_property
+    def _speaking(self) -> Mapping[int, frozenset[int]]:
+        """By stop the papers that speak for it."""
+        return {stop.pk: speaking_for(self.check, stop.one) for stop in self.stops}
 
     @cached_property
     def outlines(self) -> Outlines:
@@ -113,6 +137,20 @@ class PackSources:
     def caps(self) -> tuple[CapUse, ...]:
         """How far limits are used."""
         return cap_uses(self.check)
+
+
+def speaking_for(check: PlanCheck, one: LoadedStop) -> frozenset[int]:
+    """Keys of the papers that speak for a stop: attached to it or to the plan, linked to its site or to everything.
+
+    As the bench of the check has them: a paper that was only applied for is none of them.
+    """
+    stop = one.stop
+    key, site = plan_key(check.loaded.plan.pk, stop.pk), fold(stop.site.code) if stop.site else None
+    return frozenset(
+        pk
+        for pk, paper in zip(check.bench.paper_ids, check.bench.papers, strict=True)
+        if paper.covers.all_accessions or key in paper.covers.accessions or site in paper.covers.sites
+    )
 
 
 def days_in_force(paper: Paper, version: PaperVersion, first: date, last: date) -> tuple[date, date] | None:
@@ -157,6 +195,7 @@ def _papers(check: PlanCheck, stops: Sequence[NumberedStop]) -> dict[int, Paper]
         for answer in check.cells[stop.pk, layer].answers
         for paper in answer.papers
     }
+    used |= {pk for stop in stops for pk in speaking_for(check, stop.one)}
     plan = check.loaded.plan
     keys = {stop.pk for stop in stops}
     attached = plan.plan_papers.filter(unlinked_at__isnull=True).values_list("paper_id", "stop_id")

@@ -19,6 +19,7 @@ from governance.plans.pack.places import StopPlace, place_of, place_shape
 from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources, PaperAtStop, days_in_force
 from governance.plans.pack.terms import Term, TermWriter
 from governance.plans.pack.verdict_words import code_words, layer_word, open_cells, reason_lines, stop_words, word_of
+from governance.plans.queries.check import CheckedCell
 from governance.verdicts.cells import Cell
 
 _WIDEST_FRAME_DEG = 0.5
@@ -173,24 +174,33 @@ def _paper_rules(stop: NumberedStop, at: PaperAtStop, writer: TermWriter, src: P
     layers = w.several([layer_word(layer, src) for layer in at.layers])
     title = f"{w('rules_of', reference=paper.reference, kind=w.of('kinds', paper.kind))} · {layers}"
     blocks: list[Block] = []
-    unsettled = [cell for layer in at.layers if (cell := src.cell(stop, layer)).needs_look
-                 and any(used.pk == paper.pk for answer in cell.answers if answer.verdict == cell.verdict
-                         for used in answer.papers)]  # fmt: skip
+    unsettled = _unsettled(stop, at, src)
     if unsettled:
         why = "; ".join(
             w.pair(layer_word(cell.layer, src), word_of(cell, src))
             + (f" ({', '.join(words)})" if (words := code_words(cell, src)) else "")
             for cell in unsettled
         )
-        blocks.append(Alert(w("not_covering", why=why), []))
+        blocks.append(Alert(w("not_settled", why=why), []))
     if not src.may_read(paper):
         return Section(title, [*blocks, Para(strong(w("restricted", roles=src.roles(paper))))], level=3)
     if not at.versions:
-        return Section(title, [*blocks, Para(strong(w("unread")))], level=3)
+        words = w("not_in_force") if paper.versions.all() else w("unread")
+        return Section(title, [*blocks, Para(strong(words))], level=3)
     for version in at.versions:
         blocks.append(_terms_table(paper, writer.terms(paper, version), w("rules_of", reference=paper.reference,
                                    kind=w.of("kinds", paper.kind)), src))  # fmt: skip
     return Section(title, blocks, level=3)
+
+
+def _unsettled(stop: NumberedStop, at: PaperAtStop, src: PackSources) -> list[CheckedCell]:
+    """The cells that need a look for which this paper stood when they were decided, or for which none did."""
+    cells = [src.cell(stop, layer) for layer in at.layers]
+    return [cell for cell in cells if cell.needs_look and (not at.is_tested or at.paper.pk in _deciding(cell))]
+
+
+def _deciding(cell: CheckedCell) -> set[int]:
+    return {used.pk for answer in cell.answers if answer.verdict == cell.verdict for used in answer.papers}
 
 
 def _terms_table(paper: Paper, terms: Sequence[Term], caption: str, src: PackSources) -> Table:

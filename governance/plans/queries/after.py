@@ -16,7 +16,7 @@ from governance.plans.models import FieldPlan
 from governance.plans.queries.as_planned import AsPlanned, PlannedStop, as_planned
 from governance.plans.queries.event_differences import Apart, Otherwise, nearest, otherwise
 from governance.plans.queries.planned_groups import PlannedGroups
-from governance.plans.queries.real_events import RealEvent, real_events, rulings_by_delivery
+from governance.plans.queries.real_events import RealEvent, real_events, rulings_by_delivery, together
 from governance.plans.queries.way_home_differences import way_home_differences
 from governance.plans.queries.what_matters import Judgement, Rulings, Subject, Weight, rulings_of
 from governance.verdicts.queries.pending import pending_touches
@@ -63,7 +63,7 @@ class EventAfter:
     @property
     def is_in_place(self) -> bool:
         """Whether it was at its stop, as far as is known."""
-        return not any(one.subject is Subject.PLACE for one in (*self.differences, *self.unknown))
+        return self.may_be_in_place and not any(one.subject is Subject.PLACE for one in self.unknown)
 
     @property
     def may_be_in_place(self) -> bool:
@@ -118,8 +118,9 @@ class AfterTrip:
 
     @cached_property
     def differences(self) -> tuple[Difference, ...]:
-        holders = (*self.events, *self.stops, *self.deliveries)
-        return tuple(difference for one in holders for difference in one.differences)
+        of_each = [one.differences for one in self.events]
+        of_each += [one.differences for one in self.stops] + [one.differences for one in self.deliveries]
+        return tuple(difference for differences in of_each for difference in differences)
 
     @cached_property
     def weights(self) -> Counter[Weight]:
@@ -184,7 +185,11 @@ def _event(real: RealEvent, stops: Sequence[PlannedStop], groups: PlannedGroups,
 
 def _judged(found: Iterable[Otherwise], rulings: Rulings, of: Mapping[int | None, int]) -> tuple[Difference, ...]:
     known = [one for one in found if one.is_known]
-    return tuple(Difference(one.subject, one.sentence, rulings.judge(one.subject, of)) for one in known)
+    differences = [
+        Difference(one.subject, one.sentence, rulings.judge(one.subject, together(one.of) if one.of else of))
+        for one in known
+    ]
+    return tuple(sorted(differences, key=lambda one: -one.weight))
 
 
 def _unknown(found: Iterable[Otherwise]) -> tuple[Otherwise, ...]:
@@ -193,10 +198,7 @@ def _unknown(found: Iterable[Otherwise]) -> tuple[Otherwise, ...]:
 
 def _stop(planned: PlannedStop, events: Sequence[EventAfter], groups: PlannedGroups, rulings: Rulings) -> StopAfter:
     own = tuple(event for event in events if event.stop is planned)
-    together: Counter[int | None] = Counter()
-    for event in own:
-        together.update(event.real.rulings)
-    return StopAfter(planned, own, _judged(_numbers(planned, own, groups), rulings, together))
+    return StopAfter(planned, own, _judged(_numbers(planned, own, groups), rulings, {}))
 
 
 def _numbers(planned: PlannedStop, events: Sequence[EventAfter], groups: PlannedGroups) -> list[Otherwise]:
@@ -204,16 +206,13 @@ def _numbers(planned: PlannedStop, events: Sequence[EventAfter], groups: Planned
     found = []
     for target in planned.loaded.targets:
         expected = read_count(count_range=target.expected).high if target.expected.strip() else None
-        taken = sum(
-            one.low
-            for event in events
-            for one in event.real.taken
-            if groups.answer(one.name, [target.name]) == YES
-        )  # fmt: skip
+        of_all = [one for event in events for one in event.real.taken]
+        of_group = tuple(one for one in of_all if groups.answer(one.name, [target.name]) == YES)
+        taken = sum(one.individuals for one in of_group)
         if expected is not None and taken > expected:
             words = _("%(taken)s %(group)s recorded, %(expected)s expected")
             said = words % {"taken": taken, "group": target.name, "expected": target.expected}
-            found.append(Otherwise(Subject.NUMBERS, said))
+            found.append(Otherwise(Subject.NUMBERS, said, of=of_group))
     return found
 
 

@@ -108,9 +108,9 @@ def _degrees(value: float, signs: str) -> str:
     """A coordinate to a metre or so, with its hemisphere.
 
     >>> _degrees(-0.5, "NS"), _degrees(43.9, "EW")
-    ('0.50000° S', '43.90000° E')
+    ('0.50000°\\xa0S', '43.90000°\\xa0E')
     """
-    return f"{abs(value):.5f}° {signs[0] if value >= 0 else signs[1]}"
+    return f"{abs(value):.5f}°\u00a0{signs[0] if value >= 0 else signs[1]}"
 
 
 def target_words(target: Contents) -> str:

@@ -13,55 +13,69 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from accessions.material.models import SamplingEvent
-from governance.engine.answers import NO, UNKNOWN, YES
+from governance.engine.answers import NO, UNKNOWN
 from governance.engine.explain import distance
 from governance.engine.people import NamedPeople, read_person
 from governance.engine.tables import Assistants
 from governance.plans.queries.as_planned import PlannedStop
 from governance.plans.queries.planned_groups import PlannedGroups
-from governance.plans.queries.real_events import RealEvent
+from governance.plans.queries.real_events import RealEvent, Taken
 from governance.plans.queries.what_matters import Subject
 from governance.verdicts.shown_days import short_day
 
 
 @dataclass(frozen=True)
 class Otherwise:
-    """One thing otherwise than planned; is_known False: it cannot be compared, for the reason of the sentence."""
+    """One thing otherwise than planned; is_known False: it cannot be compared, for the reason of the sentence.
+
+    of: the names that it is about; none: all that was taken.
+    """
 
     subject: Subject
     sentence: str
     is_known: bool = True
+    of: tuple[Taken, ...] = ()
 
 
 @dataclass(frozen=True)
 class Apart:
-    """How far an event is from a stop. apart_m: to the planned ground; None: not known. of_site: both name one site."""
+    """How far an event is from a stop.
+
+    at: the statement that is farthest beyond what is known of its position. apart_m: from there to the planned ground;
+    None: not known. of_site: both name one site.
+    """
 
     stop: PlannedStop
+    at: SamplingEvent
     apart_m: float | None
     of_site: bool
     other_site: bool
     days: int
 
-    def order(self, uncertainty_m: float) -> tuple[bool, float, int, int]:
+    @property
+    def order(self) -> tuple[bool, float, int, int]:
         """Nearest first: of the site, by place as far as it is known, by days, in the order of the plan."""
-        beyond = float("inf") if self.apart_m is None else max(0.0, self.apart_m - uncertainty_m)
+        beyond = float("inf") if self.apart_m is None else max(0.0, self.apart_m - (self.at.radius_m or 0.0))
         return not self.of_site, beyond, self.days, self.stop.number
 
 
 def nearest(real: RealEvent, stops: Sequence[PlannedStop]) -> Apart | None:
     """The planned stop that is nearest to an event; None where the plan has none."""
-    apart = [_apart(real, stop) for stop in stops]
-    return min(apart, key=lambda one: one.order(real.event.radius_m or 0.0), default=None)
+    return min((_apart(real, stop) for stop in stops), key=lambda one: one.order, default=None)
 
 
 def _apart(real: RealEvent, stop: PlannedStop) -> Apart:
-    event = real.event
-    known = event.longitude_deg is not None and event.latitude_deg is not None
-    apart_m = stop.distance_m(event.longitude_deg or 0.0, event.latitude_deg or 0.0) if known else None
-    both = event.site_id is not None and stop.stop.site_id is not None
-    same = both and event.site_id == stop.stop.site_id
-    return Apart(stop, apart_m, same, both and not same, _days_apart(event, *stop.period_of(real.methods)))
+    measured = [(_distance_m(event, stop), event) for event in real.statements]
+    apart_m, at = max(measured, key=lambda one: -1.0 if one[0] is None else one[0] - (one[1].radius_m or 0.0))
+    both = at.site_id is not None and stop.stop.site_id is not None
+    same = both and at.site_id == stop.stop.site_id
+    return Apart(stop, at, apart_m, same, both and not same, _days_apart(at, *stop.period_of(real.methods)))
+
+
+def _distance_m(event: SamplingEvent, stop: PlannedStop) -> float | None:
+    if event.longitude_deg is None or event.latitude_deg is None:
+        return None
+    return stop.distance_m(event.longitude_deg, event.latitude_deg)
 
 
 def _days_apart(event: SamplingEvent, first: date | None, last: date | None) -> int:
@@ -76,16 +90,16 @@ def _days_apart(event: SamplingEvent, first: date | None, last: date | None) -> 
 def otherwise(real: RealEvent, apart: Apart, groups: PlannedGroups) -> list[Otherwise]:
     """All that is otherwise than the stop was planned, in the order of the subjects."""
     stop = apart.stop
-    return [*_place(real, apart), *_days(real, stop), *_people(real, stop), *_methods(real, stop),
+    return [*_place(apart), *_days(real, stop), *_people(real, stop), *_methods(real, stop),
             *_groups(real, stop, groups)]  # fmt: skip
 
 
-def _place(real: RealEvent, apart: Apart) -> Iterator[Otherwise]:
-    event, name = real.event, apart.stop.name
+def _place(apart: Apart) -> Iterator[Otherwise]:
+    event, name = apart.at, apart.stop.name
     if apart.apart_m is None:
         if apart.other_site:
-            words = _("at %(site)s, the nearest stop is %(stop)s")
-            yield Otherwise(Subject.PLACE, words % {"site": event.site, "stop": name})
+            elsewhere = _("at %(site)s, the nearest stop is %(stop)s")
+            yield Otherwise(Subject.PLACE, elsewhere % {"site": event.site, "stop": name})
         elif not apart.of_site:
             yield Otherwise(Subject.PLACE, _why_no_distance(event, apart), is_known=False)
         return
@@ -177,17 +191,18 @@ def _groups(real: RealEvent, stop: PlannedStop, groups: PlannedGroups) -> Iterat
     targets = [target.name for target in stop.loaded.targets]
     if not targets:
         return
-    answers = {one.name.shown or _("without a name"): groups.answer(one.name, targets) for one in real.taken}
-    strangers = [name for name, answer in answers.items() if answer == NO]
+    answers = [(one, groups.answer(one.name, targets)) for one in real.taken]
+    strangers = tuple(one for one, answer in answers if answer == NO)
     if strangers:
-        yield Otherwise(Subject.GROUPS, _("not planned: %(names)s") % {"names": _some(strangers)})
-    perhaps = [name for name, answer in answers.items() if answer not in (NO, YES)]
+        yield Otherwise(Subject.GROUPS, _("not planned: %(names)s") % {"names": _some(strangers)}, of=strangers)
+    perhaps = tuple(one for one, answer in answers if answer == UNKNOWN)
     if perhaps:
         words = _("the classification does not tell whether planned: %(names)s") % {"names": _some(perhaps)}
         yield Otherwise(Subject.GROUPS, words, is_known=False)
 
 
-def _some(names: Sequence[str]) -> str:
+def _some(taken: Sequence[Taken]) -> str:
+    names = list(dict.fromkeys(one.name.shown or _("without a name") for one in taken))
     shown = ", ".join(names[:_MOST_NAMES])
     rest = len(names) - _MOST_NAMES
     return shown if rest <= 0 else _("%(names)s and %(n)s more") % {"names": shown, "n": rest}

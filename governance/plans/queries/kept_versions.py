@@ -148,9 +148,9 @@ def _papers(kept: Contents, stop: int | None) -> tuple[str, ...]:
 
 
 def _decisions(kept: Contents, stop: int | None) -> tuple[str, ...]:
-    words = _("%(layer)s needs no paper: %(reason)s")
+    words = _("%(layer)s needs no paper: %(reason)s Evidence: %(evidence)s")
     return tuple(
-        words % {"layer": layer_words(row["layer"]), "reason": row["reason"]}
+        words % {"layer": layer_words(row["layer"]), "reason": row["reason"], "evidence": row["evidence"]}
         for row in kept["decisions"]
         if row["stop"] == stop
     )

@@ -16,7 +16,7 @@ from governance.plans.judging import Answer, PaperUsed
 from governance.plans.models import Application, FieldPlan
 from governance.plans.planned_rows import PlannedRow
 from governance.plans.queries.candidates import candidates
-from governance.plans.queries.check import CheckedCell, PlanCheck
+from governance.plans.queries.check import CheckedCell, PlanCheck, needed_on
 from governance.plans.queries.plan_words import period_words
 from governance.plans.queries.settle_words import settle_words
 from governance.verdicts.cells import Cell
@@ -80,13 +80,21 @@ def answer_groups(cell: CheckedCell) -> list[AnswerGroup]:
         key = (answer.verdict, answer.papers, tuple(text for _finding, text in answer.findings))
         together.setdefault(key, []).append(answer)
     versions = _versions({used.pk for answer in cell.answers for used in answer.papers})
-    return [_group(answers, versions) for answers in together.values()]
+    return [_group(cell, answers, versions) for answers in together.values()]
 
 
-def _group(answers: Sequence[Answer], versions: Versions) -> AnswerGroup:
+def _day_compared(cell: CheckedCell, row: PlannedRow) -> str:
+    """The days that were held against the papers: of the row, or of the way home for its layers."""
+    if cell.layer < Layer.EXPORT:
+        return period_words(row.first_on, row.last_on)
+    day = needed_on(cell)
+    return short_day(day) if day else ""
+
+
+def _group(cell: CheckedCell, answers: Sequence[Answer], versions: Versions) -> AnswerGroup:
     first = answers[0]
     tested = [version for used in first.papers for version in _tested(used, versions)]
-    day = period_words(first.row.first_on, first.row.last_on)
+    day = _day_compared(cell, first.row)
     findings = [
         CellFinding(ShownFinding(finding, text, _edge(finding.code, tested), day), settle_words(finding.code))
         for finding, text in first.findings

@@ -88,8 +88,8 @@ class NeedLine:
         if self.need.verdict == Verdict.MISSING:
             return _("Usually %(kinds)s.") % {"kinds": kinds}
         if self.need.verdict == Verdict.CANNOT_TELL:
-            return _("Settle it, or ask for %(kinds)s.") % {"kinds": kinds}
-        return _("Change the plan, have the paper amended, or ask for %(kinds)s.") % {"kinds": kinds}
+            return _("Settle it, or ask for a paper that covers it (usually %(kinds)s).") % {"kinds": kinds}
+        return _("Change the plan, have the paper amended, or ask for another (usually %(kinds)s).") % {"kinds": kinds}
 
     def _ask(self) -> Iterable[str]:
         lead = self.need.lead

@@ -20,26 +20,34 @@ _WHOLE = ~Q(kind=Specimen.Kind.PART)
 
 @dataclass(frozen=True)
 class Taken:
-    """Specimens of one event and name. low, high: individuals; high None where no bound is known."""
+    """Specimens of one event and name. individuals: at least so many; rulings: as those of the event."""
 
     name: WrittenName
     specimens: int
-    low: int
-    high: int | None
+    individuals: int
+    rulings: Mapping[int | None, int]
 
 
 @dataclass(frozen=True)
 class RealEvent:
-    """One event with the specimens of the accession that point at it.
+    """One act of taking, with the specimens of the accession: statements of one number that differ in place alone.
 
-    rulings: how many specimens have which ruling; None for those that were not judged, or judged of another event.
+    rulings: how many specimens have which ruling; None for those that were not judged, or judged of another record.
     deliveries: the keys of the deliveries they came in.
     """
 
-    event: SamplingEvent
+    statements: tuple[SamplingEvent, ...]
     taken: tuple[Taken, ...]
-    rulings: Mapping[int | None, int]
     deliveries: frozenset[int]
+
+    @property
+    def rulings(self) -> dict[int | None, int]:
+        return together(self.taken)
+
+    @property
+    def event(self) -> SamplingEvent:
+        """The first of the statements; days, people, methods and site are those of all."""
+        return self.statements[0]
 
     @property
     def specimens(self) -> int:
@@ -59,56 +67,76 @@ class RealEvent:
 
 
 @dataclass
-class _Gathered:
-    names: dict[int, list[int | None]] = field(default_factory=dict)
+class _OfName:
+    specimens: int = 0
+    individuals: int = 0
     rulings: Counter[int | None] = field(default_factory=Counter)
+
+
+@dataclass
+class _Gathered:
+    events: set[int] = field(default_factory=set)
+    names: dict[int, _OfName] = field(default_factory=lambda: defaultdict(_OfName))
     deliveries: set[int] = field(default_factory=set)
+
+
+def together(taken: Iterable[Taken]) -> dict[int | None, int]:
+    """How many specimens of all have which ruling."""
+    found: Counter[int | None] = Counter()
+    for one in taken:
+        found.update(one.rulings)
+    return dict(found)
 
 
 def real_events(accession: Accession) -> list[RealEvent]:
     """The events of an accession that have specimens, by their days. Three queries, however many there are."""
-    gathered: dict[int, _Gathered] = defaultdict(_Gathered)
-    for row in _rows(accession):
-        _gather(gathered[row["event_id"]], row)
-    names = WrittenName.objects.select_related("taxon").in_bulk({pk for one in gathered.values() for pk in one.names})
-    events = SamplingEvent.objects.select_related("site").in_bulk(gathered)
-    found = [_event(events[pk], one, names) for pk, one in gathered.items()]
+    rows = list(_rows(accession))
+    names = WrittenName.objects.select_related("taxon").in_bulk({row["name_id"] for row in rows})
+    events = SamplingEvent.objects.select_related("site").in_bulk({row["event_id"] for row in rows})
+    gathered: dict[Any, _Gathered] = defaultdict(_Gathered)
+    for row in rows:
+        _gather(gathered[_act(events[row["event_id"]])], row)
+    found = [_event(one, events, names) for one in gathered.values()]
     return sorted(found, key=lambda one: (str(one.event.earliest_on or "9"), one.event.number, one.event.pk))
 
 
-def _rows(accession: Accession) -> Iterable[dict[str, Any]]:
+def _act(event: SamplingEvent) -> Any:
+    """What makes statements one act of taking: a number, and all but the place in common. Without a number: itself."""
+    if not event.number:
+        return event.pk
+    return (
+        event.number, event.reading, event.earliest_on, event.latest_on, event.site_id, event.sampling_protocol,
+        event.recorded_by, event.longitude_deg is None,
+    )  # fmt: skip
+
+
+def _rows(accession: Accession) -> Iterable[Mapping[str, Any]]:
     """Specimens counted by what tells them apart here."""
     return (
         Specimen.objects.filter(accession=accession)
         .order_by()
         .values("event_id", "name_id", "delivery_id", "standing__ruling_id", "standing__event_id", "standing__name_id")
-        .annotate(
-            specimens=Count("pk"),
-            low=Sum("count_low", filter=_WHOLE),
-            high=Sum("count_high", filter=_WHOLE),
-            unbounded=Count("pk", filter=_WHOLE & Q(count_high__isnull=True)),
-        )
+        .annotate(specimens=Count("pk"), low=Sum("count_low", filter=_WHOLE))
     )
 
 
-def _gather(one: _Gathered, row: dict[str, Any]) -> None:
+def _gather(one: _Gathered, row: Mapping[str, Any]) -> None:
     judged = (row["standing__event_id"], row["standing__name_id"]) == (row["event_id"], row["name_id"])
-    one.rulings[row["standing__ruling_id"] if judged else None] += row["specimens"]
+    one.events.add(row["event_id"])
     if row["delivery_id"] is not None:
         one.deliveries.add(row["delivery_id"])
-    before = one.names.setdefault(row["name_id"], [0, 0, 0])
-    specimens, low, high = before
-    bounded = high is not None and not row["unbounded"]
-    one.names[row["name_id"]] = [
-        (specimens or 0) + row["specimens"], (low or 0) + (row["low"] or 0),
-        (high or 0) + (row["high"] or 0) if bounded else None,
-    ]  # fmt: skip
+    of_name = one.names[row["name_id"]]
+    of_name.specimens += row["specimens"]
+    of_name.individuals += row["low"] or 0
+    of_name.rulings[row["standing__ruling_id"] if judged else None] += row["specimens"]
 
 
-def _event(event: SamplingEvent, one: _Gathered, names: Mapping[int, WrittenName]) -> RealEvent:
-    taken = [Taken(names[pk], specimens or 0, low or 0, high) for pk, (specimens, low, high) in one.names.items()]
+def _event(one: _Gathered, events: Mapping[int, SamplingEvent], names: Mapping[int, WrittenName]) -> RealEvent:
+    taken = [Taken(names[pk], row.specimens, row.individuals, dict(row.rulings)) for pk, row in one.names.items()]
     return RealEvent(
-        event, tuple(sorted(taken, key=lambda row: row.name.shown)), dict(one.rulings), frozenset(one.deliveries)
+        tuple(events[pk] for pk in sorted(one.events)),
+        tuple(sorted(taken, key=lambda row: row.name.shown)),
+        frozenset(one.deliveries),
     )
 
 

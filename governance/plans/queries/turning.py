@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from string import ascii_uppercase
 from typing import Any, Final
 
@@ -20,6 +21,7 @@ from governance.papers.models import LAYER_NAMES
 from governance.plans.models import Consignment, FieldPlan, PlanDecision, PlanPaper, Stop
 from governance.plans.planned_rows import PlannedRow
 from governance.plans.queries.loading import load_plan, rows_of
+from governance.verdicts.shown_days import span
 
 PLANNED_MARK: Final = "(planned)"
 """Ends the number of an event that was made from a plan: it says what was meant, and a label never bears it."""
@@ -35,6 +37,8 @@ class PlannedEvent:
     stop: int
     site: int | None
     method: str
+    first_on: date | None
+    last_on: date | None
     cells: tuple[tuple[str, str], ...]
 
     @property
@@ -43,8 +47,8 @@ class PlannedEvent:
 
     @property
     def days(self) -> str:
-        """ISO 8601, as the event will say it; "" while a day is not fixed."""
-        return dict(self.cells).get("eventDate", "")
+        """As tables show days; "" while one is not fixed."""
+        return span(self.first_on, self.last_on) if self.first_on and self.last_on else ""
 
 
 @dataclass(frozen=True)
@@ -160,7 +164,9 @@ def _events(plan: FieldPlan, stops: Iterable[Stop], rows: Iterable[PlannedRow]) 
         of_stop = ways[stop.pk].values()
         for way, row in enumerate(of_stop, start=1):
             number = f"{plan.reference}/{place}" + (f".{way}" if len(of_stop) > 1 else "")
-            found[stop.pk].append(PlannedEvent(stop.pk, stop.site_id, row.method, _cells(row, number)))
+            found[stop.pk].append(
+                PlannedEvent(stop.pk, stop.site_id, row.method, row.first_on, row.last_on, _cells(row, number))
+            )
     return found
 
 

@@ -48,7 +48,7 @@ _DATES = frozenset({
     "date-vague", "date-missing", "date-unreadable", "date-conflict", "start-unknown",
 })  # fmt: skip
 _AT_HOME = tuple(layer for layer in Layer if layer < Layer.EXPORT)
-_ON_THE_WAY = tuple(layer for layer in Layer if layer >= Layer.EXPORT)
+_OUT, _IN = (Layer.EXPORT, Layer.CITES), (Layer.IMPORT, Layer.CITES)
 
 UNTESTED = frozenset({
     "requirement-unknown", "no-rule", "not-searched", "known-not-located", "paper-unread", "version-vague"
@@ -83,7 +83,9 @@ class Subject(Enum):
         }),
     )  # fmt: skip
     NUMBERS = (_("Numbers"), tuple(Layer), _AT_HOME, frozenset({"cap-breached", "cap-possible"}))
-    WAY_HOME = (_("Way home"), _ON_THE_WAY, _ON_THE_WAY, _DATES)
+    EXPORT_DAY = (_("Way home"), _OUT, _OUT, _DATES)
+    IMPORT_DAY = (_("Way home"), _IN, _IN, _DATES)
+    TRANSFER_DAY = (_("Way home"), (Layer.TRANSFER,), (Layer.TRANSFER,), _DATES)
 
     def __init__(
         self, label: Promise, layers: tuple[Layer, ...], must: tuple[Layer, ...], codes: frozenset[str]

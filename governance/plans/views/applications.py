@@ -14,7 +14,6 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
-from accessions.people.changes import changes_of, newest_first
 from accessions.people.csv_answers import csv_answer
 from accessions.people.entry_forms import posted
 from accessions.people.paging import paged
@@ -23,7 +22,8 @@ from governance.papers.models import LAYER_NAMES
 from governance.plans.actions import applications as actions
 from governance.plans.actions.locking import PlanError
 from governance.plans.forms.applications import ApplicationFilterForm, ApplicationForm, application_initial
-from governance.plans.models import Application, ApplicationScan, ApplicationStop, FieldPlan
+from governance.plans.models import Application, FieldPlan
+from governance.plans.queries.application_history import history_of
 from governance.plans.queries.applications import (
     Line,
     application_lines,
@@ -102,7 +102,7 @@ def application(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "application": found, "line": line, "plan": found.plan,
         "cells": [(one, Cell(one.verdict)) for one in cells_of(check, found)],
-        "files": files_of(found, request.user), "changes": _changes(found), "place": place_of(found),
+        "files": files_of(found, request.user), "changes": history_of(found), "place": place_of(found),
     }  # fmt: skip
     return render(request, "plans/application.html", context)
 
@@ -114,14 +114,6 @@ def _application(pk: int) -> Application:
 
 def _check(plan: FieldPlan) -> PlanCheck:
     return check_plan(plan, today=timezone.localdate())
-
-
-def _changes(found: Application) -> Any:
-    return newest_first(
-        changes_of(Application, id=found.pk),
-        changes_of(ApplicationStop, application=found.pk),
-        changes_of(ApplicationScan, application=found.pk),
-    )
 
 
 @require_http_methods(["GET", "POST"])

@@ -30,7 +30,7 @@ TAKE = "take"
 def stops_paste(request: HttpRequest, pk: int) -> HttpResponse:
     """A table as copied from a spreadsheet."""
     plan = get_object_or_404(FieldPlan, pk=pk)
-    form = PasteForm(posted(request), request.FILES, plan=plan, initial=_initial(plan))
+    form = PasteForm(posted(request), _files(request), plan=plan, initial=_initial(plan))
     return _page(request, "plans/stops_paste.html", plan, form, _("stops from a table"))
 
 
@@ -39,8 +39,13 @@ def stops_paste(request: HttpRequest, pk: int) -> HttpResponse:
 def stops_load(request: HttpRequest, pk: int) -> HttpResponse:
     """A file of points and areas."""
     plan = get_object_or_404(FieldPlan, pk=pk)
-    form = PlacesForm(posted(request), request.FILES, plan=plan, initial=_initial(plan))
+    form = PlacesForm(posted(request), _files(request), plan=plan, initial=_initial(plan))
     return _page(request, "plans/stops_load.html", plan, form, _("stops from a map file"))
+
+
+def _files(request: HttpRequest) -> Any:
+    """The files that were sent; None for a page that is only read, since a form with files counts as sent."""
+    return request.FILES if request.method == "POST" else None
 
 
 def _initial(plan: FieldPlan) -> dict[str, Any]:

@@ -14,12 +14,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from accessions.people.access import Verb, requires
 from accessions.people.entry_forms import posted
 from governance.papers.forms.rows import without_errors
-from governance.plans.actions.asking_of_stops import applications_for_alone, is_under_way
 from governance.plans.actions.locking import PlanError
 from governance.plans.actions.stops import add_stop, edit_stop, move_stop, remove_stop
 from governance.plans.forms.removing import RemoveForm
 from governance.plans.forms.stops import StopSheet, more_rows
 from governance.plans.models import FieldPlan, Stop
+from governance.plans.queries.asked_alone import applications_for_alone, is_under_way
 from governance.plans.queries.offered import offered
 from governance.plans.views.trying import newest_number, save_or_try
 

@@ -57,7 +57,7 @@ def plan_turn(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _status(form: TurnForm, join_form: JoinForm, act: str) -> int:
-    return status_of(*{"turn": [form], "join": [join_form]}.get(act, []))
+    return status_of(form) if act == "turn" else status_of(join_form) if act == "join" else 200
 
 
 def _context(request: HttpRequest, whole: Turning, form: TurnForm, join_form: JoinForm, act: str) -> dict[str, Any]:

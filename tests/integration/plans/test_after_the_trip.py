@@ -21,7 +21,7 @@ from accessions.material.actions.specimens import enter_specimen
 from accessions.material.models import Accession, Specimen
 from accessions.people.models import Role
 from governance.engine.tables import Layer
-from governance.papers.models import VersionWord
+from governance.papers.models import PaperVersion, VersionTaxon, VersionWord
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import FieldPlan, PlanSignOff
 from governance.plans.queries.after import AfterTrip, EventAfter, after_trip
@@ -173,6 +173,19 @@ class TestWhatIsOtherwise:
         assert event.stop is not None and event.stop.stop.pk == named.pk
         assert Subject.PLACE not in {subject for subject, *_ in said(event)}
 
+    def test_statements_of_one_number_are_one_event_measured_where_it_is_farthest(self, plan: FieldPlan) -> None:
+        """Three specimens of FB-12: two at the stop, one 611 m beyond its ground (as above)."""
+        for latitude in ("42.084", "42.0841", "42.094"):
+            taken(plan, eventID="FB-12", decimalLatitude=latitude)
+        event = only(plan)
+        assert event.real.specimens == 3 and len(event.real.statements) == 3
+        assert [sentence[:5] for _, sentence, _ in said(event)] == ["611 m"]
+
+    def test_statements_of_one_number_on_other_days_are_events_of_their_own(self, plan: FieldPlan) -> None:
+        taken(plan, eventID="FB-12")
+        taken(plan, eventID="FB-12", eventDate="2024-06-20")
+        assert [event.is_as_planned for event in compared(plan).events] == [True, False]
+
     def test_an_event_without_position_is_held_by_its_days(self, plan: FieldPlan) -> None:
         taken(plan, decimalLatitude="", decimalLongitude="")
         event = only(plan)
@@ -256,6 +269,16 @@ class TestWhatMatters:
         weights = {subject: weight for subject, _, weight in said(only(plan))}
         assert weights == {Subject.PEOPLE: Weight.HARMLESS, Subject.METHODS: Weight.MATTERS}
 
+    def test_a_group_is_told_by_its_own_specimens(self, plan: FieldPlan) -> None:
+        """Of a dragonfly and a caddisfly only the first was planned. The permit is for the one, then for the other."""
+        caddis = {"scientificName": "Hydropsyche", "order": "Trichoptera", "class": "Insecta"}
+        taken(plan)
+        taken(plan, name=caddis)
+        term = VersionTaxon.objects.create(version=PaperVersion.objects.get(), name="Odonata")
+        assert [one.weight for one in only(plan).differences] == [Weight.MATTERS]
+        VersionTaxon.objects.filter(pk=term.pk).update(name="Trichoptera")
+        assert [one.weight for one in only(plan).differences] == [Weight.HARMLESS]
+
     def test_what_was_not_judged_cannot_be_told(self, plan: FieldPlan) -> None:
         taken(plan, eventDate="2024-06-20")
         (difference,) = only(plan, judged=False).differences
@@ -280,6 +303,22 @@ class TestWhatMatters:
         (difference,) = only(plan).differences
         assert difference.weight == Weight.UNTOLD
         assert [(one.cell.layer, one.code) for one in difference.judgement.said] == [(Layer.LAND, "not-searched")]
+
+    def test_each_day_of_the_way_home_is_told_by_its_own_layers(self, plan: FieldPlan) -> None:
+        """The export permit ended on 25 June: that it left on the 27th matters, that it arrived later does not."""
+        from governance.verdicts.models import SheetRule
+
+        SheetRule.objects.filter(layer=int(Layer.EXPORT)).update(required=True)
+        permit = register.paper("EXP-2024-001", layers=(Layer.EXPORT,))
+        register.version(permit, "2024-06-20", "2024-06-25")
+        register.link(permit, accession=plan.accession)
+        way_home(plan, exported_on="2024-06-25", imported_on="2024-06-26")
+        came = register.delivery(plan.accession, exported_on="2024-06-27", imported_on="2024-06-28")
+        Specimen.objects.filter(pk=taken(plan).pk).update(delivery=came)
+        (found,) = compared(plan).deliveries
+        assert [(one.subject, one.weight) for one in found.differences] == [
+            (Subject.EXPORT_DAY, Weight.MATTERS), (Subject.IMPORT_DAY, Weight.HARMLESS),
+        ]  # fmt: skip
 
     def test_says_of_how_many_specimens_it_is_said(self, plan: FieldPlan) -> None:
         taken(plan, eventDate="2024-06-20")

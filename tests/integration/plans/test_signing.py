@@ -339,6 +339,20 @@ class TestPages:
         again = signer.get(address).content.decode()
         assert "It was withdrawn already" in again and 'name="why"' not in again
 
+    def test_it_says_which_sign_off_counts_after_withdrawing(
+        self, signer: Client, plan: FieldPlan, compliance: User, curator: User
+    ) -> None:
+        first = sign(plan, compliance)
+        address = reverse("plans:sign-off-withdraw", args=[first.pk])
+        assert "The plan will count as not signed off." in signer.get(address).content.decode()
+        Stop.objects.filter(name="Upper fen").update(remarks="Boots")
+        keep_version(plan, by=curator, why="Remark")
+        second = sign(plan, compliance, seen=2)
+
+        page = signer.get(reverse("plans:sign-off-withdraw", args=[second.pk])).content.decode()
+
+        assert "The sign-off of version 1 by Ingrid Holmqvist will count then." in page
+
     def test_the_plan_says_what_changed_after_it(self, signer: Client, plan: FieldPlan, compliance: User) -> None:
         sign(plan, compliance)
         Stop.objects.filter(name="Upper fen").update(first_on=date(2027, 7, 3), last_on=date(2027, 7, 4))

@@ -12,10 +12,11 @@ from django.test import Client
 from django.urls import reverse
 
 from accessions.people.models import Role, User
+from governance.engine.tables import Layer
 from governance.plans.actions.locking import PlanError, locked
 from governance.plans.actions.signing import sign_off
 from governance.plans.actions.versions import keep_version
-from governance.plans.models import FieldPlan, PlanVersion, Stop
+from governance.plans.models import FieldPlan, PlanDecision, PlanVersion, Stop
 from tests.factories.plans import attach, field_plan, stop, target, trap, way_home
 from tests.factories.register import paper, person
 
@@ -187,7 +188,7 @@ class TestOneVersion:
         page = reader.get(reverse("plans:plan-version", args=[version.pk])).content.decode()
 
         assert "Fens of the north, version 2" in page and "1. Upper fen" in page
-        assert "61.95000° N, 15.30000° E, within 100 m" in page
+        assert "61.95000°\u00a0N, 15.30000°\u00a0E, within 100 m" in page
         assert "Trichoptera: 400" in page and "1 × Malaise trap, 3–5 Jun 2027" in page
         assert "COL-2027-001" in page
         assert "2 things changed since." in page
@@ -220,6 +221,19 @@ class TestOneVersion:
 
         assert answer.status_code == 200
         assert f"This plan has no other version “{asked}”." in answer.content.decode()
+
+    def test_decisions_stand_where_they_were_made(self, reader: Client, curator: User) -> None:
+        plan = kept_plan(curator)
+        for of, layer in ((None, Layer.CITES), (plan.stops.get(), Layer.LAND)):
+            PlanDecision.objects.create(
+                plan=plan, stop=of, layer=int(layer), reason="Common land.", evidence="Map of 2026.", decided_by=curator
+            )
+        version = keep_version(plan, by=curator, why="Decided")
+
+        page = reader.get(reverse("plans:plan-version", args=[version.pk])).content.decode()
+
+        assert "CITES needs no paper: Common land. Evidence: Map of 2026." in page.split("1 stop")[0]
+        assert "Land needs no paper: Common land. Evidence: Map of 2026." in page.split("1 stop")[1]
 
     def test_a_plan_of_nothing_is_readable(self, reader: Client, curator: User) -> None:
         version = keep_version(field_plan(), by=curator, why="New plan")
