@@ -135,7 +135,7 @@ def _of_paper(counted: _Counted) -> Iterator[CapTotal]:
             continue
         low = np.where(whole.certain, np.maximum(whole.before, counted.largest), whole.before)
         breached, doubtful = low > cap.limit, whole.up_to > cap.limit
-        worst = asking[np.lexsort((whole.up_to[asking], low[asking], doubtful[asking], breached[asking]))[-1]]
+        worst = asking[np.lexsort((low[asking], whole.up_to[asking], doubtful[asking], breached[asking]))[-1]]
         parts = [
             _whole(cap, replace(lots, low=low_of, high=high_of), classification)
             for low_of, high_of in zip(counted.low, counted.high, strict=True)

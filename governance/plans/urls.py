@@ -77,6 +77,7 @@ urlpatterns = [
     path("sign-offs/<int:pk>/withdraw/", signing.sign_off_withdraw, name="sign-off-withdraw"),
     path("<int:pk>/turn/", turning.plan_turn, name="plan-turn"),
     path("<int:pk>/after/", after.plan_after, name="plan-after"),
+    path("<int:pk>/after/take-off/", turning.plan_leave, name="plan-leave"),
     path("<int:pk>/after.csv", after.plan_after_csv, name="plan-after-csv"),
     path("<int:pk>/pack/", pack.plan_pack, name="plan-pack"),
     path("<int:pk>/pack.docx", pack.plan_pack_docx, name="plan-pack-docx"),

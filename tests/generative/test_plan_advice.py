@@ -109,7 +109,7 @@ def same(row: PlannedRow, other: PlannedRow) -> bool:
 
 def is_covered(check: PlanCheck, row: PlannedRow, layer: Layer) -> bool:
     answers = check.cells[row.stop, layer].answers
-    return any(answer.verdict == Verdict.COVERED for answer in answers if same(answer.row, row))
+    return any(answer.verdict == Verdict.COVERED for answer in answers if same(row, answer.row))
 
 
 class TestAdvice(TestCase):

@@ -13,7 +13,6 @@ from django.utils.translation import gettext as _
 from accessions.people.access import Verb, check
 from accessions.people.editing import add
 from governance.papers.lifetimes import Standing, lifetime
-from governance.plans.actions.plans import add_plan
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import Consignment, FieldPlan, PlanPaper, Stop
 from governance.plans.moved_days import Shift
@@ -55,7 +54,8 @@ def copy_plan(
         check(by, Verb.LINK_PAPERS)
     with transaction.atomic():
         face = {name: getattr(plan, name) for name in _COPIED} | {"reference": reference, "title": title}
-        made = add_plan(values=face, by=by, why=why, copied_from=plan)
+        made = FieldPlan(copied_from=plan, **face)
+        add(made, by=by, why=why)
         stops = list(plan.stops.prefetch_related("targets", "traps").order_by("position", "pk"))
         moved = shift.on_same_weekdays(_first_day(stops)) if same_weekdays else shift
         homes, days_left = _homes(plan, made, moved, by, why)
@@ -66,7 +66,7 @@ def copy_plan(
 
 
 def _first_day(stops: Iterable[Stop]) -> date | None:
-    days = [row.first_on for stop in stops for row in (stop, *stop.traps.all())]
+    days = [day for stop in stops for day in (stop.first_on, *(trap.first_on for trap in stop.traps.all()))]
     return min((day for day in days if day), default=None)
 
 
@@ -89,7 +89,7 @@ def _homes(
 
 
 def _stop(stop: Stop, made: FieldPlan, homes: dict[int, Consignment], shift: Shift, by: Any, why: str) -> Stop:
-    new = _anew(stop, plan=made, **_moved(stop, shift))
+    new: Stop = _anew(stop, plan=made, **_moved(stop, shift))
     new.consignment = homes.get(stop.consignment_id or 0)
     add(new, by=by, why=why)
     for target in stop.targets.all():

@@ -23,7 +23,7 @@ FACE: Final = ("reference", "title", "leader", "language", "uses", "contacts", "
 _END: Final = ("closed_at", "closed_by", "closed_why")
 
 
-def add_plan(*, values: Mapping[str, Any], by: Any, why: str, copied_from: FieldPlan | None = None) -> FieldPlan:
+def add_plan(*, values: Mapping[str, Any], by: Any, why: str) -> FieldPlan:
     """Begin a plan.
 
     Args:
@@ -36,7 +36,7 @@ def add_plan(*, values: Mapping[str, Any], by: Any, why: str, copied_from: Field
     check(by, Verb.PLAN_TRIPS)
     _refuse_others(values)
     _refuse_unknown_uses(values.get("uses", ()))
-    plan = FieldPlan(copied_from=copied_from, **values)
+    plan = FieldPlan(**values)
     try:
         with transaction.atomic():
             add(plan, by=by, why=why)

@@ -217,3 +217,26 @@ def _remarks(plan: FieldPlan, home: Consignment) -> str:
         if text:
             words.append(said % {"text": text})
     return f"{', '.join(words)}."
+
+
+def leave_accession(*, plan: FieldPlan, by: Any, why: str) -> FieldPlan:
+    """Hold the plan against no accession again: it was the wrong one. The accession keeps all that it has.
+
+    The plan is then open as before, and counts under the limits of papers again.
+
+    Raises:
+        NotAllowedError: the person may not plan trips.
+        PlanError: no reason is given, or the plan has no accession.
+    """
+    check(by, Verb.PLAN_TRIPS)
+    why = " ".join(why.split())
+    if not why:
+        raise PlanError(_("Say why the plan is no longer held against its accession."))
+    with transaction.atomic():
+        current = FieldPlan.objects.select_for_update().get(pk=plan.pk)
+        if current.accession_id is None:
+            raise PlanError(_("This plan is held against no accession."))
+        current.accession = None
+        record(current, by=by, why=why, fields=["accession"])
+        keep_version(current, by=by, why=why)
+    return current

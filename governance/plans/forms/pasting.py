@@ -15,6 +15,7 @@ from accessions.people.entry_forms import Form
 from governance.papers.areas import MAX_AREA_BYTES
 from governance.papers.forms.places import LengthField
 from governance.plans.forms.map_file import places_text, read_places
+from governance.plans.forms.sending import sent_with
 from governance.plans.forms.stop_table import ReadStops, read_stop_table
 from governance.plans.forms.ways_home import CountryField
 from governance.plans.models import FieldPlan
@@ -53,8 +54,7 @@ class _TakingForm(Form):
 
     def _keep(self, field: str, text: str) -> None:
         """What was read of a file stays as text, since a browser forgets a file when the page comes back."""
-        self.data = self.data.copy()
-        self.data[self.add_prefix(field)] = text
+        self.data = sent_with(self, field, text)
 
 
 class PasteForm(_TakingForm):

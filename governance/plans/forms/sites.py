@@ -16,9 +16,9 @@ from accessions.sites.models import Site
 class SiteField(forms.CharField):
     """Code or name of a site, with the known ones offered."""
 
-    def __init__(self, **more: Any) -> None:
-        given = {"label": _("Registered site"), "required": False, "max_length": 200} | more
-        super().__init__(help_text=_("Type part of its code or name; blank if it is none"), **given)
+    def __init__(self) -> None:
+        hint = _("Type part of its code or name; blank if it is none")
+        super().__init__(label=_("Registered site"), required=False, max_length=200, help_text=hint)
         self.widget.attrs.update({"list": "sites-known", "autocomplete": "off"})
 
     def clean(self, value: Any) -> Site | None:

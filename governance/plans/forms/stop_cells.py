@@ -67,7 +67,9 @@ class RowReader:
                 values[meaning] = self._short(Stop, meaning, " | ".join(split_list(self._cell(meaning))), meaning)
         if "remarks" in self._cells:
             values["remarks"] = self._cell("remarks")
-        targets = self._targets() if "groups" in self._cells else self._no_groups()
+        if "groups" not in self._cells:
+            self._refuse_ungrouped()
+        targets = self._targets() if "groups" in self._cells else None
         traps = self._traps(values) if "traps" in self._cells else None
         return StopDraft(values, targets, traps)
 
@@ -191,7 +193,7 @@ class RowReader:
             self._problem(meaning, problem.found, problem.expected)
             return None
 
-    def _no_groups(self) -> None:
+    def _refuse_ungrouped(self) -> None:
         for meaning in ("kingdom", "expected"):
             if self._cell(meaning):
                 self._problem(meaning, _("it says how many or of which kingdom, but no column names the group"),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 from django.utils.translation import gettext as _
@@ -80,13 +81,15 @@ def stops_of(table: TextTable) -> ReadStops:
     stops, found_problems = [], []
     for place, number in enumerate(table.row_numbers):
         cells = {meaning: column[place].strip() for meaning, column in held.items()}
-        reader = RowReader(cells, sites, lambda meaning, row=number: table.where(row, headers.get(meaning, "")))
+        reader = RowReader(cells, sites, partial(_where, table, headers, number))
         draft = reader.draft()
         found_problems += [Problem(table.file, *problem) for problem in reader.problems]
         stops.append(ReadStop(number, draft, tuple(reader.notes)))
-    return ReadStops(
-        tuple(stops), tuple(found_problems), left_out, tuple(_same_names(stops, bool(found_problems)))
-    )
+    return ReadStops(tuple(stops), tuple(found_problems), left_out, tuple(_same_names(stops, bool(found_problems))))
+
+
+def _where(table: TextTable, headers: Mapping[str, str], row: int, meaning: str) -> str:
+    return table.where(row, headers.get(meaning, ""))
 
 
 def _sites(cells: Iterable[str]) -> dict[str, list[Site]]:

@@ -19,6 +19,7 @@ from accessions.people.entry_forms import Form, why_field
 from accessions.sites.models import Site
 from accessions.values import read_count, split_list
 from governance.papers.forms.places import LONGEST_AREA, LengthField, area_object, point_of
+from governance.plans.forms.sending import sent_with
 from governance.plans.forms.sites import SiteField
 from governance.plans.forms.ways_home import CountryField
 from governance.plans.models import FieldPlan, Stop
@@ -58,7 +59,7 @@ class StopForm(Form):
     people = forms.CharField(
         label=_("People"), required=False, max_length=1000, help_text=_("All who will collect; separate several by |")
     )
-    consignment = forms.ModelChoiceField(
+    consignment: Any = forms.ModelChoiceField(
         label=_("Way home"), required=False, queryset=None, empty_label=_("The first of the plan")
     )
     remarks = forms.CharField(label=_("Remarks"), required=False, widget=forms.Textarea)
@@ -122,8 +123,7 @@ class StopForm(Form):
         """A browser forgets a chosen file when the page comes back: what was read of it stays as text in the box."""
         told = getattr(self, "cleaned_data", {})
         if told.get("area_file") and told.get("geometry"):
-            self.data = self.data.copy()
-            self.data[self.add_prefix("area")] = told["geometry"]
+            self.data = sent_with(self, "area", told["geometry"])
 
     def values(self) -> dict[str, Any]:
         """The fields of the stop."""
@@ -158,7 +158,7 @@ class TargetForm(Form):
     @property
     def note(self) -> str:
         """What is odd about the expected number, gently: it is kept."""
-        told = self.cleaned_data if self.is_bound and self.is_valid() else self.initial
+        told = getattr(self, "cleaned_data", {}) if self.is_bound else self.initial
         return count_note(str(told.get("name") or ""), str(told.get("expected") or ""))
 
 
@@ -242,8 +242,7 @@ class StopSheet:
 
     def allow_again(self, seen: int | None) -> None:
         """Let the next save count for what stands now: the person has been told what happened meanwhile."""
-        self.stop.data = self.stop.data.copy()
-        self.stop.data["seen"] = "" if seen is None else str(seen)
+        self.stop.data = sent_with(self.stop, "seen", "" if seen is None else str(seen))
 
 
 def more_rows(request: HttpRequest) -> Any:

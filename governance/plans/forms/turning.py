@@ -94,3 +94,12 @@ class JoinForm(Form):
             _("%(number)s is held against the plan %(plan)s already."),
             params={"number": number, "plan": taken.field_plan.reference},
         )
+
+
+class LeaveForm(Form):
+    """Why a plan is no longer held against its accession."""
+
+    why = forms.CharField(
+        label=_("Reason"), max_length=WHY_LENGTH, help_text=_("Kept in the history with your name"),
+        error_messages={"required": _("Say why, such as “the wrong accession was chosen”.")},
+    )  # fmt: skip

@@ -120,7 +120,12 @@ class ApplicationStop(models.Model):
 
 
 class ApplicationScan(models.Model):
-    """A file that belongs to an application: the letter, the form, the answer."""
+    """A file that belongs to an application: the letter, the form, the answer.
+
+    keeps_scans: a scan that is here has its place, though it is filed nowhere else.
+    """
+
+    keeps_scans = True
 
     application = models.ForeignKey(Application, on_delete=models.CASCADE, related_name="application_scans")
     scan = models.ForeignKey(Scan, on_delete=models.PROTECT, related_name="application_scans")

@@ -8,10 +8,9 @@ from datetime import datetime
 from typing import Any, Final
 
 from docx import Document
-from docx.enum.table import WD_TABLE_ALIGNMENT
-from docx.enum.text import WD_TAB_ALIGNMENT
 from docx.oxml.ns import qn
 from docx.shared import Cm, Pt, RGBColor
+from docx.text.paragraph import Paragraph
 from PIL import Image
 
 from governance.plans.pack.blocks import (
@@ -31,27 +30,31 @@ from governance.plans.pack.blocks import (
 )
 from governance.plans.pack.copies import is_undrawable
 from governance.plans.pack.docx_parts import (
+    FRAME,
+    GRID,
+    LINES,
+    NOTE_PT,
+    SANS,
+    cell,
     describe_picture,
-    describe_table,
     field,
-    frame,
-    grid_lines,
-    keep_row,
-    pad_cells,
-    repeat_head,
+    paragraph,
+    parsed,
+    row,
+    run,
     set_language,
-    shade,
-    thin_lines,
+    table,
 )
 from governance.plans.pack.language import language
 from governance.plans.pack.map_picture import map_picture
 
 CONTENT_TYPE: Final = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
-SANS, SERIF = "Arial", "Times New Roman"
 _WIDTH_CM: Final = 17.4
 _PAGE_CM: Final = (21.0, 29.7)
 _COPY_CM: Final = (17.4, 22.4)
-_INK, _NOTE, _ALERT, _HEAD = RGBColor(0x13, 0x26, 0x2D), RGBColor(0x3F, 0x54, 0x5B), "FBE4DA", "EEF2F1"
+_INK, _ALERT, _HEAD = RGBColor(0x13, 0x26, 0x2D), "FBE4DA", "EEF2F1"
+_MOST_UNCUT: Final = 12
+"""Lines of a warning that stay on one page: about a third of it."""
 _SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, "Heading 3": 10.5}
 _TALL_CM: Final = 0.85
 _KEPT_ROWS: Final = 12
@@ -78,6 +81,7 @@ class _Writer:
         self.pack, self.pictures = pack, pictures
         self.words = language(pack.language)
         self.document = Document()
+        self._end = self.document.element.body[-1]
         self._pictures_so_far = 0
 
     def set_up(self, made_at: datetime) -> None:
@@ -92,8 +96,8 @@ class _Writer:
         page.top_margin, page.bottom_margin = Cm(2.2), Cm(1.9)
         page.header_distance = page.footer_distance = Cm(0.9)
         self._styles()
-        self._head(page.header.paragraphs[0])
-        self._foot(page.footer.paragraphs[0])
+        self._head(page.header)
+        self._foot(page.footer)
 
     def _styles(self) -> None:
         defaults = self.document.styles.element.find(f"{qn('w:docDefaults')}/{qn('w:rPrDefault')}/{qn('w:rPr')}")
@@ -120,36 +124,29 @@ class _Writer:
         for border in properties.findall(qn("w:pBdr")):
             properties.remove(border)
 
-    def _head(self, paragraph: Any) -> None:
-        paragraph.style = self.document.styles["Normal"]  # that of heads has a stop in the middle
-        paragraph.paragraph_format.tab_stops.add_tab_stop(Cm(_WIDTH_CM), WD_TAB_ALIGNMENT.RIGHT)
-        self._small(paragraph, f"{self.pack.reference}  {self.pack.title[:70]}")
-        self._small(paragraph, f"\t{self.pack.kicker}")
+    def _head(self, target: Any) -> None:
+        self._margin(target, f"{self.pack.reference}  {self.pack.title[:70]}", run(_note(self.pack.kicker)))
 
-    def _foot(self, paragraph: Any) -> None:
-        paragraph.style = self.document.styles["Normal"]
-        paragraph.paragraph_format.tab_stops.add_tab_stop(Cm(_WIDTH_CM), WD_TAB_ALIGNMENT.RIGHT)
-        self._small(paragraph, f"{self.pack.footer}\t")
+    def _foot(self, target: Any) -> None:
         before, rest = self.pack.page_of.split("\0")
         middle, after = rest.split("\1")
-        self._small(paragraph, before)
-        field(paragraph, "PAGE")
-        self._small(paragraph, middle)
-        field(paragraph, "NUMPAGES")
-        self._small(paragraph, after)
+        pages = (run(_note(before)), field("PAGE"), run(_note(middle)), field("NUMPAGES"), run(_note(after)))
+        self._margin(target, self.pack.footer, "".join(pages))
 
-    def _small(self, paragraph: Any, text: str) -> None:
-        run = paragraph.add_run(text)
-        run.font.size, run.font.color.rgb = Pt(8.5), _NOTE
+    def _margin(self, target: Any, left: str, right: str) -> None:
+        """A line of head or foot: something on the left, something at the right edge."""
+        stop = f'<w:tabs><w:tab w:val="right" w:pos="{round(Cm(_WIDTH_CM).twips)}"/></w:tabs>'
+        made = parsed(f"<w:p><w:pPr>{stop}</w:pPr>{run(_note(left + chr(9)))}{right}</w:p>")
+        target.paragraphs[0]._p.getparent().replace(target.paragraphs[0]._p, made)
 
     def section(self, section: Section) -> None:
         """A heading and what is below it."""
         if section.key == "cover":
-            self._small(self.document.add_paragraph(), self.pack.kicker.upper())
-            self.document.add_paragraph(section.title, style="Title")
+            self._add(paragraph((_note(self.pack.kicker.upper()),)))
+            self._add(paragraph((Text(section.title),), style="Title"))
         else:
-            heading = self.document.add_heading(section.title, level=section.level)
-            heading.paragraph_format.page_break_before = section.new_page
+            style = f"Heading{section.level}"
+            self._add(paragraph((Text(section.title),), style=style, new_page=section.new_page))
         for block in section.blocks:
             self.block(block)
         for part in section.sections:
@@ -163,147 +160,86 @@ class _Writer:
         }  # fmt: skip
         writers[block.kind](block)
 
+    def _add(self, markup: str) -> Any:
+        """Put a paragraph last: before the properties of the page, which end the body."""
+        made = parsed(markup)
+        self._end.addprevious(made)
+        return made
+
     def _para(self, para: Para) -> None:
-        paragraph = self.document.add_paragraph()
-        if para.style == "quote":
-            paragraph.paragraph_format.left_indent = Cm(0.6)
-        self._line(paragraph, para.line, 11.5 if para.style == "lead" else 8.5 if para.style == "note" else 0)
+        size = {"lead": 11.5, "note": NOTE_PT}.get(para.style, 0)
+        self._add(paragraph(para.line, size_pt=size, indent_cm=0.6 if para.style == "quote" else 0))
 
-    def _line(self, paragraph: Any, line: Line, size: float = 0) -> None:
-        for text in line:
-            self._run(paragraph.add_run(text.text), text, size)
-
-    def _run(self, run: Any, text: Text, size: float) -> None:
-        run.bold = text.role == "strong" or None
-        run.italic = text.role == "taxon" or None
-        if size:
-            run.font.size = Pt(size)
-        if text.role == "note":
-            run.font.color.rgb, run.font.size = _NOTE, Pt(8.5)
-        if text.role == "paper":
-            run.font.name, run.font.size = SERIF, Pt(11)
-        if text.lang:
-            set_language(run._r.get_or_add_rPr(), text.lang)
-
-    def _new_table(self, rows: int, widths: Sequence[float], caption: str) -> Any:
-        table = self.document.add_table(rows, len(widths))
-        table.alignment, table.autofit = WD_TABLE_ALIGNMENT.LEFT, False
-        pad_cells(table)
-        describe_table(table, caption)
-        for row in table.rows:
-            keep_row(row)
-            for cell, width in zip(row.cells, widths, strict=True):
-                cell.width = Cm(width)
-        for column, width in zip(table.columns, widths, strict=True):
-            column.width = Cm(width)
-        return table
-
-    def _fill(self, target: Any, lines: Sequence[Line]) -> None:
-        """Lines of a cell, one paragraph each."""
-        for number, line in enumerate(lines):
-            paragraph = target.paragraphs[0] if number == 0 else target.add_paragraph()
-            paragraph.paragraph_format.space_after = Pt(1)
-            self._line(paragraph, line)
-        if not lines:
-            target.paragraphs[0].paragraph_format.space_after = Pt(1)
-
-    def _after_table(self) -> None:
-        """A little room; two tables would grow together without a paragraph between them."""
-        paragraph = self.document.add_paragraph()
-        paragraph.paragraph_format.space_after = Pt(0)
-        paragraph.paragraph_format.line_spacing = Pt(7)
+    def _put_table(self, rows: Sequence[str], widths: Sequence[float], caption: str, borders: Any) -> None:
+        """With a little room after it; two tables would grow together without a paragraph between them."""
+        self._end.addprevious(table(rows, widths, caption, borders))
+        self._add(paragraph((), after_pt=0, line_pt=7))
 
     def _alert(self, alert: Alert) -> None:
-        table = self._new_table(1, [_WIDTH_CM], alert.title)
-        frame(table)
-        cell = table.rows[0].cells[0]
-        shade(cell, _ALERT)
-        self._line(cell.paragraphs[0], strong(alert.title), 12 if alert.lines else 10)
-        for line in alert.lines:
-            paragraph = cell.add_paragraph()
-            paragraph.paragraph_format.space_after = Pt(2)
-            self._line(paragraph, line)
-        if len(alert.lines) > 12:
-            for mark in table.rows[0]._tr.trPr.findall(qn("w:cantSplit")):
-                table.rows[0]._tr.trPr.remove(mark)
-        self._after_table()
+        lines = [paragraph(strong(alert.title), size_pt=12 if alert.lines else 10, keep=bool(alert.lines))]
+        lines += [paragraph(line, after_pt=2) for line in alert.lines]
+        may_break = len(alert.lines) > _MOST_UNCUT
+        self._put_table([row([cell(lines, _WIDTH_CM, _ALERT)], may_break=may_break)], [_WIDTH_CM], alert.title, FRAME)
 
     def _facts(self, facts: Facts) -> None:
-        table = self._new_table(len(facts.rows), [4.2, _WIDTH_CM - 4.2], facts.caption)
-        thin_lines(table)
-        for row, (name, lines) in zip(table.rows, facts.rows, strict=True):
-            self._fill(row.cells[0], [(Text(name, role="strong"),)])
-            self._fill(row.cells[1], lines)
-        self._after_table()
+        widths = [4.2, _WIDTH_CM - 4.2]
+        rows = [
+            row([cell([paragraph(strong(name), after_pt=1)], widths[0]), cell(_inside(lines), widths[1])])
+            for name, lines in facts.rows
+        ]
+        self._put_table(rows, widths, facts.caption, LINES)
 
     def _table(self, block: Table) -> None:
         whole = sum(block.widths)
         widths = [_WIDTH_CM * width / whole for width in block.widths]
-        table = self._new_table(len(block.rows) + block.has_head, widths, block.caption)
-        (grid_lines if block.tall else thin_lines)(table)
-        rows = list(table.rows)
+        keep = len(block.rows) < _KEPT_ROWS
+        rows = []
         if block.has_head:
-            head = rows.pop(0)
-            repeat_head(head)
-            for cell, word in zip(head.cells, block.head, strict=True):
-                shade(cell, _HEAD)
-                self._fill(cell, [strong(word)])
-        for row, cells in zip(rows, block.rows, strict=True):
-            if block.tall:
-                row.height = Cm(_TALL_CM)
-            for target, cell in zip(row.cells, cells, strict=True):
-                self._fill(target, cell.lines)
-        if len(table.rows) <= _KEPT_ROWS:
-            _keep_together(table)
-        self._after_table()
+            head = [cell([paragraph(strong(word), after_pt=1, keep=True)], width, _HEAD)
+                    for word, width in zip(block.head, widths, strict=True)]  # fmt: skip
+            rows.append(row(head, is_head=True))
+        for number, cells in enumerate(block.rows, 1):
+            holds = keep and number < len(block.rows)
+            made = [cell(_inside(one.lines, keep=holds), width) for one, width in zip(cells, widths, strict=True)]
+            rows.append(row(made, height_cm=_TALL_CM if block.tall else 0))
+        self._put_table(rows, widths, block.caption, GRID if block.tall else LINES)
 
     def _ticks(self, ticks: Ticks) -> None:
         for line in ticks.lines:
-            paragraph = self.document.add_paragraph()
-            paragraph.paragraph_format.left_indent = Cm(0.7)
-            paragraph.paragraph_format.first_line_indent = Cm(-0.7)
-            paragraph.paragraph_format.tab_stops.add_tab_stop(Cm(0.7))
-            paragraph.add_run("\u2610\t")
-            self._line(paragraph, line)
+            self._add(paragraph((Text("\u2610\t"), *line), indent_cm=0.7, hanging_cm=0.7))
 
     def _map(self, block: MapOf) -> None:
         picture = map_picture(block)
         if picture is None:
             return
-        paragraph = self.document.add_paragraph()
-        paragraph.paragraph_format.keep_with_next = True
-        paragraph.paragraph_format.space_after = Pt(2)
-        self._picture(paragraph, picture, block.alt, (13.0, 6.5))
-        self._line(self.document.add_paragraph(), (Text(block.key, role="note"),))
+        self._picture(picture, block.alt, (13.0, 6.5), keep=True)
+        self._add(paragraph((_note(block.key),)))
 
     def _copy(self, page: PageCopy) -> None:
-        """A page of its own for each, its caption above."""
+        """Its caption above; each picture fills a page."""
         picture = self.pictures.get(page)
-        caption = self.document.add_paragraph()
-        self._line(caption, strong(page.caption))
+        self._add(paragraph(strong(page.caption), keep=picture is not None))
         if picture is None:
-            reference = page.caption.rpartition(", ")[0]
             key = "left_undrawn" if is_undrawable(page) else "left_slow"
-            self._line(self.document.add_paragraph(), (Text(self.words(key, reference=reference, page=page.number)),))
+            reference = page.caption.rpartition(", ")[0]
+            self._add(paragraph((Text(self.words(key, reference=reference, page=page.number)),)))
             return
-        caption.paragraph_format.keep_with_next = True
-        self._picture(self.document.add_paragraph(), picture, page.caption, _COPY_CM)
+        self._picture(picture, page.caption, _COPY_CM)
 
-    def _picture(self, paragraph: Any, picture: bytes, words: str, most_cm: tuple[float, float]) -> None:
+    def _picture(self, picture: bytes, words: str, most_cm: tuple[float, float], *, keep: bool = False) -> None:
         self._pictures_so_far += 1
         with Image.open(io.BytesIO(picture)) as image:
             scale = min(most_cm[0] / image.width, most_cm[1] / image.height)
             width = Cm(image.width * scale)
-        inline = paragraph.add_run().add_picture(io.BytesIO(picture), width=width)
+        holder = Paragraph(self._add(paragraph((), keep=keep, after_pt=2)), self.document._body)
+        inline = holder.add_run().add_picture(io.BytesIO(picture), width=width)
         describe_picture(inline, words, self._pictures_so_far)
 
 
-def _keep_together(table: Any) -> None:
-    """A short table goes to the next page rather than being cut."""
-    for row in table.rows[:-1]:
-        for cell in row.cells:
-            for paragraph in cell.paragraphs:
-                paragraph.paragraph_format.keep_with_next = True
+def _note(text: str) -> Text:
+    return Text(text, role="note")
 
 
-__all__ = ["CONTENT_TYPE", "docx_file"]
+def _inside(lines: Sequence[Line], *, keep: bool = False) -> list[str]:
+    """Lines of a cell, a paragraph each."""
+    return [paragraph(line, after_pt=1, keep=keep) for line in lines or [()]]

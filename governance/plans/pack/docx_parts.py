@@ -1,15 +1,23 @@
-"""Pieces of WordprocessingML (ECMA-376, part 1) that python-docx has no words for."""
+"""Pieces of WordprocessingML (ECMA-376, part 1), written as markup: a pack has thousands of cells, and a library that
+looks for its place in the document before each of them takes minutes. Children stand in the order of the schema.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, Final
+from xml.sax.saxutils import escape, quoteattr
 
-from docx.oxml import OxmlElement
-from docx.oxml.ns import qn
-from docx.shared import Pt
+from docx.oxml import OxmlElement, parse_xml
+from docx.oxml.ns import nsdecls, qn
 
-HEAVY = "24"
-"""Eighths of a point of the frame of a warning."""
+from governance.plans.pack.blocks import Line, Text
+
+SANS, SERIF = "Arial", "Times New Roman"
+INK, NOTE = "13262D", "3F545B"
+NOTE_PT: Final = 8.5
+PAPER_PT: Final = 11.0
+_TWIPS_PER_CM: Final = 567
 
 
 def element(tag: str, **attributes: str) -> Any:
@@ -21,62 +29,94 @@ def element(tag: str, **attributes: str) -> Any:
 
 
 def set_language(properties: Any, code: str) -> None:
-    """The language of a run or of the defaults (17.3.2.20). Child order of rPr: lang comes late, so it is appended."""
+    """The language of the defaults (17.3.2.20)."""
     for old in properties.findall(qn("w:lang")):
         properties.remove(old)
     properties.append(element("w:lang", val=code, eastAsia=code))
 
 
-def repeat_head(row: Any) -> None:
-    """The row stands again at the top of each page (17.4.49)."""
-    row._tr.get_or_add_trPr().append(element("w:tblHeader", val="true"))
+def run(text: Text, size_pt: float = 0) -> str:
+    """A run: its letters (17.3.2), then its words. What XML cannot hold is left out."""
+    size = PAPER_PT if text.role == "paper" else NOTE_PT if text.role == "note" else size_pt
+    properties = "".join((
+        f'<w:rFonts w:ascii="{SERIF}" w:hAnsi="{SERIF}" w:cs="{SERIF}"/>' if text.role == "paper" else "",
+        "<w:b/>" if text.role == "strong" else "",
+        "<w:i/>" if text.role == "taxon" else "",
+        f'<w:color w:val="{NOTE}"/>' if text.role == "note" else "",
+        f'<w:sz w:val="{round(size * 2)}"/><w:szCs w:val="{round(size * 2)}"/>' if size else "",
+        f"<w:lang w:val={quoteattr(text.lang)}/>" if text.lang else "",
+    ))  # fmt: skip
+    words = escape("".join(mark for mark in text.text if mark >= " " or mark == "\t"))
+    written = words.replace("\t", '</w:t><w:tab/><w:t xml:space="preserve">')
+    return f'<w:r><w:rPr>{properties}</w:rPr><w:t xml:space="preserve">{written}</w:t></w:r>'
 
 
-def keep_row(row: Any) -> None:
-    """The row is not cut by the end of a page (17.4.6)."""
-    row._tr.get_or_add_trPr().append(element("w:cantSplit", val="true"))
+def paragraph(
+    line: Line, *, size_pt: float = 0, style: str = "", keep: bool = False, new_page: bool = False,
+    indent_cm: float = 0, hanging_cm: float = 0, after_pt: float | None = None, line_pt: float | None = None,
+) -> str:  # fmt: skip
+    """A paragraph (17.3.1). keep: with the next. hanging_cm: how far the first line stands out, to a stop."""
+    indent = round(indent_cm * _TWIPS_PER_CM)
+    hanging = round(hanging_cm * _TWIPS_PER_CM)
+    spacing = f' w:after="{round(after_pt * 20)}"' if after_pt is not None else ""
+    spacing += f' w:line="{round(line_pt * 20)}" w:lineRule="exact"' if line_pt is not None else ""
+    properties = "".join((
+        f'<w:pStyle w:val="{style}"/>' if style else "",
+        "<w:keepNext/>" if keep else "",
+        "<w:pageBreakBefore/>" if new_page else "",
+        f'<w:tabs><w:tab w:val="left" w:pos="{indent}"/></w:tabs>' if hanging else "",
+        f"<w:spacing{spacing}/>" if spacing else "",
+        f'<w:ind w:left="{indent}"' + (f' w:hanging="{hanging}"' if hanging else "") + "/>" if indent else "",
+    ))  # fmt: skip
+    return f"<w:p><w:pPr>{properties}</w:pPr>{''.join(run(text, size_pt) for text in line)}</w:p>"
 
 
-def shade(cell: Any, colour: str) -> None:
-    """The ground of a cell (17.4.32)."""
-    cell._tc.get_or_add_tcPr().append(element("w:shd", val="clear", color="auto", fill=colour))
+def cell(paragraphs: Sequence[str], width_cm: float, shade: str = "") -> str:
+    """A cell (17.4.65); an empty one has an empty paragraph."""
+    ground = f'<w:shd w:val="clear" w:color="auto" w:fill="{shade}"/>' if shade else ""
+    width = f'<w:tcW w:w="{round(width_cm * _TWIPS_PER_CM)}" w:type="dxa"/>'
+    return f"<w:tc><w:tcPr>{width}{ground}</w:tcPr>{''.join(paragraphs) or paragraph((), after_pt=1)}</w:tc>"
 
 
-def frame(table: Any, size: str = HEAVY, colour: str = "13262D") -> None:
-    """A heavy frame around a table (17.4.38)."""
-    borders = element("w:tblBorders")
-    for side in ("top", "left", "bottom", "right"):
-        borders.append(element(f"w:{side}", val="single", sz=size, space="0", color=colour))
-    table._tbl.tblPr.append(borders)
+def row(cells: Sequence[str], *, is_head: bool = False, may_break: bool = False, height_cm: float = 0) -> str:
+    """A row (17.4.78). is_head: it stands again at the top of each page. may_break: it may be cut by a page."""
+    properties = "".join((
+        "" if may_break else "<w:cantSplit/>",
+        f'<w:trHeight w:val="{round(height_cm * _TWIPS_PER_CM)}" w:hRule="atLeast"/>' if height_cm else "",
+        "<w:tblHeader/>" if is_head else "",
+    ))  # fmt: skip
+    return f"<w:tr><w:trPr>{properties}</w:trPr>{''.join(cells)}</w:tr>"
 
 
-def thin_lines(table: Any, colour: str = "9AA9AB") -> None:
-    """Hairlines between the rows and around."""
-    borders = element("w:tblBorders")
-    for side in ("top", "bottom", "insideH"):
-        borders.append(element(f"w:{side}", val="single", sz="4", space="0", color=colour))
-    table._tbl.tblPr.append(borders)
+FRAME: Final = {side: ("24", INK) for side in ("top", "left", "bottom", "right")}
+LINES: Final = {side: ("4", "9AA9AB") for side in ("top", "bottom", "insideH")}
+GRID: Final = {side: ("6", "768A8D") for side in ("top", "left", "bottom", "right", "insideH", "insideV")}
+"""Borders by side: eighths of a point, and the colour. A frame that is meant to be seen, hairlines, lines to write in."""
 
 
-def grid_lines(table: Any, colour: str = "768A8D") -> None:
-    """Lines around every cell, to write in."""
-    borders = element("w:tblBorders")
-    for side in ("top", "left", "bottom", "right", "insideH", "insideV"):
-        borders.append(element(f"w:{side}", val="single", sz="6", space="0", color=colour))
-    table._tbl.tblPr.append(borders)
+def table(rows: Sequence[str], widths_cm: Sequence[float], caption: str, borders: dict[str, tuple[str, str]]) -> Any:
+    """A table of fixed widths (17.4.37), with what it is for those who hear it (tblCaption)."""
+    sides = "".join(
+        f'<w:{side} w:val="single" w:sz="{borders[side][0]}" w:space="0" w:color="{borders[side][1]}"/>'
+        for side in ("top", "left", "bottom", "right", "insideH", "insideV")
+        if side in borders
+    )
+    margins = "".join(
+        f'<w:{side} w:w="{width}" w:type="dxa"/>'
+        for side, width in (("top", 35), ("left", 70), ("bottom", 35), ("right", 70))
+    )
+    widths = [round(width * _TWIPS_PER_CM) for width in widths_cm]
+    columns = "".join(f'<w:gridCol w:w="{width}"/>' for width in widths)
+    return parse_xml(
+        f'<w:tbl {nsdecls("w")}><w:tblPr><w:tblW w:w="{sum(widths)}" w:type="dxa"/><w:tblBorders>{sides}</w:tblBorders>'
+        f'<w:tblLayout w:type="fixed"/><w:tblCellMar>{margins}</w:tblCellMar><w:tblCaption w:val={quoteattr(caption)}/>'
+        f"</w:tblPr><w:tblGrid>{columns}</w:tblGrid>{''.join(rows)}</w:tbl>"
+    )
 
 
-def pad_cells(table: Any, twips: int = 70) -> None:
-    """Room inside the cells (17.4.42)."""
-    margins = element("w:tblCellMar")
-    for side, width in (("top", twips // 2), ("left", twips), ("bottom", twips // 2), ("right", twips)):
-        margins.append(element(f"w:{side}", w=str(width), type="dxa"))
-    table._tbl.tblPr.append(margins)
-
-
-def describe_table(table: Any, caption: str) -> None:
-    """What the table is, for those who hear it (17.4.62)."""
-    table._tbl.tblPr.append(element("w:tblCaption", val=caption))
+def parsed(markup: str) -> Any:
+    """A paragraph as an element."""
+    return parse_xml(markup.replace("<w:p>", f"<w:p {nsdecls('w')}>", 1))
 
 
 def describe_picture(inline: Any, words: str, number: int) -> None:
@@ -86,17 +126,7 @@ def describe_picture(inline: Any, words: str, number: int) -> None:
     properties.set("name", f"Picture {number}")
 
 
-def field(paragraph: Any, code: str) -> None:
-    """A field that the word processor works out: PAGE, NUMPAGES (17.16.5)."""
-    for kind in ("begin", "instr", "separate", "text", "end"):
-        run = paragraph.add_run()
-        run.font.size = Pt(8.5)
-        if kind == "instr":
-            words = element("w:instrText")
-            words.text = f" {code} "
-            words.set(qn("xml:space"), "preserve")
-            run._r.append(words)
-        elif kind == "text":
-            run.text = "1"
-        else:
-            run._r.append(element("w:fldChar", fldCharType=kind))
+def field(code: str) -> str:
+    """A field that the word processor works out: PAGE, NUMPAGES (17.16.18)."""
+    size = f'<w:rPr><w:color w:val="{NOTE}"/><w:sz w:val="{round(NOTE_PT * 2)}"/></w:rPr>'
+    return f'<w:fldSimple w:instr=" {code} "><w:r>{size}<w:t>1</w:t></w:r></w:fldSimple>'

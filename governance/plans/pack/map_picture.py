@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Final
 
 import shapely
@@ -16,7 +17,7 @@ from governance.papers.drawing.scale import scale_bar
 from governance.papers.drawing.view import View, view_of
 from governance.plans.pack.blocks import MapOf
 
-WIDTH, HEIGHT = 1240, 620
+WIDTH, HEIGHT = 1000, 500
 _SEA, _LAND, _SHORE, _INK = "#e6eef1", "#f6f8f4", "#a9b8ae", "#13262d"
 _GREEN, _ORANGE = "#0a6549", "#a03406"
 _HATCH: Final = 14
@@ -40,7 +41,7 @@ def map_picture(drawn: MapOf) -> bytes | None:
         _point(ImageDraw.Draw(picture), point, view)
     _fittings(ImageDraw.Draw(picture), view)
     out = io.BytesIO()
-    picture.quantize(64).save(out, "PNG", optimize=True)
+    picture.quantize(48, Image.Quantize.FASTOCTREE).save(out, "PNG")
     return out.getvalue()
 
 
@@ -68,10 +69,12 @@ def _area(picture: Image.Image, shape: BaseGeometry, kind: AreaKind) -> None:
         pen.line(_ring(ring), fill=colour, width=4)
 
 
+@lru_cache
 def _hatched() -> Image.Image:
     return Image.new("RGB", (WIDTH, HEIGHT), _ORANGE)
 
 
+@lru_cache
 def _hatch_mask() -> Image.Image:
     mask = Image.new("L", (WIDTH, HEIGHT), 0)
     pen = ImageDraw.Draw(mask)

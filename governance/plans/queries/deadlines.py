@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calendar import monthrange
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -20,7 +21,7 @@ from governance.plans.advice.restricting import without_secrets
 from governance.plans.models import Application
 from governance.plans.planned_rows import LoadedStop
 from governance.plans.queries.applications import Line, applications_of, is_asked_for
-from governance.plans.queries.check import PlanCheck
+from governance.plans.queries.check import Need, PlanCheck, country_of
 from governance.plans.queries.speaking import attached
 from governance.verdicts.models import VERDICT_NAMES
 
@@ -85,20 +86,30 @@ def plan_calendar(check: PlanCheck, reader: Any) -> PlanCalendar:
 
 
 def _needs(check: PlanCheck, lines: Sequence[Line]) -> Iterator[Deadline]:
-    """What nobody has asked for yet, or plans to by a day of its own: by the day on which it must be started."""
+    """What nobody has asked for yet, or plans to by a day of its own: by the day on which it must be started.
+
+    One entry a layer and country, whatever its verdicts are at the time: a later file then moves it.
+    """
     with_day = [line for line in lines if line.is_open and (line.application.asked_on or line.application.start_by)]
+    together: dict[tuple[Layer, str], list[Need]] = defaultdict(list)
     for need in check.needs:
-        if need.start_by is None or is_asked_for(need, with_day):
-            continue
-        layer, country = LAYER_NAMES[need.layer], need.countries
-        told = [str(VERDICT_NAMES[need.verdict]), _("Stops: %(stops)s") % {"stops": _named(need.stops)}]
-        told += [need.lead.authority, need.lead.contact]
-        told += [_("Takes about %(days)d days.") % {"days": need.lead.days}] if need.lead.days is not None else []
+        if need.start_by is not None and not is_asked_for(need, with_day):
+            together[need.layer, country_of(need.cells[0])].append(need)
+    for (layer, country), needs in together.items():
         yield Deadline(
-            f"need-{need.layer.code}-{country or 'xx'}-{need.verdict.name.lower()}", need.start_by,
-            _("Start by today: %(layer)s") % {"layer": layer}, "\n".join(filter(None, told)),
+            f"need-{layer.code}-{country or 'xx'}", min(need.start_by for need in needs if need.start_by),
+            _("Last day to start: %(layer)s") % {"layer": LAYER_NAMES[layer]}, "\n".join(_told_of(needs)),
             path=_page(check), category=_("Start by"), alarm_days=ALARM_DAYS,
         )  # fmt: skip
+
+
+def _told_of(needs: Sequence[Need]) -> Iterator[str]:
+    for need in needs:
+        yield f"{VERDICT_NAMES[need.verdict]}: {_named(need.stops)}"
+    lead = needs[0].lead
+    yield from filter(None, (lead.authority, lead.contact))
+    if lead.days is not None:
+        yield _("Takes about %(days)d days.") % {"days": lead.days}
 
 
 def _applications(lines: Sequence[Line]) -> Iterator[Deadline]:
@@ -107,7 +118,7 @@ def _applications(lines: Sequence[Line]) -> Iterator[Deadline]:
         what = f"{LAYER_NAMES[Layer(one.layer)]}, {one.get_kind_display()}"
         told = [one.authority, one.contact, one.number, one.assignee.shown_name if one.assignee else ""]
         days = [
-            ("ask", one.start_by if one.state == State.TO_ASK else None, _("Ask by today: %(what)s"), ALARM_DAYS),
+            ("ask", one.start_by if one.state == State.TO_ASK else None, _("Last day to ask: %(what)s"), ALARM_DAYS),
             ("asked", one.asked_on, _("Asked for: %(what)s"), 0),
             ("promised", one.promised_on if line.is_open else None, _("Answer promised: %(what)s"), 1),
         ]

@@ -43,6 +43,11 @@ def offered(reader: Any) -> Offered:
     )
 
 
+def only_countries() -> Offered:
+    """What a page offers that asks for nothing but a country. No query."""
+    return Offered((), (), (), _countries())
+
+
 def country_words(code: str) -> str:
     """A country as its box shows it: ``Costa Rica (CR)``."""
     return f"{country_name(code)} ({code})" if code else ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -10,6 +11,8 @@ from urllib.parse import urlencode
 from django import template
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -55,6 +58,20 @@ class Button:
 def advice_for(advice: Iterable[Advice] | None, user: Any) -> list[Advice]:
     """The advice as a person may read it: what tells of papers that are restricted to others is shortened."""
     return without_secrets(advice or (), user)
+
+
+@register.filter
+def sentence(one: Advice) -> str:
+    """The sentence, in which the number of a paper never breaks over a line."""
+    known = sorted({used.reference for used in one.papers}, key=len, reverse=True)
+    if not known:
+        return one.sentence
+    pieces = re.split(rf"(?<!\w)({'|'.join(map(re.escape, known))})(?!\w)", one.sentence)
+    return format_html_join("", "{}", ((_unbroken(piece) if piece in known else piece,) for piece in pieces))
+
+
+def _unbroken(reference: str) -> SafeString:
+    return format_html('<span class="ref">{}</span>', reference)
 
 
 @register.filter

@@ -85,5 +85,4 @@ def cap_words(cap: CapUse) -> str:
         if cap.total.high is None:
             return _("May go above the limit: not every number is known.")
         return _("May go above the limit: up to %(n)s.") % {"n": f"{cap.total.high:,}"}
-    left = cap.limit - (cap.total.high or 0)
-    return _("Within the limit; %(n)s left.") % {"n": f"{left:,}"}
+    return _("Within the limit; %(n)s left.") % {"n": f"{cap.left:,}"}

@@ -27,6 +27,7 @@ from governance.plans.queries.one_plan import (
     standing_decisions,
     unknown_words,
 )
+from governance.plans.queries.papers_on_file import offers
 from governance.plans.queries.plan_map import plan_map
 from governance.plans.queries.plan_timeline import plan_timeline
 from governance.plans.queries.signed import signed
@@ -90,6 +91,7 @@ def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck, onl
         "advice": advise(check),
         "line": plan_timeline(check, lines, papers),
         "map": plan_map(check, [one.paper for one in papers], request.user),
+        "offers": offers(check) if "offers" in request.GET else None,
         "decisions": decisions,
         "version": newest,
         "signed": signed(plan, check),

@@ -18,7 +18,7 @@ from governance.plans.actions.stops import take_stops
 from governance.plans.forms.pasting import PasteForm, PlacesForm
 from governance.plans.forms.stop_table import ReadStops
 from governance.plans.models import FieldPlan
-from governance.plans.queries.offered import offered
+from governance.plans.queries.offered import only_countries
 from governance.plans.views.trying import BUTTON, Outcome, newest_number, save_or_try
 
 TAKE = "take"
@@ -63,7 +63,7 @@ def _page(request: HttpRequest, template: str, plan: FieldPlan, form: PasteForm 
             return redirect("plans:plan", plan.pk)
     context = {
         "plan": plan, "form": form, "read": form.read, "what_if": outcome.tried, "has_stops": plan.stops.exists(),
-        "offered": offered(request.user),
+        "offered": only_countries(),
     }  # fmt: skip
     refused = form.read is not None and form.read.problems
     return render(request, template, context, status=422 if refused else form.status)

@@ -14,10 +14,11 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, may, person_of, requires
+from accessions.people.entry_forms import posted
 from governance.papers.views.answers import status_of
 from governance.plans.actions.locking import PlanError
-from governance.plans.actions.turning import Turned, join_accession, turn_into_accession
-from governance.plans.forms.turning import JoinForm, TurnForm
+from governance.plans.actions.turning import Turned, join_accession, leave_accession, turn_into_accession
+from governance.plans.forms.turning import JoinForm, LeaveForm, TurnForm
 from governance.plans.models import FieldPlan
 from governance.plans.queries.turning import (
     MOST_OFFERED,
@@ -54,6 +55,27 @@ def plan_turn(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "plans/turn.html", _context(request, whole, form, join_form, act), status=_status(
         form, join_form, act
     ))  # fmt: skip
+
+
+@require_http_methods(["GET", "POST"])
+@requires(Verb.PLAN_TRIPS)
+def plan_leave(request: HttpRequest, pk: int) -> HttpResponse:
+    """The plan was held against the wrong accession: taken off, with a reason."""
+    plan = found_plan(pk)
+    if plan.accession_id is None:
+        messages.info(request, _("This plan is held against no accession."))
+        return redirect("plans:plan", plan.pk)
+    form = LeaveForm(posted(request))
+    if request.method == "POST" and form.is_valid():
+        try:
+            leave_accession(plan=plan, by=request.user, why=form.cleaned_data["why"])
+        except PlanError as problem:
+            form.add_error(None, str(problem))
+        else:
+            said = _("%(plan)s is no longer held against %(accession)s; the accession was left as it is.")
+            messages.success(request, said % {"plan": plan.reference, "accession": plan.accession})
+            return redirect("plans:plan", plan.pk)
+    return render(request, "plans/leave.html", {"plan": plan, "form": form}, status=status_of(form))
 
 
 def _status(form: TurnForm, join_form: JoinForm, act: str) -> int:

@@ -17,7 +17,7 @@ from governance.plans.actions.ways_home import add_way_home, edit_way_home, remo
 from governance.plans.forms.removing import RemoveForm
 from governance.plans.forms.ways_home import WayHomeForm, home_initial
 from governance.plans.models import Consignment, FieldPlan
-from governance.plans.queries.offered import offered
+from governance.plans.queries.offered import only_countries
 from governance.plans.views.trying import newest_number, save_or_try
 
 
@@ -54,7 +54,7 @@ def _page(
                 messages.warning(request, note)
             return redirect("plans:plan", plan.pk)
         tried = outcome.tried
-    context = {"plan": plan, "home": home, "form": form, "what_if": tried, "offered": offered(request.user)}
+    context = {"plan": plan, "home": home, "form": form, "what_if": tried, "offered": only_countries()}
     return render(request, "plans/home_form.html", context, status=form.status)
 
 

@@ -62,12 +62,19 @@ def unfiled_of(user: Any) -> QuerySet[Scan]:
 
 
 def unfiled() -> QuerySet[Scan]:
-    """Scans that stand in no file, of an accession, of a site or of a paper."""
+    """Scans that stand in no file, of an accession, of a site or of a paper, and that no other room keeps."""
     nowhere = [
         ~Exists(kind.objects.filter(scan=OuterRef("pk"), taken_off_at__isnull=True))  # type: ignore[attr-defined]
         for kind in kinds_of_filing()
     ]
-    return Scan.objects.filter(*nowhere)
+    kept = [~Exists(kind.objects.filter(scan=OuterRef("pk"))) for kind in _other_places()]
+    return Scan.objects.filter(*nowhere, *kept)
+
+
+def _other_places() -> list[Any]:
+    """Models of rooms above that keep a scan without filing it: they say so themselves (``keeps_scans``)."""
+    related = [relation.related_model for relation in Scan._meta.related_objects]
+    return [model for model in related if getattr(model, "keeps_scans", False)]
 
 
 def kinds_of_filing() -> list[type[FiledScan]]:

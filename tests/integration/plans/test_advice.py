@@ -77,7 +77,8 @@ class TestDays:
 
         assert one.by_day == day("2027-06-30")
         assert one.sentence == (
-            "Empty the traps at Lake on 30 June 2027, the last day covered (COL-1); a catch that runs over it cannot be split."
+            "Empty the traps at Lake on 30 June 2027, the last day covered (COL-1); a catch that runs over it cannot be "
+            "split."
         )
         assert (one.stops, one.layers) == ((stop.pk,), (Layer.COLLECTING,))
         assert verdict(plan) == Verdict.STRADDLES
@@ -243,7 +244,7 @@ class TestPlaces:
         assert verdict(plan) == Verdict.COVERED
 
     def test_an_area_drawn_back(self, plan: FieldPlan) -> None:
-        """A square of about 1050 m by 1114 m that reaches 105 m over the eastern edge: 150 m is the next round measure."""
+        """A square of about 1050 m by 1114 m that reaches 105 m over the eastern edge: 150 m is the next round one."""
         square = [[15.3, 61.95], [15.32, 61.95], [15.32, 61.96], [15.3, 61.96], [15.3, 61.95]]
         ground = [[15.2, 61.9], [15.318, 61.9], [15.318, 62.0], [15.2, 62.0], [15.2, 61.9]]
         area = {"geojson": {"type": "Polygon", "coordinates": [ground]}, "boundary_error_m": 0}
@@ -302,7 +303,8 @@ class TestTheWayHome:
         assert one.by_day == day("2027-07-31")
         assert one.layers == (Layer.EXPORT,)
         assert one.sentence == (
-            "Send what comes from Mire by 31 July 2027, the last day that EXP-1 covers; it is planned to go on 5 August 2027."
+            "Send what comes from Mire by 31 July 2027, the last day that EXP-1 covers; it is planned to go on "
+            "5 August 2027."
         )
         home.exported_on = "2027-07-31"
         home.save()
@@ -342,7 +344,8 @@ class TestNotices:
         (one,) = advice(plan)
         assert (one.code, one.by_day, one.is_late) == ("notice-due", day("2027-05-27"), False)
         assert one.sentence == (
-            "Tell County of Jämtland of Mire by 27 May 2027: COL-1 asks for notice 7 days before the first day (3 June 2027)."
+            "Tell County of Jämtland of Mire by 27 May 2027: COL-1 asks for notice 7 days before the first day "
+            "(3 June 2027)."
         )
         assert one.secret == {paper.pk}
 
@@ -402,8 +405,8 @@ class TestReports:
         (one,) = advice(plan)
         assert (one.code, one.by_day) == ("report-due", day("2027-01-31"))
         assert one.sentence == (
-            "COL-1 asks for a report by 31 January 2027. Whether it was sent is not recorded here. Authorities often hold "
-            "back a renewal until it is in: check before you ask."
+            "COL-1 asks for a report by 31 January 2027. Whether it was sent is not recorded here. Authorities often "
+            "hold back a renewal until it is in: check before you ask."
         )
 
     def test_a_paper_that_begins_after_asks_for_none_yet(self, plan: FieldPlan) -> None:

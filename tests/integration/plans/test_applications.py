@@ -26,6 +26,7 @@ from governance.plans.actions.locking import PlanError
 from governance.plans.models import Application, ApplicationScan, FieldPlan, PlanPaper
 from governance.plans.queries.check import check_plan
 from governance.scans.actions.dropping import Drop
+from governance.scans.queries.listing import unfiled
 from tests.factories import plans, register, scans
 
 pytestmark = pytest.mark.django_db
@@ -376,6 +377,12 @@ class TestFiles:
             "Kept with the application.", "It is with this application already. Nothing was changed.",
         ]  # fmt: skip
         assert ApplicationScan.objects.get().added_by == by
+
+    def test_it_waits_for_no_other_place(self, by: Any) -> None:
+        scan = scans.scan()
+        assert list(unfiled()) == [scan]
+        actions.add_scans(application=plans.application(), drop=Drop(scans=[scan]), by=by)
+        assert not unfiled()
 
     def test_closed_to_the_person(self, by: Any) -> None:
         closed = scans.scan(restricted_to=role_bits([Role.COMPLIANCE]))

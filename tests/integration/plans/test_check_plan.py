@@ -76,7 +76,7 @@ class TestQueries:
 
 class TestNeeds:
     def test_start_by(self) -> None:
-        """1 June less 60 days is 2 April (30 days of April less 1, 31 of May: 29 + 31 = 60)."""
+        """1 June less 60 days is 2 April: 31 days of May lead to 1 May, 29 more to 2 April."""
         plan, sheet = f.field_plan(), r.sheet("SE", authority="County (invented)")
         r.rule(sheet, Layer.COLLECTING, lead_days=60)
         f.stop(plan, first_on=date(2027, 6, 8), last_on=date(2027, 6, 9))
@@ -90,7 +90,7 @@ class TestNeeds:
         assert not check_plan(plan, today=date(2027, 4, 2)).late, "on the day itself there is still time"
 
     def test_a_rule_that_changes_before_the_later_stop(self) -> None:
-        """From July on it takes 120 days: 10 July less 120 days is 12 March (9 + 30 + 31 + 30 = 100; 12 March: 20 more).
+        """From July on it takes 120 days. 10 July less 10 + 30 + 31 + 30 = 101 days is 31 March, less 19 is 12 March.
 
         The stop of June needs 30 days, from 2 May on; the earlier start counts.
         """
@@ -271,7 +271,7 @@ class TestCapUse:
             stop = f.stop(plan, name=name)
             f.target(stop, "Aeshna juncea", expected=number, kingdom="Animalia")
             f.target(stop, "Aeshna grandis", expected="1", kingdom="Animalia")
-        caps = [{"limit": 10, "per": "event", "each": "species"}, {"limit": 5, "taxon": "Fungi"}]
+        caps = [{"limit": 10, "per": "event", "each": "species"}, {"limit": 5, "taxon": "Libellula depressa"}]
         f.attach(plan, permit("COL-1", caps=caps), r.person())
         (use,) = cap_uses(checked(plan))
         assert (use.one, use.expected, use.state) == ("Brook, Aeshna juncea", Individuals(8, 8), "safe")

@@ -125,7 +125,7 @@ class TestNumbers:
 
     @pytest.mark.parametrize("percent", [None, 25])
     def test_about_is_read_by_the_house_rule(self, plan: FieldPlan, percent: int | None) -> None:
-        """About 50, a quarter either way, is at most 62.5, so 63: within 63, not within 62. Without a rule: no bound."""
+        """About 50, a quarter each way, is at most 62.5, so 63: safe at 63, not at 62. Without a rule: no bound."""
         HouseRuleSet.objects.create(approximate_count_percent=percent)
         permit(plan, caps=[{"limit": 63}])
         f.target(f.stop(plan), expected="ca. 50")

@@ -20,7 +20,8 @@ from governance.engine.tables import Layer
 from governance.papers.models import Condition, Paper
 from governance.plans.actions.locking import PlanError
 from governance.plans.actions.notices import give_notice, take_off_notice
-from governance.plans.advice import advise
+from governance.plans.advice import Advice, advise
+from governance.plans.judging import PaperUsed
 from governance.plans.models import FieldPlan, PlanNotice
 from governance.plans.queries.check import check_plan
 from tests.factories import plans as f
@@ -223,3 +224,13 @@ def test_advice_costs_six_queries(plan: FieldPlan, django_assert_num_queries: Dj
     check = check_plan(plan, today=TODAY)
     with django_assert_num_queries(6):
         advise(check)
+
+
+def test_numbers_of_papers_do_not_break_and_names_are_escaped(curator: User) -> None:
+    """A number that is part of another word, or of markup, is left alone."""
+    one = Advice("unread", "5 & COL-5 <b> at 15 or 5.", papers=(PaperUsed(1, "5"), PaperUsed(2, "COL-5")))
+    page = render_to_string("plans/_advice_item.html", {"one": one, "user": curator})
+    shown = (
+        '<span class="ref">5</span> &amp; <span class="ref">COL-5</span> &lt;b&gt; at 15 or <span class="ref">5</span>.'
+    )
+    assert shown in page

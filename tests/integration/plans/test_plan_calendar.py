@@ -76,14 +76,24 @@ class TestDays:
         """Hand: 150 days before 11 June 2027 is 12 January 2027."""
         plan = trip()
         found = events(taken(curator, plan))
-        start = found[f"plan-{plan.pk}-need-export-GE-missing"]
+        start = found[f"plan-{plan.pk}-need-export-GE"]
         assert start.dtstart.value == date(2027, 1, 12)
         assert start.dtend.value == date(2027, 1, 13), "RFC 5545, 3.6.1: the end of whole days is not included"
         assert start.dtstart.params == {"VALUE": ["DATE"]}
         assert start.valarm.trigger.value == timedelta(days=-14)
         assert start.valarm.action.value == "DISPLAY"
-        assert start.summary.value == "FP-2027-03: Start by today: Export"
+        assert start.summary.value == "FP-2027-03: Last day to start: Export"
         assert "Nazvri Directorate" in start.description.value
+
+    def test_one_entry_for_stops_of_different_verdicts(self, curator: Client) -> None:
+        """A paper that is not read yet is attached to the lake alone: one cell cannot tell, the other has no paper."""
+        plan = trip()
+        unread = register.paper("EXP-1", (Layer.EXPORT,))
+        plans.attach(plan, unread, register.person(Role.REGISTRAR), stop=plan.stops.get(name="Lake"))
+        start = events(taken(curator, plan))[f"plan-{plan.pk}-need-export-GE"]
+        assert start.dtstart.value == date(2027, 1, 12)
+        told = start.description.value.splitlines()
+        assert {"Cannot tell: Lake", "No paper on file: Weir, upper; left bank"} <= set(told)
 
     def test_stops_and_ways_home(self, curator: Client) -> None:
         plan = trip()
@@ -112,13 +122,13 @@ class TestDays:
             f"{wish.pk}-ask": date(2027, 1, 5), f"{asked.pk}-asked": date(2026, 11, 2),
             f"{asked.pk}-promised": date(2027, 2, 1), f"{refused.pk}-asked": date(2026, 11, 2),
         }  # fmt: skip
-        assert f"plan-{plan.pk}-need-export-GE-missing" not in found, "the application says its own day"
+        assert f"plan-{plan.pk}-need-export-GE" not in found, "the application says its own day"
 
     def test_an_application_for_one_stop_leaves_the_day_of_the_others(self, curator: Client) -> None:
         plan = trip()
         made = plans.application(plan, all_stops=False, start_by=date(2027, 1, 5))
         made.application_stops.create(stop=plan.stops.get(name="Lake"))
-        assert f"plan-{plan.pk}-need-export-GE-missing" in events(taken(curator, plan))
+        assert f"plan-{plan.pk}-need-export-GE" in events(taken(curator, plan))
 
     def test_papers_in_use_end_and_ask_for_reports(self, curator: Client) -> None:
         """A report is due on 31 January of each year: before the trip in 2027, after it in 2028."""

@@ -173,6 +173,17 @@ def test_attached_in_place(plan: FieldPlan, paper: Any) -> None:
     assert "already attached to this plan" in again.content.decode()
 
 
+def test_papers_on_file_are_offered_when_they_are_looked_for(plan: FieldPlan, paper: Any) -> None:
+    """The permit holds in June 2027 at both stops; one of 2025 would cover nothing and is not offered."""
+    r.version(r.paper("COL-OLD", jurisdiction="SE"), "2025-06-01", "2025-06-30")
+    client, address = client_of(Role.CURATOR), reverse("plans:plan", args=[plan.pk])
+    assert "Look for papers on file" in client.get(address).content.decode()
+    offered = client.get(address + "?offers=1").content.decode().split('id="offers"')[1].split("</section>")[0]
+    assert "COL-1" in offered
+    assert "Collecting, all stops" in offered
+    assert "COL-OLD" not in offered
+
+
 def test_take_off_page(plan: FieldPlan, paper: Any) -> None:
     made = attach(plan=plan, paper=paper, by=r.person(), why="")
     client, address = client_of(Role.CURATOR), reverse("plans:plan-paper-take-off", args=[made.pk])

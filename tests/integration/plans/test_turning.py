@@ -18,7 +18,7 @@ from accessions.people.models import Role
 from governance.engine.tables import Layer
 from governance.papers.models import PaperLink
 from governance.plans.actions.locking import PlanError
-from governance.plans.actions.turning import join_accession, turn_into_accession
+from governance.plans.actions.turning import join_accession, leave_accession, turn_into_accession
 from governance.plans.models import FieldPlan, PlanDecision
 from governance.plans.queries.turning import next_accession_number, part_letters, turning
 from governance.verdicts.models import LayerDecision
@@ -240,6 +240,35 @@ class TestJoined:
     def test_who_may_not_plan(self, plan: FieldPlan) -> None:
         with pytest.raises(NotAllowedError):
             join_accession(plan=plan, accession=register.accession(), by=register.person(Role.AUDITOR), why="no")
+
+
+class TestLeftAgain:
+    """The wrong accession was chosen: the plan is open again, and the accession keeps what it has."""
+
+    def test_the_accession_keeps_all(self, plan: FieldPlan) -> None:
+        turned(plan)
+        leave_accession(plan=plan, by=register.person(Role.CURATOR), why="the wrong one")
+        plan.refresh_from_db()
+        assert plan.accession is None and plan.is_open
+        assert Part.objects.count() == 2 and PaperLink.objects.filter(unlinked_at__isnull=True).count() == 2
+        assert plan.history.first().history_change_reason == "the wrong one"
+
+    def test_for_a_reason_and_once(self, plan: FieldPlan) -> None:
+        by = register.person(Role.CURATOR)
+        with pytest.raises(PlanError, match="held against no accession"):
+            leave_accession(plan=plan, by=by, why="none")
+        turned(plan)
+        with pytest.raises(PlanError, match="Say why"):
+            leave_accession(plan=plan, by=by, why=" ")
+
+    def test_its_page(self, client: Client, plan: FieldPlan) -> None:
+        client.force_login(register.person(Role.CURATOR))
+        path = reverse("plans:plan-leave", args=[plan.pk])
+        assert client.get(path).status_code == 302, "it has no accession yet"
+        turned(plan)
+        assert "no longer held against" in client.get(path).content.decode()
+        assert client.post(path, {"why": ""}).status_code == 422
+        assert client.post(path, {"why": "the wrong one"})["Location"] == reverse("plans:plan", args=[plan.pk])
 
 
 @pytest.mark.django_db(transaction=True)
