@@ -68,8 +68,8 @@ def enter_terms(page: Page) -> None:
     page.get_by_label("Country, province or site").first.fill("Georgia")
     page.get_by_label("which is a").first.select_option(label="Country")
     page.get_by_label("Reason").fill("the consent came by mail")
-    page.get_by_role("button", name="See what would change").first.click()
-    page.get_by_role("button", name=re.compile("^Save")).click()
+    page.get_by_role("button", name="See what would change").last.click()
+    page.get_by_role("button", name="Add the version").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text(CONSENT)
 
 

@@ -113,7 +113,7 @@ def is_covered(check: PlanCheck, row: PlannedRow, layer: Layer) -> bool:
 
 
 class TestAdvice(TestCase):
-    @settings(max_examples=25, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=15, suppress_health_check=list(HealthCheck))
     @given(st.lists(versions(), min_size=1, max_size=3), st.lists(stops(), min_size=1, max_size=2), st.randoms())
     def test_what_is_advised_is_covered_when_it_is_done(
         self, papers: list[dict[str, Any]], planned: list[dict[str, Any]], chance: Any

@@ -25,7 +25,8 @@ from tests.generative.registers import FLAVOURS, Register
 
 _NAMES = ("Odonata", "Libellulidae", "Sympetrum striolatum", "Sympetrum danae", "Diptera", "")
 _LINEAGES = (
-    "Animalia>Odonata>Libellulidae>Sympetrum>Sympetrum striolatum", "Animalia>Odonata>Libellulidae>Sympetrum>Sympetrum danae",
+    "Animalia>Odonata>Libellulidae>Sympetrum>Sympetrum striolatum",
+    "Animalia>Odonata>Libellulidae>Sympetrum>Sympetrum danae",
     "Animalia>Diptera>Syrphidae>Eristalis>Eristalis tenax",
 )  # fmt: skip
 
@@ -54,7 +55,8 @@ def a_plan(random: Random, register: Register) -> list[PlannedRow]:
                     PlannedRow(
                         plan=1, stop=stop, target=target, name=random.choice(_NAMES), counts=way == 0,
                         expected=random.choice(("3", "2-9", "", "12")), first_on=start, last_on=end,
-                        method=random.choice(("hand net", "light trap", "")), people=random.choice(("A. Person", "B. Other", "")),
+                        method=random.choice(("hand net", "light trap", "")),
+                        people=random.choice(("A. Person", "B. Other", "")),
                         place=tuple(cells.items()), home=(("exportedOn", start.isoformat()), ("importedOn", "")),
                     )
                 )  # fmt: skip

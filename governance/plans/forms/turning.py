@@ -56,6 +56,10 @@ class TurnForm(Form):
         known = {key for key, _label in self.fields[name].choices}  # type: ignore[attr-defined]
         return {int(key) for key in self.data.getlist(name) if key in known}  # type: ignore[attr-defined]
 
+    def only_looked_at(self, whole: Turning) -> TurnForm:
+        """The same with what was typed and nothing marked as a mistake: nothing was to be saved yet."""
+        return TurnForm(whole=whole, initial={name: self[name].value() for name in self.fields})
+
     @property
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

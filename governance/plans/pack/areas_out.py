@@ -26,7 +26,7 @@ from shapely.geometry.polygon import orient
 from governance.engine.tables import Layer
 from governance.papers.models import Paper, VersionPlace
 from governance.plans.pack.places import place_of, place_shape
-from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources, days_in_force
+from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources
 from governance.plans.pack.verdict_words import layer_word, open_cells, stop_words, word_of
 
 GPX: Final = "http://www.topografix.com/GPX/1/1"
@@ -62,7 +62,7 @@ def mapped_areas(src: PackSources) -> Iterator[MappedArea]:
         for layer in FIELD_LAYERS:
             for at in src.papers_at(stop, (layer,)):
                 for version in at.versions if src.may_read(at.paper) else ():
-                    days = days_in_force(at.paper, version, first, last)
+                    days = src.in_force.days(at.paper, version, first, last)
                     if days is not None:
                         for row in version.versionplaces.all():
                             yield from _areas(stop, layer, at.paper, row, days, src)

@@ -12,7 +12,7 @@ from governance.plans.pack.journey import cautions, conditions, way_home
 from governance.plans.pack.language import language
 from governance.plans.pack.numbers import numbers
 from governance.plans.pack.sources import PackSources, sources
-from governance.plans.pack.stop_sheets import stop_sheet
+from governance.plans.pack.stop_sheets import stop_sheets
 from governance.plans.queries.check import PlanCheck
 
 
@@ -31,7 +31,7 @@ def make_pack(
     src = sources(check, reader, language(code or check.loaded.plan.language), stops)
     copied = copies(src, wanted=with_scans)
     first = with_copies(cover(src, check.today), src, copied.copied)
-    sections = [first, *(stop_sheet(stop, src) for stop in src.stops), numbers(src), conditions(src), way_home(src),
+    sections = [first, *stop_sheets(src), numbers(src), conditions(src), way_home(src),
                 cautions(src), copied.section]  # fmt: skip
     return _bound(src, sections)
 

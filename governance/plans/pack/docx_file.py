@@ -9,9 +9,9 @@ from typing import Any, Final
 
 from docx import Document
 from docx.oxml.ns import qn
+from docx.oxml.shape import CT_Inline
 from docx.shared import Cm, Pt, RGBColor
 from docx.text.paragraph import Paragraph
-from PIL import Image
 
 from governance.plans.pack.blocks import (
     Alert,
@@ -227,13 +227,16 @@ class _Writer:
         self._picture(picture, page.caption, _COPY_CM)
 
     def _picture(self, picture: bytes, words: str, most_cm: tuple[float, float], *, keep: bool = False) -> None:
+        """Numbered by us: the library would look through the whole document for a free number."""
         self._pictures_so_far += 1
-        with Image.open(io.BytesIO(picture)) as image:
-            scale = min(most_cm[0] / image.width, most_cm[1] / image.height)
-            width = Cm(image.width * scale)
+        number = self._pictures_so_far
+        relation, image = self.document.part.get_or_add_image(io.BytesIO(picture))
+        scale = min(most_cm[0] / image.px_width, most_cm[1] / image.px_height)
+        width, height = Cm(image.px_width * scale), Cm(image.px_height * scale)
+        inline = CT_Inline.new_pic_inline(number, relation, f"picture-{number}.png", width, height)
+        describe_picture(inline, words, number)
         holder = Paragraph(self._add(paragraph((), keep=keep, after_pt=2)), self.document._body)
-        inline = holder.add_run().add_picture(io.BytesIO(picture), width=width)
-        describe_picture(inline, words, self._pictures_so_far)
+        holder.add_run()._r.add_drawing(inline)
 
 
 def _note(text: str) -> Text:

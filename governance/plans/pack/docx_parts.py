@@ -91,7 +91,7 @@ def row(cells: Sequence[str], *, is_head: bool = False, may_break: bool = False,
 FRAME: Final = {side: ("24", INK) for side in ("top", "left", "bottom", "right")}
 LINES: Final = {side: ("4", "9AA9AB") for side in ("top", "bottom", "insideH")}
 GRID: Final = {side: ("6", "768A8D") for side in ("top", "left", "bottom", "right", "insideH", "insideV")}
-"""Borders by side: eighths of a point, and the colour. A frame that is meant to be seen, hairlines, lines to write in."""
+"""Borders by side: eighths of a point, and the colour. A frame to be seen, hairlines, lines to write in."""
 
 
 def table(rows: Sequence[str], widths_cm: Sequence[float], caption: str, borders: dict[str, tuple[str, str]]) -> Any:
@@ -121,7 +121,7 @@ def parsed(markup: str) -> Any:
 
 def describe_picture(inline: Any, words: str, number: int) -> None:
     """What a picture shows, in words (20.4.2.5)."""
-    properties = inline._inline.docPr
+    properties = inline.docPr
     properties.set("descr", words)
     properties.set("name", f"Picture {number}")
 

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -17,7 +18,6 @@ from shapely.geometry.base import BaseGeometry
 
 from accessions.sites.models import Site, SiteBoundary
 from governance.engine.tables import fold
-from governance.papers.drawing.pieces import disc
 from governance.papers.drawing.version_places import boundary_shape, shape_of
 from governance.papers.models import PaperVersion, VersionPlace
 from governance.plans.planned_rows import LoadedStop
@@ -98,14 +98,12 @@ def distance_m(place: StopPlace, area: BaseGeometry) -> float:
 
     On a plane around the point, where distances from it are true.
     """
-    around = f"+proj=aeqd +lat_0={place.latitude_deg} +lon_0={place.longitude_deg} +datum=WGS84 +units=m"
-    plane = Transformer.from_crs("EPSG:4326", around, always_xy=True)
+    plane = _plane_around(place.longitude_deg, place.latitude_deg)
     flat = shapely.transform(area, lambda xy: np.column_stack(plane.transform(xy[:, 0], xy[:, 1])))
     return float(shapely.distance(flat, shapely.Point(0, 0)))
 
 
-def reach_of(place: StopPlace) -> BaseGeometry | None:
-    """Where material will be taken: the drawn area, or the circle of the radius; None where that is not known."""
-    if place.area is not None:
-        return place.area
-    return disc(place.longitude_deg, place.latitude_deg, place.radius_m) if place.radius_m else None
+@lru_cache(maxsize=256)
+def _plane_around(longitude_deg: float, latitude_deg: float) -> Transformer:
+    around = f"+proj=aeqd +lat_0={latitude_deg} +lon_0={longitude_deg} +datum=WGS84 +units=m"
+    return Transformer.from_crs("EPSG:4326", around, always_xy=True)

@@ -111,7 +111,7 @@ class PackSources:
             if served and paper.pk not in tested and paper.pk in self._speaking[stop.pk]:
                 versions = tuple(
                     version for version in paper.versions.all()
-                    if first is None or last is None or days_in_force(paper, version, first, last)
+                    if first is None or last is None or self.in_force.days(paper, version, first, last)
                 )  # fmt: skip
                 found.append(PaperAtStop(paper, versions, served, is_tested=False))
         return found
@@ -127,6 +127,10 @@ class PackSources:
     def _speaking(self) -> Mapping[int, frozenset[int]]:
         """By stop the papers that speak for it."""
         return {stop.pk: speaking_for(self.check, stop.one) for stop in self.stops}
+
+    @cached_property
+    def in_force(self) -> InForce:
+        return InForce()
 
     @cached_property
     def outlines(self) -> Outlines:
@@ -153,26 +157,33 @@ def speaking_for(check: PlanCheck, one: LoadedStop) -> frozenset[int]:
     )
 
 
-def days_in_force(paper: Paper, version: PaperVersion, first: date, last: date) -> tuple[date, date] | None:
-    """The first run of days from ``first`` to ``last`` on which a version is the one in force; None if there is none.
+class InForce:
+    """On which days versions are in force; a day of a paper is looked at once.
 
     By the same reading of a paper's life as its own page; whether a stop is covered is for the engine to say.
     """
-    days = (first + timedelta(number) for number in range((last - first).days + 1))
-    held = [day for day in days if _is_in_force(paper, version, day)]
-    if not held:
-        return None
-    end = held[0]
-    for day in held[1:]:
-        if day - end > timedelta(1):
-            break
-        end = day
-    return held[0], end
 
+    def __init__(self) -> None:
+        self._known: dict[tuple[int, date], PaperVersion | None] = {}
 
-def _is_in_force(paper: Paper, version: PaperVersion, day: date) -> bool:
-    life = lifetime(paper, day)
-    return life.standing == Standing.IN_FORCE and life.version == version
+    def days(self, paper: Paper, version: PaperVersion, first: date, last: date) -> tuple[date, date] | None:
+        """The first run of days from ``first`` to ``last`` on which the version is the one in force; None: none."""
+        days = (first + timedelta(number) for number in range((last - first).days + 1))
+        held = [day for day in days if self._version(paper, day) == version]
+        if not held:
+            return None
+        end = held[0]
+        for day in held[1:]:
+            if day - end > timedelta(1):
+                break
+            end = day
+        return held[0], end
+
+    def _version(self, paper: Paper, day: date) -> PaperVersion | None:
+        if (paper.pk, day) not in self._known:
+            life = lifetime(paper, day)
+            self._known[paper.pk, day] = life.version if life.standing == Standing.IN_FORCE else None
+        return self._known[paper.pk, day]
 
 
 def sources(check: PlanCheck, reader: Any, words: PackLanguage, chosen: Collection[int] | None = None) -> PackSources:

@@ -16,7 +16,7 @@ from governance.plans.pack.blocks import Alert, Block, Facts, Line, MapOf, Para,
 from governance.plans.pack.blocks import Cell as TableCell
 from governance.plans.pack.grid import decimal_degrees, degrees_minutes, utm
 from governance.plans.pack.places import StopPlace, place_of, place_shape
-from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources, PaperAtStop, days_in_force
+from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources, PaperAtStop
 from governance.plans.pack.terms import Term, TermWriter
 from governance.plans.pack.verdict_words import code_words, layer_word, open_cells, reason_lines, stop_words, word_of
 from governance.plans.queries.check import CheckedCell
@@ -26,14 +26,28 @@ _WIDEST_FRAME_DEG = 0.5
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*")
 
 
-def stop_sheet(stop: NumberedStop, src: PackSources) -> Section:
+_FULL_STOPS = 12
+"""A pack of more stops prints what a paper says once, where it is the same at several: else it is a book."""
+
+
+def stop_sheets(src: PackSources) -> list[Section]:
+    """A sheet for each stop of the pack."""
+    printed: Printed | None = {} if len(src.stops) > _FULL_STOPS else None
+    return [_sheet(stop, src, printed) for stop in src.stops]
+
+
+Printed = dict[tuple[object, ...], int]
+"""What was printed of papers, and at which stop."""
+
+
+def _sheet(stop: NumberedStop, src: PackSources, printed: Printed | None) -> Section:
     """All of a stop, on a page of its own."""
     w, place = src.words, place_of(stop.one)
     blocks: list[Block] = [*_alerts(stop, src), Facts(w("stop"), [*_when(stop, src), *_where(stop, place, src)])]
     if place is not None:
         blocks.append(_map(stop, place, src))
     blocks.append(_layers(stop, src))
-    sections = [_rules(stop, place, src), _notices(stop, src)]
+    sections = [_rules(stop, place, src, printed), _notices(stop, src)]
     title = f"{w('stop_no', number=stop.number)}. {stop.one.stop.name}"
     return Section(title, blocks, sections, new_page=True, key=f"stop-{stop.pk}")
 
@@ -127,7 +141,7 @@ def map_areas(stop: NumberedStop, src: PackSources) -> list[Area]:
         if not src.may_read(at.paper):
             continue
         for version in at.versions:
-            if days_in_force(at.paper, version, first, last) is None:
+            if src.in_force.days(at.paper, version, first, last) is None:
                 continue
             for row in version.versionplaces.all():
                 shape = place_shape(row, src.outlines, first, last)
@@ -160,15 +174,17 @@ def _layers(stop: NumberedStop, src: PackSources) -> Table:
     return Table(w("layers_here"), [w("layer"), w("verdict"), w("papers")], rows, [24, 30, 46])
 
 
-def _rules(stop: NumberedStop, place: StopPlace | None, src: PackSources) -> Section:
+def _rules(stop: NumberedStop, place: StopPlace | None, src: PackSources, printed: Printed | None) -> Section:
     w = src.words
     writer = TermWriter(w, src.outlines, place, stop.one.days)
-    sections = [_paper_rules(stop, at, writer, src) for at in src.papers_at(stop, FIELD_LAYERS)]
+    sections = [_paper_rules(stop, at, writer, src, printed) for at in src.papers_at(stop, FIELD_LAYERS)]
     blocks: list[Block] = [Para(plain(w("no_papers")))] if not sections else [Para(plain(w("area_note")), "note")]
     return Section(w("rules"), blocks, sections, level=2)
 
 
-def _paper_rules(stop: NumberedStop, at: PaperAtStop, writer: TermWriter, src: PackSources) -> Section:
+def _paper_rules(
+    stop: NumberedStop, at: PaperAtStop, writer: TermWriter, src: PackSources, printed: Printed | None
+) -> Section:
     """What a paper says; first of all if it does not cover the stop."""
     w, paper = src.words, at.paper
     layers = w.several([layer_word(layer, src) for layer in at.layers])
@@ -187,9 +203,13 @@ def _paper_rules(stop: NumberedStop, at: PaperAtStop, writer: TermWriter, src: P
     if not at.versions:
         words = w("not_in_force") if paper.versions.all() else w("unread")
         return Section(title, [*blocks, Para(strong(words))], level=3)
-    for version in at.versions:
-        blocks.append(_terms_table(paper, writer.terms(paper, version), w("rules_of", reference=paper.reference,
-                                   kind=w.of("kinds", paper.kind)), src))  # fmt: skip
+    caption = w("rules_of", reference=paper.reference, kind=w.of("kinds", paper.kind))
+    terms = [writer.terms(paper, version) for version in at.versions]
+    if printed is not None:
+        number = printed.setdefault((paper.pk, *(tuple(lines) for lines in terms)), stop.number)
+        if number != stop.number:
+            return Section(title, [*blocks, Para(plain(w("as_at", number=number)))], level=3)
+    blocks += [_terms_table(lines, caption, src) for lines in terms]
     return Section(title, blocks, level=3)
 
 
@@ -203,7 +223,7 @@ def _deciding(cell: CheckedCell) -> set[int]:
     return {used.pk for answer in cell.answers if answer.verdict == cell.verdict for used in answer.papers}
 
 
-def _terms_table(paper: Paper, terms: Sequence[Term], caption: str, src: PackSources) -> Table:
+def _terms_table(terms: Sequence[Term], caption: str, src: PackSources) -> Table:
     w = src.words
     rows = [
         [TableCell([strong(term.about)]), TableCell(_lines(term.allowed, term)),

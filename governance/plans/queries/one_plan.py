@@ -247,16 +247,21 @@ def speaking_papers(check: PlanCheck) -> list[SpeakingPaper]:
         )
         for row in rows
     ]  # fmt: skip
-    sites = {one.stop.site_id: one.stop.site for one in loaded.stops if one.stop.site_id}
+    return sorted([*shown, *_speaking_anyway(loaded, used)], key=lambda one: not one.is_used)
+
+
+def _speaking_anyway(loaded: LoadedPlan, used: set[int]) -> Iterable[SpeakingPaper]:
+    """Papers that are linked to the site of a stop, or to all accessions."""
+    sites = {one.stop.site.pk: one.stop.site for one in loaded.stops if one.stop.site}
     links = (
         standing(PaperLink.objects.filter(Q(site__in=sites) | Q(all_accessions=True)))
         .prefetch_related(_with_terms("paper"))
         .order_by("paper__reference", "pk")
     )
     for link in links:
-        what = _("all accessions") if link.all_accessions else _("site %(site)s") % {"site": sites[link.site_id]}
-        shown.append(SpeakingPaper(link.paper, _("linked to %(what)s") % {"what": what}, None, link.paper_id in used))
-    return sorted(shown, key=lambda one: not one.is_used)
+        site = sites.get(link.site_id or 0)
+        what = _("site %(site)s") % {"site": site} if site else _("all accessions")
+        yield SpeakingPaper(link.paper, _("linked to %(what)s") % {"what": what}, None, link.paper_id in used)
 
 
 def _with_terms(path: str) -> Prefetch[str]:

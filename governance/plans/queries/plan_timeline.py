@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 
 from governance.papers.drawing import Band, BandKind, Happening, TimeRow
 from governance.papers.models import LAYER_NAMES, Paper
-from governance.plans.models import Consignment
+from governance.plans.models import Consignment, StopTrap
 from governance.plans.planned_rows import LoadedPlan, LoadedStop
 from governance.plans.queries.check import PlanCheck, first_day
 from governance.plans.queries.one_plan import NeedLine, SpeakingPaper
@@ -95,21 +95,19 @@ def _planned(first: date | None, last: date | None, label: str) -> Band:
     return Band(BandKind.PLANNED, first or last, last or first, label)
 
 
-def _stands_longer(trap: object, one: LoadedStop) -> bool:
-    last = getattr(trap, "last_on", None)
-    return bool(last and one.stop.last_on and last > one.stop.last_on)
+def _stands_longer(trap: StopTrap, one: LoadedStop) -> bool:
+    return bool(trap.last_on and one.stop.last_on and trap.last_on > one.stop.last_on)
 
 
 def _together(loaded: LoadedPlan) -> TimeRow:
-    """All stops on one line: stretches that touch are one."""
-    spans = sorted((first or last, last or first) for first, last in map(days_of, loaded.stops) if first or last)  # type: ignore[type-var]
-    joined: list[list[date]] = []
-    for first, last in spans:
-        assert first is not None and last is not None
+    """All stops on one line: stretches that touch are one. A stop with one day alone is drawn as that day."""
+    known = [[day for day in days_of(one) if day] for one in loaded.stops]
+    joined: list[tuple[date, date]] = []
+    for first, last in sorted((days[0], days[-1]) for days in known if days):
         if joined and first <= joined[-1][1] + timedelta(days=1):
-            joined[-1][1] = max(joined[-1][1], last)
+            joined[-1] = (joined[-1][0], max(joined[-1][1], last))
         else:
-            joined.append([first, last])
+            joined.append((first, last))
     count = len(loaded.stops)
     label = ngettext("%(n)d stop", "%(n)d stops", count) % {"n": count}
     bands = [Band(BandKind.PLANNED, first, last, label if n == 0 else "") for n, (first, last) in enumerate(joined)]

@@ -50,8 +50,6 @@ def plan_turn(request: HttpRequest, pk: int) -> HttpResponse:
             return answer
     elif act == "join" and join_form.is_valid() and (answer := _joined(request, plan, join_form)) is not None:
         return answer
-    if act == "look":
-        form.full_clean()
     return render(request, "plans/turn.html", _context(request, whole, form, join_form, act), status=_status(
         form, join_form, act
     ))  # fmt: skip
@@ -89,7 +87,7 @@ def _context(request: HttpRequest, whole: Turning, form: TurnForm, join_form: Jo
     rows = {one.stop.pk: one for one in (*shown.stops, *shown.not_visited)}
     return {
         "plan": whole.plan,
-        "form": form,
+        "form": form.only_looked_at(whole) if act == "look" else form,
         "join_form": join_form,
         "act": act,
         "turning": shown,

@@ -77,8 +77,8 @@ class TestDays:
 
         assert one.by_day == day("2027-06-30")
         assert one.sentence == (
-            "Empty the traps at Lake on 30 June 2027, the last day covered (COL-1); a catch that runs over it cannot be "
-            "split."
+            "Empty the traps at Lake on 30 June 2027, the last day covered (COL-1); a catch that runs over it cannot "
+            "be split."
         )
         assert (one.stops, one.layers) == ((stop.pk,), (Layer.COLLECTING,))
         assert verdict(plan) == Verdict.STRADDLES

@@ -25,7 +25,7 @@ from governance.plans.pack.blocks import Alert, Cell, Facts, Pack, PageCopy, Par
 from governance.plans.pack.contents import make_pack
 from governance.plans.pack.docx_file import docx_file
 from governance.plans.pack.language import language
-from governance.plans.pack.sources import days_in_force
+from governance.plans.pack.sources import InForce
 from governance.plans.queries.check import check_plan
 from tests.factories import packs, plans, register, scans
 from tests.factories.packs import TODAY, Trip
@@ -277,11 +277,11 @@ def test_chosen_stops_keep_their_numbers(trip: Trip) -> None:
 
 def test_days_in_force_are_the_first_run_within_the_stop(trip: Trip) -> None:
     """Valid to 18 June: of 17 to 20 June two days; of days after it none; a suspension on the 18th leaves one."""
-    found = days_in_force(trip.permit, trip.version, date(2027, 6, 17), date(2027, 6, 20))
+    found = InForce().days(trip.permit, trip.version, date(2027, 6, 17), date(2027, 6, 20))
     assert found == (date(2027, 6, 17), date(2027, 6, 18))
-    assert days_in_force(trip.permit, trip.version, date(2027, 6, 19), date(2027, 6, 20)) is None
+    assert InForce().days(trip.permit, trip.version, date(2027, 6, 19), date(2027, 6, 20)) is None
     trip.permit.statuses.create(state="suspended", from_on=date(2027, 6, 18))
-    found = days_in_force(trip.permit, trip.version, date(2027, 6, 17), date(2027, 6, 20))
+    found = InForce().days(trip.permit, trip.version, date(2027, 6, 17), date(2027, 6, 20))
     assert found == (date(2027, 6, 17), date(2027, 6, 17))
 
 

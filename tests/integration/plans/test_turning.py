@@ -340,9 +340,12 @@ class TestPage:
     def test_looking_with_fewer_stops_makes_nothing(self, registrar: Client, plan: FieldPlan) -> None:
         only = str(plan.stops.get(name="Meadow").pk)
         path = reverse("plans:plan-turn", args=[plan.pk])
-        answer = registrar.post(path, self.sent(plan, act="look", stops=[only]))
+        answer = registrar.post(path, self.sent(plan, act="look", stops=[only], why="", title="In words of mine"))
         text = answer.content.decode()
         assert answer.status_code == 200 and "1 stop becomes a part" in text and "left out" in text
+        assert "Say why" not in text and "In words of mine" in text, (
+            "no mistake yet, and nothing that was typed is lost"
+        )
         assert not Accession.objects.exists()
 
     def test_turns_and_says_what_was_made(self, curator: Client, plan: FieldPlan) -> None:
