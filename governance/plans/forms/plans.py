@@ -51,7 +51,9 @@ class PlanForm(Form):
     reference = forms.CharField(
         label=_("Plan number"), max_length=60, help_text=_("A short number of your own; the next one is offered")
     )
-    title = forms.CharField(label=_("Title"), max_length=200, help_text=_("Such as Caddisflies of the upper Dalälven"))
+    title = forms.CharField(
+        label=_("Title"), max_length=200, help_text=_("Such as: Caddisflies of the upper valley, June 2027")
+    )
     leader = forms.CharField(label=_("Led by"), max_length=200, required=False)
     language = forms.ChoiceField(label=_("Language of the field pack"), choices=PlanLanguage.choices)
     uses = forms.MultipleChoiceField(

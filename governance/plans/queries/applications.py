@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from accessions.people.access import Verb, roles_that_may
 from accessions.people.models import User
-from accessions.sites.models import SiteTenure
 from governance.engine.tables import Layer
-from governance.papers.models import Paper, PaperKind
 from governance.plans.models import Application, ApplicationScan, ApplicationStop, Stop
-from governance.plans.queries.check import CheckedCell, Need, PlanCheck, asked_of, country_of, needed_on
-from governance.plans.queries.lead_times import lead_times
+from governance.plans.queries.check import CheckedCell, Need, PlanCheck
 from governance.scans.models import Scan, ScanMark
 from governance.scans.queries.listing import WantedScans, scan_rows
 from governance.scans.queries.visible import may_open
@@ -25,15 +22,6 @@ State = Application.State
 
 OPEN_STATES: Final = (State.TO_ASK, State.ASKED, State.PROMISED)
 """Without an answer yet."""
-
-KIND_OF_LAYER: Final = {
-    Layer.LAND: PaperKind.LANDOWNER_CONSENT, Layer.COLLECTING: PaperKind.COLLECTING_PERMIT,
-    Layer.SPECIES: PaperKind.SPECIES_LICENCE, Layer.PROTECTED_SITE: PaperKind.PROTECTED_SITE_CONSENT,
-    Layer.ACCESS: PaperKind.ACCESS_PERMIT, Layer.EXPORT: PaperKind.EXPORT_PERMIT,
-    Layer.IMPORT: PaperKind.IMPORT_PERMIT, Layer.CITES: PaperKind.CITES_EXPORT_PERMIT,
-    Layer.TRANSFER: PaperKind.MATERIAL_TRANSFER_AGREEMENT,
-}  # fmt: skip
-"""The kind of paper that usually answers a layer: offered in a form, never taken for granted."""
 
 _IS_OPEN = Q(granted_on__isnull=True, refused_on__isnull=True, dropped_on__isnull=True)
 _OF_STATE: Final = {
@@ -220,46 +208,6 @@ def cells_of(check: PlanCheck, application: Application) -> list[CheckedCell]:
     ]
 
 
-# What a form starts with ----------------------------------------------------------------------------------------------
-
-
-def suggested(check: PlanCheck, layer: Layer, stops: Sequence[int]) -> dict[str, Any]:
-    """What the plan, its check and the country sheets say of something to be asked for.
-
-    Whom to ask for land is the owner of the site, whom a country sheet does not know.
-    """
-    need = need_of(check, layer, set(stops) or None)
-    cells = [check.cells[one.stop.pk, layer] for one in check.loaded.stops if not stops or one.stop.pk in stops]
-    lead = need.lead if need else _lead(cells, layer)
-    of_sheet = {"authority": lead.authority, "contact": lead.contact} if lead else {}
-    return {
-        "layer": layer.code, "kind": KIND_OF_LAYER[layer], "start_by": need.start_by if need else None,
-        **({"authority": _owners(cells)} if layer == Layer.LAND else of_sheet),
-    }  # fmt: skip
-
-
-def _lead(cells: Sequence[CheckedCell], layer: Layer) -> Any:
-    return lead_times().of(country_of(cells[0]), layer, needed_on(cells[0]), asked_of(cells[0])) if cells else None
-
-
-def _owners(cells: Sequence[CheckedCell]) -> str:
-    """Who owns or occupies the sites of the stops on their first days, as far as the register knows."""
-    names: list[str] = []
-    for cell in cells:
-        site, first = cell.stop.stop.site_id, cell.stop.days[0]
-        if site is None:
-            continue
-        tenures = SiteTenure.objects.filter(site=site).select_related("agent")
-        names += [one.agent.name for one in tenures if _holds(one.held_from, one.held_to, first)]
-    return "; ".join(dict.fromkeys(names))[:300]
-
-
-def _holds(first: date | None, last: date | None, day: date | None) -> bool:
-    if day is None:
-        return last is None
-    return (first is None or first <= day) and (last is None or day <= last)
-
-
 def planners(also: User | None = None) -> list[User]:
     """Whom an application can be given to, by name; also: who has it now."""
     fits = Q(is_active=True, role__in=roles_that_may(Verb.PLAN_TRIPS)) | Q(pk=also.pk if also else 0)
@@ -303,24 +251,6 @@ def scans_named(text: str, application: Application, reader: Any) -> list[Scan]:
     """Scans of the register whose name holds the text, that the reader may open and that are not here yet."""
     rows = scan_rows(WantedScans(text=text), reader).exclude(application_scans__application=application)
     return list(rows[:_MOST_SCANS])
-
-
-_MOST_PAPERS = 500
-
-
-def papers_of_layer(layer: int) -> list[Paper]:
-    """Papers on file that answer a layer, the newest first: what a box offers. That they exist, everybody sees."""
-    rows = Paper.objects.annotate(bits=F("layers").bitand(1 << layer)).filter(bits__gt=0)
-    return list(rows.order_by("-pk")[:_MOST_PAPERS])
-
-
-def country_of_application(application: Application) -> str:
-    """The country of its stops, "" where they are of several or none is known."""
-    stops = application.plan.stops.select_related("site")
-    if not application.all_stops:
-        stops = stops.filter(application_stops__application=application)
-    countries = {stop.country or (stop.site.country if stop.site else "") for stop in stops}
-    return countries.pop() if len(countries) == 1 else ""
 
 
 _STEPS: Final = {

@@ -21,7 +21,7 @@ from governance.plans.advice.restricting import without_secrets
 from governance.plans.models import Application
 from governance.plans.planned_rows import LoadedStop
 from governance.plans.queries.applications import Line, applications_of, is_asked_for
-from governance.plans.queries.check import Need, PlanCheck, country_of
+from governance.plans.queries.check import Need, PlanCheck, asked_of
 from governance.plans.queries.speaking import attached
 from governance.verdicts.models import VERDICT_NAMES
 
@@ -94,7 +94,7 @@ def _needs(check: PlanCheck, lines: Sequence[Line]) -> Iterator[Deadline]:
     together: dict[tuple[Layer, str], list[Need]] = defaultdict(list)
     for need in check.needs:
         if need.start_by is not None and not is_asked_for(need, with_day):
-            together[need.layer, country_of(need.cells[0])].append(need)
+            together[need.layer, asked_of(need.cells[0])].append(need)
     for (layer, country), needs in together.items():
         yield Deadline(
             f"need-{layer.code}-{country or 'xx'}", min(need.start_by for need in needs if need.start_by),

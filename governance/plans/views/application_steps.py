@@ -25,11 +25,10 @@ from governance.plans.actions.locking import PlanError
 from governance.plans.forms import applications as forms
 from governance.plans.models import Application
 from governance.plans.queries.applications import (
-    country_of_application,
     line_of,
-    papers_of_layer,
     steps_of,
 )
+from governance.plans.queries.suggesting import country_of_application, papers_of_layer
 
 
 @dataclass(frozen=True)

@@ -32,9 +32,9 @@ from governance.plans.queries.applications import (
     files_of,
     line_of,
     needs_not_asked,
-    suggested,
 )
 from governance.plans.queries.check import PlanCheck, check_plan
+from governance.plans.queries.suggesting import suggested
 from governance.plans.views.application_scans import place_of
 from governance.verdicts.cells import Cell
 

@@ -29,7 +29,9 @@ def client() -> Client:
 
 
 def registered() -> Paper:
-    return actions.register(data=paper_object("RES-1", versions=[VERSION]), by=r.person("registrar"), why="from the scan")
+    return actions.register(
+        data=paper_object("RES-1", versions=[VERSION]), by=r.person("registrar"), why="from the scan"
+    )
 
 
 def test_the_page_says_what_a_condition_asks_for(client: Client) -> None:
@@ -55,7 +57,12 @@ def test_a_mistake_stands_beside_the_box_and_nothing_is_saved(client: Client) ->
     version = kept.versions.get()
     address = f"/papers/{kept.pk}/versions/{version.pk}/edit/"
     blank = {f"{prefix}-{name}": "0" for prefix in ("places", "caps") for name in ("TOTAL_FORMS", "INITIAL_FORMS")}
-    sent = {**blank, "in_force_from": "2026-01-01", "why": "read again", "conditions": "A list. [report by 30 February]"}
+    sent = {
+        **blank,
+        "in_force_from": "2026-01-01",
+        "why": "read again",
+        "conditions": "A list. [report by 30 February]",
+    }
     page = client.post(address, sent)
     assert page.status_code == 422
     assert "[report by 30 February]" in page.content.decode()

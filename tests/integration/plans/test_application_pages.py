@@ -24,6 +24,7 @@ from governance.engine.tables import Layer
 from governance.papers.models import Paper
 from governance.plans.models import Application, ApplicationScan, FieldPlan, PlanPaper
 from governance.plans.queries.check import check_plan
+from governance.verdicts.models import CountrySheet
 from tests.factories import plans, register, scans
 
 pytestmark = pytest.mark.django_db
@@ -97,6 +98,15 @@ class TestNew:
         """No sheet: no authority, no lead time, no day."""
         initial = page(curator, "application-new", trip().pk, query="?layer=export").context["form"].initial
         assert (initial["start_by"], initial["authority"]) == (None, "")
+
+    def test_a_layer_without_a_gap_still_names_its_authority(self, curator: Client) -> None:
+        """Species are not required here, so the check lacks nothing; the sheet knows whom to ask all the same."""
+        georgia()
+        register.rule(register.sheet("SE", authority="Other"), Layer.SPECIES)
+        plan = trip()
+        register.rule(CountrySheet.objects.get(country="GE"), Layer.SPECIES, required=False)
+        initial = page(curator, "application-new", plan.pk, query="?layer=species").context["form"].initial
+        assert (initial["authority"], initial["start_by"]) == ("Nazvri Directorate", None)
 
     @pytest.mark.parametrize("query", ["", "?layer=nonsense", "?stop=x", f"?layer=export&stop={'9' * 30}"])
     def test_nonsense_in_the_address_is_left_out(self, curator: Client, query: str) -> None:

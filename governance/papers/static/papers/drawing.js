@@ -81,12 +81,16 @@
     onLand(base) {
       this.land.setAttribute("d", base.land);
       const country = document.querySelector("[name=jurisdiction], [data-places] [name=country]");
-      const written = `${this.name ? this.name.value : ""} ${country ? country.value : panel.dataset.jurisdiction || ""}`;
-      const code = (/\(([A-Z]{2})\)|\b([A-Z]{2})(?:-|\b)/.exec(written) || []).slice(1).find(Boolean);
-      if (!this.rings.length && !this.others().length && base.boxes[code]) {
-        this.view = base.boxes[code];
-        this.draw();
-      }
+      const look = () => {
+        const written = `${this.name ? this.name.value : ""} ${country ? country.value : panel.dataset.jurisdiction || ""}`;
+        const code = (/\(([A-Z]{2})\)|\b([A-Z]{2})(?:-|\b)/.exec(written) || []).slice(1).find(Boolean);
+        if (!this.rings.length && !this.corners.length && !this.others().length && base.boxes[code]) {
+          this.view = base.boxes[code];
+          this.draw();
+        }
+      };
+      if (country) country.addEventListener("change", look);
+      look();
     }
 
     listen() {

@@ -7,7 +7,9 @@
     site.addEventListener("change", () => {
       const known = [...document.querySelectorAll("#sites-known option")];
       const chosen = known.find((option) => option.value === site.value);
-      if (chosen && chosen.dataset.country) country.value = chosen.dataset.country;
+      if (!chosen || !chosen.dataset.country) return;
+      country.value = chosen.dataset.country;
+      country.dispatchEvent(new Event("change"));
     });
   }
   /* A box that holds several words, parted by "|", gets a second box to choose one more from. */

@@ -36,7 +36,9 @@ def problems(**asks: Any) -> str:
     return f"{problem.where}: {problem.found}. {problem.expected}"
 
 
-@pytest.mark.parametrize("asks", [{"notice_days": 0}, {"notice_days": 3650}, {"report_by": "02-29"}, {"report_by": None}])
+@pytest.mark.parametrize(
+    "asks", [{"notice_days": 0}, {"notice_days": 3650}, {"report_by": "02-29"}, {"report_by": None}]
+)
 def test_what_may_be_asked(asks: dict[str, Any]) -> None:
     """29 February is a day of some years; notice on the day itself is notice."""
     assert papers_from_value({"papers": [paper(**asks)]}, "papers.json").papers[0].reference == "RES-1"
@@ -86,11 +88,12 @@ def test_typed_behind_a_condition(typed: str, read: dict[str, Any]) -> None:
     "typed",
     [
         "A list. [report by 30 February]", "A list. [report by 31-01]", "Tell them. [notice -3 days]",
-        "Tell them. [notice 3651 days]", "Tell them. [notice 7 weeks]", "Tell them. [notice 7] [notice 8]", "[notice 7 days]",
+        "Tell them. [notice 3651 days]", "Tell them. [notice 7 weeks]", "Tell them. [notice 7] [notice 8]",
+        "[notice 7 days]",
     ],
 )  # fmt: skip
 def test_what_cannot_be_read_is_quoted_with_its_line(typed: str) -> None:
-    with pytest.raises(ValidationError, match="Line 2, “.*31 January"):
+    with pytest.raises(ValidationError, match=r"Line 2, “.*31 January"):
         lines.read_conditions(f"Large mussels are to be returned.\n{typed}")
 
 
