@@ -53,7 +53,7 @@ def a_paper(number: int, lot: random.Random) -> dict[str, Any]:
         "places": {"include": [{"geojson": star(43.8 + 0.2 * lot.random(), 42.05, 0.02 + 0.1 * lot.random(), lot)}]},
     }  # fmt: skip
     if number % 3 == 0:
-        version["methods"] = {"include": list(lot.sample(METHODS, 2)) + ["Malaise trap"]}
+        version["methods"] = {"include": [*lot.sample(METHODS, 2), "Malaise trap"]}
     if number % 4 == 0:
         version["people"] = {"named": list(PEOPLE[: 5 + number % 20])}
     if number % 5 == 0:

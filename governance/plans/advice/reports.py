@@ -16,6 +16,7 @@ from governance.plans.planned_rows import plan_key
 from governance.plans.queries.check import PlanCheck
 
 _YEAR = timedelta(366)
+_FIRST_HALF = 6
 _From = tuple[str, str]
 """Kind and issuer, folded: what a renewal has in common with the paper before."""
 
@@ -80,9 +81,14 @@ def _in_year(month_day: str, year: int) -> date:
 
 
 def _is_asked(version: PaperVersion, due: date) -> bool:
-    """Whether the version was in force on some day of the year before it is due."""
+    """Whether the version was in force on some day that the report is about.
+
+    A report that is due in the first half of a year is about the year before, as the papers write it ("of the year that
+    follows": Wisconsin 10 January, New Hampshire 31 January, Acadia 31 March), a later one about the time up to it.
+    """
     first, last = version.in_force_from, version.in_force_to
-    return (first is None or first < due) and (last is None or last >= due - _YEAR)
+    before = date(due.year, 1, 1) if due.month <= _FIRST_HALF else due
+    return (first is None or first < before) and (last is None or last >= due - _YEAR)
 
 
 def _draft(paper: Paper, due: date, today: date) -> Draft:

@@ -414,6 +414,13 @@ class TestReports:
         f.stop(plan)
         assert advice(plan) == []
 
+    @pytest.mark.parametrize(("start", "asked"), [("2027-01-01", False), ("2026-12-31", True)])
+    def test_a_report_of_january_is_about_the_year_before(self, plan: FieldPlan, start: str, asked: bool) -> None:
+        """A permit that began on 1 January 2027 has nothing to report on 31 January; its first report is a year off."""
+        permit(plan, {**self.ASKS, "in_force_from": start})
+        f.stop(plan)
+        assert bool(advice(plan)) is asked
+
     def test_an_earlier_paper_of_the_same_issuer_and_kind(self, plan: FieldPlan) -> None:
         """In force until May 2026: its report of 2026 is due on 31 January 2027."""
         permit(plan)
