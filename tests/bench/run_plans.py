@@ -21,7 +21,7 @@ from typing import Any
 
 import django
 
-TIMES = 7
+TIMES = 3
 
 
 def main() -> None:
