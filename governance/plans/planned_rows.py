@@ -42,6 +42,8 @@ class PlannedRow:
     target: int | None = None
     name: str = ""
     kingdom: str = ""
+    rank: str = ""
+    higher: str = ""
     expected: str = ""
     counts: bool = True
     first_on: date | None = None
@@ -80,6 +82,8 @@ class PlannedRow:
             "recordedBy": self.people,
             "scientificName": self.name,
             "kingdom": self.kingdom,
+            "taxonRank": self.rank,
+            "higherClassification": self.higher,
             **(count if self.counts else {"individualCount": "0"}),
             **dict(self.place),
             **dict(self.home),
@@ -156,6 +160,7 @@ def _rows_of(plan: FieldPlan, one: LoadedStop, site_names: dict[int, str]) -> It
             yield PlannedRow(
                 plan=plan.pk, stop=stop.pk, method=method, trap=trap, target=group.pk if group else None,
                 name=group.name if group else "", kingdom=group.kingdom if group else "",
+                rank=group.rank if group else "", higher=group.higher if group else "",
                 expected=group.expected if group else "", counts=number == 0, first_on=first, last_on=last,
                 people=stop.people, place=place, home=home, is_site=is_site,
             )  # fmt: skip
@@ -182,7 +187,7 @@ def number_rows(judged: Iterable[PlannedRow], beside: Iterable[PlannedRow] = ())
         of_group, rest = shown.get(group) or others[group], others.get(group, [])
         bearing = next((row for row in [*of_group, *rest] if row.counts), of_group[0])
         first, last = _hull([*of_group, *rest])
-        alike = {(row.name, row.kingdom, row.place): row for row in of_group}
+        alike = {(row.name, row.kingdom, row.rank, row.higher, row.place): row for row in of_group}
         found += [
             replace(row, expected=bearing.expected, counts=True, first_on=first, last_on=last, trap=None)
             for row in alike.values()

@@ -509,6 +509,7 @@ REFUSED: dict[str, Row] = {
     "stop_radius_positive": _stop_row(longitude_deg=43.9, latitude_deg=42.0, radius_m=0.0),
     "stop_country_form": _stop_row(country="ge"),
     "stoptarget_named": lambda: StopTarget(stop=_stop(), name=""),
+    "stoptarget_rank_known": lambda: StopTarget(stop=_stop(), name="Odonata", rank="swarm"),
     "stoptrap_named": _trap_row(method=""),
     "stoptrap_period": _trap_row(first_on=LATER, last_on=EARLIER),
     "stoptrap_number_positive": _trap_row(number=0),

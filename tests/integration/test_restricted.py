@@ -9,6 +9,7 @@ What this cannot show: that a number or a day of the paper is not told in other 
 from __future__ import annotations
 
 import io
+import json
 import re
 import zipfile
 from typing import Any
@@ -30,13 +31,17 @@ from governance.papers.models import (
     Paper,
     PaperScan,
     PaperStatus,
+    VersionCap,
     VersionPerson,
     VersionPlace,
+    VersionTaxon,
     VersionWord,
 )
+from governance.plans.actions.versions import keep_version
+from governance.plans.models import Application, FieldPlan
 from governance.scans.models import Filing, Scan, ScanPage, Upload
 from governance.verdicts.actions import assess
-from tests.factories import register, scans
+from tests.factories import plans, register, scans
 from tests.integration.test_access_sweep import Address, Rows, guarded, rows, signed_in
 
 __all__ = ["rows"]  # a fixture
@@ -252,3 +257,94 @@ def test_scan_is_as_restricted_as_its_paper(closed: Paper) -> None:
     restrict(paper=closed, roles=list(Role), why="published since", by=register.person(Role.REGISTRAR))
     scan.refresh_from_db()
     assert scan.open_to == EVERY_ROLE
+
+
+# Field plans ----------------------------------------------------------------------------------------------------------
+
+TERMS = re.compile("(?i)zz(taxon|excluded|listed|notice)|98.?765.?432|4[234]\\.98765")
+"""What the terms of the paper say in 2027, beside the words of before: groups, a limit, corners of its area."""
+
+OF_PLANS = [address for address in guarded() if address.name.startswith("plans:")]
+QUERIES = ("", "?language=es&scans=with", "?offers=1")
+"""None; a field pack with copies; papers on offer."""
+
+
+@pytest.fixture
+def planned(rows: Rows, closed: Paper) -> FieldPlan:
+    """A plan under the closed paper, whose stops fail it in every way, so that all advice is given; with its scan asked
+    for, notices, and the paper as what was granted."""
+    _terms_of_2027(closed)
+    plan = FieldPlan.objects.get(pk=rows.keys["plan"])
+    plan.stops.update(country="GE", longitude_deg=43.6, latitude_deg=42.6, name="Within")
+    within = plan.stops.get()
+    plans.target(within, expected="400")
+    for name, values in _STOPS.items():
+        stop = plans.stop(plan, **{"name": name, "country": "GE", "longitude_deg": 43.6, "latitude_deg": 42.6, **values})
+        plans.target(stop, "Ephemeroptera" if name == "Group" else "Trichoptera", expected="10")
+    plans.notice(plan, closed, note="Zznotice", stop=within)
+    Application.objects.filter(pk=rows.keys["application"]).update(
+        layer=1, kind="collecting-permit", paper=closed, asked_on="2026-01-01", granted_on="2026-02-01"
+    )
+    application = Application.objects.get(pk=rows.keys["application"])
+    scan = closed.scans.get(name="Zzscan.pdf").scan
+    rows.keys["application_scan"] = plans.application_scan(application, scan).pk
+    keep_version(plan, by=register.person(Role.REGISTRAR), why="stops")
+    return FieldPlan.objects.get(pk=plan.pk)
+
+
+_STOPS: dict[str, dict[str, Any]] = {
+    "Method": {"methods": "light trap"}, "Person": {"people": "Somebody Else"}, "Group": {},
+    "Outside": {"longitude_deg": 43.99, "latitude_deg": 42.6, "radius_m": 500.0},
+    "Late": {"first_on": "2027-10-01", "last_on": "2027-11-09"}, "No day": {"first_on": None, "last_on": None},
+}  # fmt: skip
+
+
+def _terms_of_2027(paper: Paper) -> None:
+    version = register.version(paper, "2027-01-01", "2027-10-31", note="Zznote")
+    ring = [[43.0, 42.0], [43.98765, 42.0], [43.98765, 42.98765], [43.0, 42.98765], [43.0, 42.0]]
+    VersionPlace.objects.create(
+        version=version, position=0, site="Zzplace", geojson=json.dumps({"type": "Polygon", "coordinates": [ring]})
+    )
+    VersionPlace.objects.create(version=version, position=1, excluded=True, site="Zzplace two")
+    VersionTaxon.objects.create(version=version, position=0, name="Trichoptera")
+    VersionTaxon.objects.create(version=version, position=1, name="Zztaxon")
+    VersionTaxon.objects.create(version=version, position=2, name="Zzexcluded", excluded=True)
+    VersionPerson.objects.create(version=version, position=0, name="J. Ek")
+    VersionPerson.objects.create(version=version, position=1, name="Zzperson")
+    for position, word in enumerate(("hand net", "Zzmethod")):
+        VersionWord.objects.create(version=version, position=position, subject="methods", word=word)
+    VersionCap.objects.create(version=version, position=0, limit=98765432, taxon="Zzlisted")
+    VersionCap.objects.create(version=version, position=1, limit=98765432, taxon="Trichoptera")
+    Condition.objects.create(version=version, position=0, text="Zzcondition", notice_days=30, report_by="01-31")
+
+
+@pytest.mark.parametrize("address", OF_PLANS, ids=lambda address: address.name)
+def test_no_address_of_plans_tells_others(address: Address, rows: Rows, planned: FieldPlan) -> None:
+    """Pages and files of a plan to which the paper is attached, as every role that may not read it."""
+    path = reverse(address.name, kwargs=rows.of(address))
+    verb = address.callback.required_verb  # type: ignore[attr-defined]
+    told = {}
+    for role in OTHERS:
+        if verb in VERBS_OF_ROLE[role]:
+            client = signed_in(role)
+            found = {word for query in QUERIES for word in _said(client, path + query)}
+            if found:
+                told[str(role)] = sorted(found)
+    assert told == {}
+
+
+def _said(client: Client, path: str) -> list[str]:
+    words = words_of(client.get(path))
+    return [match[0] for pattern in (CANARY, TERMS) for match in pattern.finditer(words)]
+
+
+def test_readers_of_a_plan_meet_the_terms(planned: FieldPlan) -> None:
+    """Else the sweep of plans could not fail."""
+    client = signed_in(Role.REGISTRAR)
+    read = " ".join(
+        words_of(client.get(reverse(f"plans:{name}", args=[planned.pk]) + "?language=en"))
+        for name in ("plan", "plan-pack", "plan-pack-docx", "plan-areas-geojson", "plan-areas-gpx")
+    )
+    for word in ("Zztaxon", "Zzexcluded", "Zzmethod", "Zzperson", "Zzplace", "Zzcondition", "43.98765", "98,765,432",
+                 "Zznotice", "Zzissuer"):  # fmt: skip
+        assert word in read, word

@@ -28,20 +28,21 @@ WHY = "demo"
 
 def add_plans(path: Path) -> None:
     """The plans of a file, each entered by the person who made it."""
-    for reference, row in yaml.safe_load(path.read_text("utf-8"))["plans"].items():
-        _add(reference, row, _person(row["by"]))
+    written = yaml.safe_load(path.read_text("utf-8"))
+    for reference, row in written["plans"].items():
+        _add(reference, row, written["groups"], _person(row["by"]))
 
 
 def _person(username: str) -> User:
     return User.objects.get(username=username)
 
 
-def _add(reference: str, row: dict[str, Any], by: User) -> None:
+def _add(reference: str, row: dict[str, Any], groups: dict[str, Any], by: User) -> None:
     face = {name: row[name] for name in ("title", "leader", "language", "uses", "contacts", "remarks") if name in row}
     plan = add_plan(values={"reference": reference, **face}, by=by, why=WHY)
     for home in row.get("ways_home", ()):
         add_way_home(plan=plan, values=home, by=by, why=WHY)
-    stops = {stop["name"]: _add_stop(plan, stop, by) for stop in row["stops"]}
+    stops = {stop["name"]: _add_stop(plan, stop, groups, by) for stop in row["stops"]}
     _attach(plan, row.get("papers", {}), stops, by)
     for name, layer, who, reason, evidence in row.get("decisions", ()):
         decide(
@@ -53,13 +54,13 @@ def _add(reference: str, row: dict[str, Any], by: User) -> None:
     _end(plan, row, by)
 
 
-def _add_stop(plan: FieldPlan, row: dict[str, Any], by: User) -> Stop:
+def _add_stop(plan: FieldPlan, row: dict[str, Any], groups: dict[str, Any], by: User) -> Stop:
     first, last = row.get("days", (None, None))
     values = {
         "name": row["name"], "first_on": first, "last_on": last, "methods": row["methods"], "people": row["people"],
         "site": Site.objects.get(code=row["site"]) if "site" in row else None, **row.get("place", {}),
     }  # fmt: skip
-    targets = [{"name": name, "expected": expected} for name, expected in row.get("targets", ())]
+    targets = [{"name": name, "expected": expected, **groups[name]} for name, expected in row.get("targets", ())]
     traps = [
         {"method": method, "number": number, "first_on": first, "last_on": last}
         for method, number, first, last in row.get("traps", ())

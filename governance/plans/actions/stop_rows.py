@@ -25,7 +25,7 @@ class _Kind:
     typed: tuple[str, ...]
 
 
-TARGETS: Final = _Kind(StopTarget, "targets", "name", ("name", "kingdom", "expected"))
+TARGETS: Final = _Kind(StopTarget, "targets", "name", ("name", "kingdom", "rank", "higher", "expected"))
 TRAPS: Final = _Kind(StopTrap, "traps", "method", ("method", "number", "first_on", "last_on"))
 
 

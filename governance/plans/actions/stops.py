@@ -38,7 +38,7 @@ def add_stop(
     """Add a stop at the end of a plan.
 
     Args:
-        values: of ``STOP``. targets: name, kingdom, expected. traps: method, number, first_on, last_on.
+        values: of ``STOP``. targets: name, kingdom, rank, higher, expected. traps: method, number, first_on, last_on.
 
     Raises:
         NotAllowedError: the person may not plan trips.

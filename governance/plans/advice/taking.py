@@ -75,7 +75,7 @@ def advice_on_groups(case: Case) -> Iterator[Choice]:
     yield [
         *(Proposal((trial(row),), case.layer, partial(_without_group, case)) for row in others),
         *(
-            Proposal((trial(case.row, name=name, kingdom=kingdom),), case.layer, partial(_other_group, case))
+            Proposal((trial(case.row, name=name, kingdom=kingdom, rank="", higher=""),), case.layer, partial(_other_group, case))
             for name, kingdom in list(named)[:_MOST_TRIED]
         ),
     ]

@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
+from accessions.names.models import RANKS
 from accessions.sites.models import Site
 from governance.plans.models.plan import Consignment, FieldPlan
 
@@ -89,12 +90,27 @@ class Stop(models.Model):
 
 
 class StopTarget(models.Model):
-    """A group that is meant to be taken at a stop, and about how many: "400", "200-400", "ca. 50"; blank: not known."""
+    """A group that is meant to be taken at a stop, and about how many: "400", "200-400", "ca. 50"; blank: not known.
+
+    rank, higher: its place in the classification, as Darwin Core writes taxonRank and higherClassification; blank: as
+    the names of the register say, if they know it.
+    """
+
+    RANKS = [
+        ("kingdom", _("kingdom")), ("phylum", _("phylum")), ("class", _("class")), ("order", _("order")),
+        ("superfamily", _("superfamily")), ("family", _("family")), ("subfamily", _("subfamily")),
+        ("tribe", _("tribe")), ("genus", _("genus")), ("subgenus", _("subgenus")), ("species", _("species")),
+        ("infraspecies", _("infraspecies")),
+    ]  # fmt: skip
 
     stop = models.ForeignKey(Stop, on_delete=models.CASCADE, related_name="targets")
     position = models.PositiveSmallIntegerField(default=0)
     name = models.CharField(_("group"), max_length=200, help_text=_("A scientific name at any rank"))
     kingdom = models.CharField(_("kingdom"), max_length=50, blank=True)
+    rank = models.CharField(_("rank"), max_length=20, blank=True, choices=RANKS)
+    higher = models.CharField(
+        _("belongs to"), max_length=500, blank=True, help_text=_("Higher names, the highest first, separated by |")
+    )
     expected = models.CharField(_("expected number"), max_length=60, blank=True)
 
     history = HistoricalRecords()
@@ -107,6 +123,7 @@ class StopTarget(models.Model):
             models.CheckConstraint(
                 condition=~Q(name=""), name="stoptarget_named", violation_error_message=_("Name the group.")
             ),
+            models.CheckConstraint(condition=Q(rank__in=["", *RANKS]), name="stoptarget_rank_known"),
         ]
 
     def __str__(self) -> str:

@@ -201,8 +201,8 @@ def _paper_rules(
     if not src.may_read(paper):
         return Section(title, [*blocks, Para(strong(w("restricted", roles=src.roles(paper))))], level=3)
     if not at.versions:
-        words = w("not_in_force") if paper.versions.all() else w("unread")
-        return Section(title, [*blocks, Para(strong(words))], level=3)
+        told = w("not_in_force") if paper.versions.all() else w("unread")
+        return Section(title, [*blocks, Para(strong(told))], level=3)
     caption = w("rules_of", reference=paper.reference, kind=w.of("kinds", paper.kind))
     terms = [writer.terms(paper, version) for version in at.versions]
     if printed is not None:

@@ -21,7 +21,7 @@ STOP: Final = (
     "name", "country", "longitude_deg", "latitude_deg", "radius_m", "area", "first_on", "last_on", "methods", "people",
     "remarks",
 )  # fmt: skip
-TARGET: Final = ("name", "kingdom", "expected")
+TARGET: Final = ("name", "kingdom", "rank", "higher", "expected")
 TRAP: Final = ("method", "number", "first_on", "last_on")
 HOME: Final = (
     "from_country", "to_country", "exported_on", "imported_on", "transferred_on", "carrier", "cites",
