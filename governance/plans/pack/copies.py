@@ -53,7 +53,7 @@ def _chosen(src: PackSources) -> tuple[list[tuple[Paper, PageCopy]], list[Line]]
     w, filed = src.words, _filed(src)
     pages: list[tuple[Paper, PageCopy]] = []
     left: list[Line] = []
-    for paper in sorted(src.papers.values(), key=lambda paper: paper.reference):
+    for paper in src.carried:
         if not src.may_read(paper):
             left.append(plain(w("left_restricted", reference=paper.reference)))
             continue

@@ -132,10 +132,10 @@ def _contacts(src: PackSources) -> Section:
 
 
 def _carry(src: PackSources, copied: Collection[int]) -> Section:
-    """Every paper of the stops and of the plan, to tick off."""
+    """Every paper that covers something or is attached, to tick off."""
     w = src.words
     lines: list[Line] = []
-    for paper in sorted(src.papers.values(), key=lambda paper: paper.reference):
+    for paper in src.carried:
         if lifetime(paper, src.check.today).standing in (Standing.APPLIED, Standing.REFUSED):
             note = w("carry_not_granted")
         elif not src.may_read(paper):

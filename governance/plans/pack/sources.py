@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import prefetch_related_objects
 
 from accessions.people.access import roles_of_bits
-from governance.engine.tables import Layer, fold
+from governance.engine.tables import Layer, Verdict, fold
 from governance.papers.lifetimes import Standing, lifetime
 from governance.papers.models import Paper, PaperVersion
 from governance.papers.queries.exchange_objects import LINES
@@ -61,7 +61,10 @@ class PaperAtStop:
 
 @dataclass(frozen=True)
 class PackSources:
-    """What a pack is made from. stops: those that are in it. reader: whose role says which papers may be told."""
+    """What a pack is made from. stops: those that are in it. reader: whose role says which papers may be told.
+
+    attached: keys of papers that are attached to the plan, or to one of these stops.
+    """
 
     check: PlanCheck
     stops: tuple[NumberedStop, ...]
@@ -71,10 +74,26 @@ class PackSources:
     notices: Sequence[PlanNotice]
     signed: Signed | None
     newest: PlanVersion | None
+    attached: frozenset[int] = frozenset()
 
     @property
     def plan(self) -> FieldPlan:
         return self.check.loaded.plan
+
+    @property
+    def carried(self) -> list[Paper]:
+        """Papers that cover something at the stops, or are attached to them, by number; one that only does not fit
+        stays at home."""
+        covering = {
+            used.pk
+            for stop in self.stops
+            for layer in Layer
+            for answer in self.cell(stop, layer).answers
+            if answer.verdict == Verdict.COVERED
+            for used in answer.papers
+        }
+        keys = covering | self.attached
+        return sorted((self.papers[pk] for pk in keys if pk in self.papers), key=lambda paper: paper.reference)
 
     def may_read(self, paper: Paper) -> bool:
         return is_readable(paper, self.reader)
@@ -191,13 +210,21 @@ def sources(check: PlanCheck, reader: Any, words: PackLanguage, chosen: Collecti
     numbered = [NumberedStop(number, one) for number, one in enumerate(check.loaded.stops, 1)]
     stops = tuple(stop for stop in numbered if chosen is None or stop.pk in chosen)
     plan = check.loaded.plan
+    attached = _attached(plan, stops)
     return PackSources(
-        check, stops, reader, words, _papers(check, stops), list(notices_of(plan)), signed(plan, check),
-        plan.versions.order_by("-number").first(),
+        check, stops, reader, words, _papers(check, stops, attached), list(notices_of(plan)), signed(plan, check),
+        plan.versions.order_by("-number").first(), attached,
     )  # fmt: skip
 
 
-def _papers(check: PlanCheck, stops: Sequence[NumberedStop]) -> dict[int, Paper]:
+def _attached(plan: FieldPlan, stops: Sequence[NumberedStop]) -> frozenset[int]:
+    """Papers that are attached to the plan, or to one of the stops."""
+    keys = {stop.pk for stop in stops}
+    rows = plan.plan_papers.filter(unlinked_at__isnull=True).values_list("paper_id", "stop_id")
+    return frozenset(paper for paper, stop in rows if stop is None or stop in keys)
+
+
+def _papers(check: PlanCheck, stops: Sequence[NumberedStop], attached: Collection[int]) -> dict[int, Paper]:
     """The papers held against the stops, with their terms, and all that are attached to the plan or to these stops."""
     used = {
         paper.pk
@@ -206,11 +233,7 @@ def _papers(check: PlanCheck, stops: Sequence[NumberedStop]) -> dict[int, Paper]
         for answer in check.cells[stop.pk, layer].answers
         for paper in answer.papers
     }
-    used |= {pk for stop in stops for pk in speaking_for(check, stop.one)}
-    plan = check.loaded.plan
-    keys = {stop.pk for stop in stops}
-    attached = plan.plan_papers.filter(unlinked_at__isnull=True).values_list("paper_id", "stop_id")
-    used |= {paper for paper, stop in attached if stop is None or stop in keys}
+    used |= {pk for stop in stops for pk in speaking_for(check, stop.one)} | set(attached)
     papers = list(Paper.objects.filter(pk__in=used).select_related("issuer_agent"))
     prefetch_related_objects(papers, *LINES, "versions__reading_pages")
     return {paper.pk: paper for paper in papers}

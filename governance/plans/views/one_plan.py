@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, requires
+from governance.papers.restriction import is_readable
 from governance.plans.advice import advise
 from governance.plans.forms.attaching import AttachForm
 from governance.plans.models import FieldPlan
@@ -76,6 +77,7 @@ def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck, onl
     """What the parts of the page show."""
     decisions, lines = standing_decisions(plan), need_lines(check)
     papers = speaking_papers(check)
+    closed = {one.paper.pk: one.paper for one in papers if not is_readable(one.paper, request.user)}
     newest = plan.versions.order_by("-number").first()
     return {
         "plan": plan,
@@ -87,7 +89,8 @@ def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck, onl
         "unknown": unknown_words(check),
         "papers": papers,
         "applications": applications_of(check),
-        "caps": cap_uses(check),
+        "caps": [use for use in cap_uses(check) if use.paper not in closed],
+        "caps_closed": [paper for paper in closed.values() if paper.pk in check.bench.capped],
         "advice": advise(check),
         "line": plan_timeline(check, lines, papers),
         "map": plan_map(check, [one.paper for one in papers], request.user),
