@@ -104,7 +104,8 @@ def _ways(one: LoadedStop) -> list[str]:
 
 
 def _group(group: Any) -> str:
-    return f"{group.name}, {group.expected + ' specimens' if group.expected else blank('how many')}"
+    of = group_words(group.rank, group.higher, group.kingdom)
+    return f"{group.name}{f' ({of})' if of else ''}, {group.expected + ' specimens' if group.expected else blank('how many')}"
 
 
 def _homes(loaded: LoadedPlan) -> Iterator[str]:

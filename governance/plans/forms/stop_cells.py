@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 from accessions.intake.problems import shown
+from accessions.names.models import RANKS
 from accessions.sites.keys import folded
 from accessions.sites.models import Site
 from accessions.sites.outlines import read_outline
@@ -22,6 +23,7 @@ from governance.plans.forms.day_cells import DayProblem, read_day, read_days
 from governance.plans.forms.stops import count_note
 from governance.plans.forms.ways_home import CountryField
 from governance.plans.models import Stop, StopTarget, StopTrap
+from governance.plans.queries.known_groups import KnownGroups, higher_names, rank_word
 from governance.plans.stop_draft import StopDraft
 
 _PLACE: Final = ("latitude", "longitude", "position", "radius", "area")
@@ -194,19 +196,26 @@ class RowReader:
             return None
 
     def _refuse_ungrouped(self) -> None:
-        for meaning in ("kingdom", "expected"):
+        for meaning in ("kingdom", "rank", "higher", "expected"):
             if self._cell(meaning):
-                self._problem(meaning, _("it says how many or of which kingdom, but no column names the group"),
+                self._problem(meaning, _("it says how many or of what kind, but no column names the group"),
                               _("Give a column “groups”."))  # fmt: skip
 
     def _targets(self) -> list[dict[str, str]]:
         named = [read_taxon(text) for text in split_list(self._cell("groups"))]
         groups = [(one, "") if isinstance(one, str) else (one["name"], one["kingdom"]) for one in named]
         kingdoms = self._beside("kingdom", len(groups), one_for_all=True)
+        ranks = [self._rank(text) for text in self._beside("rank", len(groups), one_for_all=True, parted_by=";|")]
+        above = self._beside("higher", len(groups), one_for_all=True, parted_by=";")
         numbers = self._beside("expected", len(groups), one_for_all=False)
         rows = []
-        for (name, kingdom), column, expected in zip(groups, kingdoms, numbers, strict=True):
-            row = {"name": name, "kingdom": kingdom or column, "expected": expected}
+        for (name, kingdom), column, rank, higher, expected in zip(
+            groups, kingdoms, ranks, above, numbers, strict=True
+        ):
+            row = {
+                "name": name, "kingdom": kingdom or column, "rank": rank, "higher": " | ".join(higher_names(higher)),
+                "expected": expected,
+            }  # fmt: skip
             for field in row:
                 self._short(StopTarget, field, row[field], "groups" if field == "name" else field)
             if note := count_note(name, expected):
@@ -214,16 +223,39 @@ class RowReader:
             rows.append(row)
         return rows
 
-    def _beside(self, meaning: str, groups: int, *, one_for_all: bool) -> list[str]:
-        """The entries of a cell that stands beside the groups, one a group."""
+    def placed(self, draft: StopDraft, known: KnownGroups) -> StopDraft:
+        """The draft with rank and higher names of the register for groups that have none; what differs is a problem."""
+        if not draft.targets:
+            return draft
+        rows = []
+        for row in draft.targets:
+            field, words = known.problem(row)
+            if words:
+                found, _dot, expected = words.partition(". ")
+                self._problem(field if field in self._cells else "groups", found, expected)
+            filled, told = known.filled(row)
+            rows.append(filled)
+            self.notes += [told] if told else []
+        return StopDraft(draft.values, rows, draft.traps)
+
+    def _rank(self, text: str) -> str:
+        rank = rank_word(text)
+        if text and not rank:
+            self._problem("rank", _("%(text)s is no rank that is known") % {"text": shown(text)},
+                          _("Write one of: %(ranks)s.") % {"ranks": ", ".join(RANKS)})  # fmt: skip
+        return rank
+
+    def _beside(self, meaning: str, groups: int, *, one_for_all: bool, parted_by: str = "|") -> list[str]:
+        """The entries of a cell that stands beside the groups, one a group. parted_by: any of these."""
         text = self._cell(meaning)
-        entries = [entry.strip() for entry in text.split("|")] if text else []
+        entries = [entry.strip() for entry in re.split(f"[{parted_by}]", text)] if text else []
         if one_for_all and len(entries) == 1:
             entries *= groups
         if entries and len(entries) != groups:
             self._problem(
                 meaning, _("%(n)d for %(groups)d groups") % {"n": len(entries), "groups": groups},
-                _("Write one for each group in their order, parted by |; leave blank between two | what is not known."),
+                _("Write one for each group in their order, parted by %(sign)s; leave blank between two %(sign)s what is "
+                  "not known.") % {"sign": parted_by[0]},
             )  # fmt: skip
             entries = []
         return entries or [""] * groups

@@ -51,6 +51,8 @@ MEANINGS: Final[dict[str, Meaning]] = {
     "groups": Meaning(_("Groups"), ("groups", "group", "targets", "targetgroups", "targetgroup", "target", "taxa",
                                     *_of("scientificName"))),
     "kingdom": Meaning(_("Kingdom"), ("kingdom", "kingdoms")),
+    "rank": Meaning(_("Rank"), ("rank", "ranks", *_of("taxonRank"))),
+    "higher": Meaning(_("Belongs to"), ("belongsto", "highernames", "highertaxa", *_of("higherClassification"))),
     "expected": Meaning(_("Expected"), ("expected", "expectednumber", "expectednumbers", "number", "numbers",
                                         "countrange", *_of("individualCount"))),
     "traps": Meaning(_("Traps"), ("traps", "trap", "standingtraps")),

@@ -18,6 +18,7 @@ from accessions.sites.keys import folded
 from accessions.sites.models import Site
 from governance.plans.forms.stop_cells import RowReader
 from governance.plans.forms.stop_columns import columns_of
+from governance.plans.queries.known_groups import KnownGroups
 from governance.plans.stop_draft import StopDraft
 
 MOST_ROWS: Final = 500
@@ -64,7 +65,7 @@ def read_stop_table(data: bytes, name: str) -> tuple[ReadStops, str]:
 
 
 def stops_of(table: TextTable) -> ReadStops:
-    """The stops of a table: one query for their sites."""
+    """The stops of a table: one query for their sites, two for their groups."""
     columns = columns_of(table.columns, table.file)
     problems = [*columns.problems]
     left_out = tuple(_("Column “%(header)s”: this header is not known") % {"header": one} for one in columns.left_out)
@@ -78,13 +79,17 @@ def stops_of(table: TextTable) -> ReadStops:
     held = {meaning: table.data[number] for meaning, number in columns.of.items()}
     headers = {meaning: table.columns[number].strip() for meaning, number in columns.of.items()}
     sites = _sites(held.get("site", ()))
-    stops, found_problems = [], []
+    stops, found_problems, readers = [], [], []
     for place, number in enumerate(table.row_numbers):
         cells = {meaning: column[place].strip() for meaning, column in held.items()}
         reader = RowReader(cells, sites, partial(_where, table, headers, number))
         draft = reader.draft()
+        readers.append((number, draft, reader))
+    known = KnownGroups(row for _number, draft, _reader in readers for row in draft.targets or ())
+    for number, draft, reader in readers:
+        placed = reader.placed(draft, known)
         found_problems += [Problem(table.file, *problem) for problem in reader.problems]
-        stops.append(ReadStop(number, draft, tuple(reader.notes)))
+        stops.append(ReadStop(number, placed, tuple(reader.notes)))
     return ReadStops(tuple(stops), tuple(found_problems), left_out, tuple(_same_names(stops, bool(found_problems))))
 
 

@@ -22,7 +22,8 @@ from governance.papers.forms.places import LONGEST_AREA, LengthField, area_objec
 from governance.plans.forms.sending import sent_with
 from governance.plans.forms.sites import SiteField
 from governance.plans.forms.ways_home import CountryField
-from governance.plans.models import FieldPlan, Stop
+from governance.plans.models import FieldPlan, Stop, StopTarget
+from governance.plans.queries.known_groups import KnownGroups, higher_names
 from governance.plans.queries.offered import country_words
 
 BLANK_TARGETS, BLANK_TRAPS = 2, 1
@@ -135,12 +136,20 @@ class StopForm(Form):
         return {name: told[name] for name in same} | {"area": told["geometry"]}
 
 
+_BESIDE_NAME: Final = ("kingdom", "rank", "higher", "expected")
+
+
 class TargetForm(Form):
     """A group that is meant; a blank row is none."""
 
     pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
     name = forms.CharField(label=_("Group"), required=False, max_length=200, help_text=_("A name at any rank"))
     kingdom = forms.CharField(label=_("Kingdom"), required=False, max_length=50, help_text=_("If the name has two"))
+    rank = forms.ChoiceField(label=_("Rank"), required=False, choices=[("", "–"), *StopTarget.RANKS])
+    higher = forms.CharField(
+        label=_("Belongs to"), required=False, max_length=500,
+        help_text=_("Such as Animalia | Arthropoda | Insecta. Blank: as the names of the register say, if they know it"),
+    )  # fmt: skip
     expected = forms.CharField(
         label=_("Expected number"), required=False, max_length=60, help_text=_("Such as 400, or 200-400")
     )
@@ -149,9 +158,12 @@ class TargetForm(Form):
         super().__init__(*args, **more)
         self.fields["kingdom"].widget.attrs.update({"list": "kingdoms-known", "autocomplete": "off"})
 
+    def clean_higher(self) -> str:
+        return " | ".join(higher_names(self.cleaned_data["higher"]))
+
     def clean(self) -> dict[str, Any]:
         told = super().clean() or {}
-        if not told.get("name") and (told.get("kingdom") or told.get("expected")) and "name" not in self.errors:
+        if not told.get("name") and any(told.get(name) for name in _BESIDE_NAME) and "name" not in self.errors:
             self.add_error("name", _t("Name the group, or empty the whole row."))
         return told
 
@@ -190,16 +202,17 @@ TrapRows = forms.formset_factory(TrapForm, extra=0, max_num=MOST_ROWS, absolute_
 
 
 class StopSheet:
-    """The whole page of a stop."""
+    """The whole page of a stop. filled: what the register said of groups, with its source."""
 
     def __init__(
         self, data: Any = None, files: Any = None, *, plan: FieldPlan, stop: Stop | None = None,
         seen: int | None = None,
     ) -> None:  # fmt: skip
         initial = {"seen": seen} | (stop_initial(stop) if stop else {})
-        targets = [_row(row, ("name", "kingdom", "expected")) for row in stop.targets.all()] if stop else []
+        targets = [_row(row, ("name", *_BESIDE_NAME)) for row in stop.targets.all()] if stop else []
         traps = [_row(row, ("method", "number", "first_on", "last_on")) for row in stop.traps.all()] if stop else []
         self.is_bound = data is not None
+        self.filled: list[str] = []
         self.stop = StopForm(data, files, plan=plan, is_new=stop is None, initial=initial)
         self.targets = TargetRows(data, prefix="targets", initial=targets)
         self.traps = TrapRows(data, prefix="traps", initial=traps)
@@ -221,7 +234,24 @@ class StopSheet:
         for rows in (self.targets, self.traps):
             for words in rows.non_form_errors():
                 self.stop.add_error(None, words)
-        return valid
+        return valid and self._place_groups()
+
+    def _place_groups(self) -> bool:
+        """Rank and higher names from the register where a row gives neither; what speaks against it is an error."""
+        rows = [row for row in self.targets.forms if row.cleaned_data.get("name")]
+        known = KnownGroups(row.cleaned_data for row in rows)
+        self.filled = []
+        for row in rows:
+            field, words = known.problem(row.cleaned_data)
+            if words:
+                row.add_error(field, words)
+                continue
+            row.cleaned_data, told = known.filled(row.cleaned_data)
+            if told:
+                self.filled.append(told)
+                for name in ("rank", "higher"):
+                    row.data = sent_with(row, name, row.cleaned_data[name])
+        return not any(row.errors for row in rows)
 
     def refuse(self, error: ValidationError) -> None:
         """Take over what an action refused."""

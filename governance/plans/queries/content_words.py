@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 from accessions.values import split_list
 from governance.engine.tables import Layer
 from governance.papers.models import LAYER_NAMES
-from governance.plans.models import PLANNED_USES, Stop
+from governance.plans.models import PLANNED_USES, Stop, StopTarget
 from governance.plans.queries.contents import Contents
 from governance.plans.queries.plan_words import period_words
 from governance.verdicts.shown_days import short_day
@@ -114,9 +114,20 @@ def _degrees(value: float, signs: str) -> str:
 
 
 def target_words(target: Contents) -> str:
-    name = f"{target['name']} ({target['kingdom']})" if target["kingdom"] else target["name"]
+    of = group_words(target.get("rank", ""), target.get("higher", ""), target["kingdom"])
+    name = f"{target['name']} ({of})" if of else target["name"]
     number = target["expected"] or _("number not known")
     return f"{name}: {number}"
+
+
+def group_words(rank: str, higher: str, kingdom: str) -> str:
+    """What a group is, beside its name: its rank and the nearest name above it; "" where nothing was said.
+
+    >>> group_words("order", "Animalia | Arthropoda | Insecta", "")
+    'order, Insecta'
+    """
+    above = higher.rpartition("|")[2].strip() or kingdom
+    return ", ".join(filter(None, [str(dict(StopTarget.RANKS).get(rank, rank)), above]))
 
 
 def trap_words(trap: Contents) -> str:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from django import template
 from django.utils.translation import gettext as _
 
+from governance.plans.queries.content_words import group_words
 from governance.plans.queries.plan_words import period_words
 from governance.plans.stop_draft import StopDraft
 
@@ -43,11 +47,16 @@ def ways_read(draft: StopDraft) -> str:
     return "; ".join([*methods, *traps]) or "–"
 
 
+def _of_group(row: Mapping[str, Any]) -> str:
+    words = group_words(row["rank"], row["higher"], row["kingdom"])
+    return f" ({words})" if words else ""
+
+
 @register.filter
 def groups_read(draft: StopDraft) -> str:
     """Groups with their expected numbers."""
     rows = [
-        f"{row['name']}" + (f" ({row['kingdom']})" if row["kingdom"] else "")
+        f"{row['name']}" + _of_group(row)
         + (f": {row['expected']}" if row["expected"] else "")
         for row in draft.targets or ()
     ]  # fmt: skip

@@ -81,6 +81,8 @@ def _told(request: HttpRequest, sheet: StopSheet, why: str) -> dict[str, Any]:
 
 def _saved(request: HttpRequest, plan: FieldPlan, sheet: StopSheet, stop: Stop) -> HttpResponse:
     messages.success(request, _("The stop %(name)s was saved.") % {"name": stop.name})
+    for words in sheet.filled:
+        messages.info(request, words)
     for note in sheet.notes:
         messages.warning(request, note)
     if "and_next" in request.POST:

@@ -475,3 +475,17 @@ def test_the_number_of_queries_does_not_grow_with_stops(trip: Trip, django_asser
 def test_a_paper_taken_off_the_plan_is_not_carried(trip: Trip) -> None:
     PlanPaper.objects.filter(paper=trip.permit).update(unlinked_at="2026-11-20T12:00:00Z", unlinked_by=trip.curator)
     assert "COL-2027-011" not in words(section(pack_of(trip), "Papers to carry"))
+
+
+def test_a_paper_of_the_site_is_carried_if_it_covers(trip: Trip) -> None:
+    """Linked to the site, not attached: a consent of 2024 stays at home, one of 2027 goes along."""
+    site = register.site("GE-Z-1")
+    trip.plan.stops.update(site=site)
+    register.rule(register.sheet("GE"), Layer.LAND)
+    for reference, first, last in (("LND-OLD", "2024-01-01", "2024-12-31"), ("LND-NEW", "2027-01-01", "2027-12-31")):
+        paper = register.paper(reference, (Layer.LAND,), jurisdiction="GE")
+        register.version(paper, first, last)
+        register.link(paper, site=site)
+    told = words(section(pack_of(trip), "Papers to carry"))
+    assert "LND-NEW" in told
+    assert "LND-OLD" not in told
