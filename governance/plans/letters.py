@@ -104,7 +104,7 @@ def _ways(one: LoadedStop) -> list[str]:
 
 
 def _group(group: Any) -> str:
-    of = group_words(group.rank, group.higher, group.kingdom)
+    of = ", ".join(filter(None, [group.rank, group.higher.rpartition("|")[2].strip() or group.kingdom]))
     return f"{group.name}{f' ({of})' if of else ''}, {group.expected + ' specimens' if group.expected else blank('how many')}"
 
 

@@ -77,12 +77,18 @@ def _when(stop: NumberedStop, src: PackSources) -> list[tuple[str, Sequence[Line
                  for trap in stop.one.traps]  # fmt: skip
         facts.append((w("traps_planned"), [plain(trap) for trap in traps]))
     if stop.one.targets:
-        groups = [w("group_expected", name=target.name, expected=target.expected) if target.expected else target.name
-                  for target in stop.one.targets]  # fmt: skip
+        groups = [w("group_expected", name=_group(target), expected=target.expected) if target.expected
+                  else _group(target) for target in stop.one.targets]  # fmt: skip
         facts.append((w("groups"), [(Text(group, role="taxon"),) for group in groups]))
     if row.remarks:
         facts.append((w("remarks"), [plain(row.remarks)]))
     return facts
+
+
+def _group(target: StopTarget) -> str:
+    """The name, and the nearest one above it where that was said: names are the same in every language."""
+    above = target.higher.rpartition("|")[2].strip() or target.kingdom
+    return f"{target.name} ({above})" if above else target.name
 
 
 def _where(stop: NumberedStop, place: StopPlace | None, src: PackSources) -> list[tuple[str, Sequence[Line]]]:
