@@ -46,7 +46,8 @@ def _event(one: Deadline, plan: FieldPlan, now: datetime, site: str) -> Event:
     event.add("uid", f"plan-{plan.pk}-{one.key}@{site.partition('://')[2] or site}")
     event.add("dtstamp", now)
     event.add("dtstart", one.first)
-    event.add("dtend", one.end + timedelta(1))  # of whole days the end is the day after the last
+    last = min(one.end, date.max - timedelta(1))
+    event.add("dtend", last + timedelta(1))  # of whole days the end is the day after the last
     event.add("summary", f"{plan.reference}: {one.title}")
     if one.text:
         event.add("description", one.text)

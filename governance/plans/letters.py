@@ -11,6 +11,7 @@ from governance.jurisdictions.codes import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.plans.models import PLANNED_USES, Application
 from governance.plans.planned_rows import LoadedPlan, LoadedStop
+from governance.plans.queries.plan_words import written_span
 
 
 def blank(what: str) -> str:
@@ -37,7 +38,7 @@ def _lines(application: Application, loaded: LoadedPlan, stops: Sequence[LoadedS
         yield f"Your reference: {application.number}"
     kind, layer = application.get_kind_display(), LAYER_NAMES[Layer(application.layer)]
     yield ""
-    yield f"Subject: application for: {kind} ({str(layer).lower()}), {plan.title}"
+    yield f"Subject: application, {kind} ({layer}), {plan.title}"
     yield ""
     yield f"We apply for: {kind}."
     yield f"Project and purpose: {plan.title}. {blank('purpose of the work, in a few sentences')}"
@@ -99,13 +100,14 @@ def _degrees(value: float, positive: str, negative: str) -> str:
 def _ways(one: LoadedStop) -> list[str]:
     methods = [method.strip() for method in one.stop.methods.split("|") if method.strip()]
     return methods + [
-        f"{trap.number} {trap.method} ({_days(trap.first_on, trap.last_on)})" for trap in one.traps
+        f"{trap.number} × {trap.method} ({_days(trap.first_on, trap.last_on)})" for trap in one.traps
     ]  # fmt: skip
 
 
 def _group(group: Any) -> str:
     of = ", ".join(filter(None, [group.rank, group.higher.rpartition("|")[2].strip() or group.kingdom]))
-    return f"{group.name}{f' ({of})' if of else ''}, {group.expected + ' specimens' if group.expected else blank('how many')}"
+    number = f"{group.expected} specimens" if group.expected else blank("how many")
+    return f"{group.name} ({of}), {number}" if of else f"{group.name}, {number}"
 
 
 def _homes(loaded: LoadedPlan) -> Iterator[str]:
@@ -113,7 +115,7 @@ def _homes(loaded: LoadedPlan) -> Iterator[str]:
         yield f"  {blank('how the material leaves the country, or that it stays')}"
     for home in loaded.homes:
         yield f"  - from {_country(home.from_country)} to {_country(home.to_country)}"
-        yield f"    leaves on: {home.exported_on or blank('day')}; arrives on: {home.imported_on or blank('day')}"
+        yield f"    leaves on: {_written(home.exported_on)}; arrives on: {_written(home.imported_on)}"
         yield f"    carried by: {home.carrier or blank('carrier')}"
 
 
@@ -127,6 +129,12 @@ def _days(first: date | None, last: date | None) -> str:
     if first == last:
         return _day(first)
     return f"{_day(first) if first else blank('first day')} to {_day(last) if last else blank('last day')}"
+
+
+def _written(text: str) -> str:
+    """A day of a way home in full; as written where it is no day."""
+    found = written_span(text)
+    return _days(*found) if found else text or blank("day")
 
 
 def _day(day: date | None) -> str:

@@ -77,7 +77,7 @@ def _cell(sheet: Any, value: Any) -> Any:
     if not isinstance(value, str):
         return value
     if not value.isprintable():
-        value = "".join(c for c in value if c >= " " or c in "\t\n\r")
+        value = "".join(c for c in value if (c >= " " and c not in "\ufffe\uffff") or c in "\t\n\r")
     if not value.startswith(FORMULA_MARKS):
         return value[:_LONGEST_CELL] or None
     cell = WriteOnlyCell(sheet, value="")

@@ -57,7 +57,7 @@ def offences(source: str, module: str = "governance.plans.x") -> Iterator[str]:
         ):
             for part in ast.walk(node):
                 if isinstance(part, ast.Attribute | ast.Name) and _name(part) in DAYS:
-                    yield f"line {node.lineno}: compares {_name(part)}"
+                    yield f"line {part.lineno}: compares {_name(part)}"
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
             maker = MADE_BY.get(node.func.id)
             if maker and maker != module and _is_imported(source, node.func.id):

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from governance.engine import assess
 from governance.engine.tables import HouseRules, Material, Outlines, Paper, Requirements, SearchState, Specimens
 from governance.engine.taxa import Classification
 from governance.papers.queries import Links
@@ -49,7 +50,7 @@ def a_bench(
 
 def searched(monkeypatch: pytest.MonkeyPatch, state: SearchState) -> None:
     """What is said where a layer has no paper, as if somebody had searched."""
-    monkeypatch.setattr(judging, "assess", partial(judging.assess, search_state=state))
+    monkeypatch.setattr(judging, "assess", partial(assess, search_state=state))
 
 
 def without_specimens(material: Material) -> Material:

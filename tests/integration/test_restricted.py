@@ -279,7 +279,9 @@ def planned(rows: Rows, closed: Paper) -> FieldPlan:
     within = plan.stops.get()
     plans.target(within, expected="400")
     for name, values in _STOPS.items():
-        stop = plans.stop(plan, **{"name": name, "country": "GE", "longitude_deg": 43.6, "latitude_deg": 42.6, **values})
+        stop = plans.stop(
+            plan, **{"name": name, "country": "GE", "longitude_deg": 43.6, "latitude_deg": 42.6, **values}
+        )
         plans.target(stop, "Ephemeroptera" if name == "Group" else "Trichoptera", expected="10")
     plans.notice(plan, closed, note="Zznotice", stop=within)
     Application.objects.filter(pk=rows.keys["application"]).update(

@@ -38,7 +38,9 @@ def _person(username: str) -> User:
 
 
 def _add(reference: str, row: dict[str, Any], groups: dict[str, Any], by: User) -> None:
-    face = {name: row[name] for name in ("title", "leader", "language", "uses", "contacts", "remarks") if name in row}
+    face: dict[str, Any] = {
+        name: row[name] for name in ("title", "leader", "language", "uses", "contacts", "remarks") if name in row
+    }
     plan = add_plan(values={"reference": reference, **face}, by=by, why=WHY)
     for home in row.get("ways_home", ()):
         add_way_home(plan=plan, values=home, by=by, why=WHY)
@@ -71,7 +73,8 @@ def _add_stop(plan: FieldPlan, row: dict[str, Any], groups: dict[str, Any], by: 
 def _attach(plan: FieldPlan, papers: dict[str, list[str]], stops: dict[str, Stop], by: User) -> None:
     for reference, names in papers.items():
         paper = Paper.objects.get(reference=reference)
-        for stop in [stops[name] for name in names] or [None]:
+        whole_plan: list[Stop | None] = [None]
+        for stop in [stops[name] for name in names] or whole_plan:
             attach(plan=plan, paper=paper, stop=stop, by=by, why=WHY)
 
 

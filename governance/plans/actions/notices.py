@@ -53,10 +53,12 @@ def take_off_notice(*, notice: PlanNotice, why: str, by: Any, seen: int | None =
 
     Raises:
         NotAllowedError: the person may not plan trips.
-        PlanError: the plan is closed or was changed meanwhile.
+        PlanError: the plan is closed or was changed meanwhile, or the notice was taken off.
     """
     check(by, Verb.PLAN_TRIPS)
     with transaction.atomic():
         current = locked(notice.plan, seen)
+        if not PlanNotice.objects.filter(pk=notice.pk).exists():
+            raise PlanError(_("This notice was taken off meanwhile."))
         remove(notice, by=by, why=why)
         keep_version(current, by=by, why=why)

@@ -7,11 +7,12 @@ from typing import Any, Final
 
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext as _
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import NotEditableError, add, change
 from accessions.people.history import record, remove
-from governance.plans.actions.locking import locked
+from governance.plans.actions.locking import PlanError, locked
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import Consignment, FieldPlan
 
@@ -55,12 +56,13 @@ def edit_way_home(
 
     Raises:
         NotAllowedError: the person may not plan trips.
-        PlanError: the plan is closed or changed since ``seen``.
+        PlanError: the plan is closed or changed since ``seen``, or the way home was taken off.
         ValidationError: a value that cannot be.
     """
     check(by, Verb.PLAN_TRIPS)
     with transaction.atomic():
         current = locked(way_home.plan, seen)
+        _refuse_gone(way_home)
         changed = change(way_home, values, editable=WAY_HOME, by=by, why=why)
         keep_version(current, by=by, why=why)
     return changed
@@ -76,9 +78,15 @@ def remove_way_home(*, way_home: Consignment, by: Any, why: str, seen: int | Non
     check(by, Verb.PLAN_TRIPS)
     with transaction.atomic():
         current = locked(way_home.plan, seen)
+        _refuse_gone(way_home)
         for stop in way_home.stops.all():
             stop.consignment = None
             record(stop, by=by, why=why, fields=["consignment"])
         remove(way_home, by=by, why=why)
         keep_version(current, by=by, why=why)
     return current
+
+
+def _refuse_gone(way_home: Consignment) -> None:
+    if not Consignment.objects.filter(pk=way_home.pk).exists():
+        raise PlanError(_("This way home was taken off meanwhile."))

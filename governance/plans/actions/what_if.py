@@ -203,9 +203,9 @@ def _names_beyond(check: PlanCheck, other: PlanCheck) -> tuple[str, ...]:
     return tuple(one.stop.name for one in check.loaded.stops if one.stop.pk not in known)
 
 
-def _same(need: Need) -> tuple[Layer, Verdict, str]:
+def _same(need: Need) -> tuple[Layer | None, str]:
     """What makes two needs the same one: as ``needs_of`` puts cells together."""
-    return need.layer, need.verdict, need.countries
+    return need.key
 
 
 def _days(need: Need) -> tuple[date | None, date | None]:

@@ -36,22 +36,21 @@ class _Over:
 def advice_on_numbers(cases: Sequence[Case]) -> Iterator[Draft]:
     """For all groups that would be over a limit: numbers that the engine lets pass when all of them are taken together.
 
-    One more batch, since what is expected of one group counts for the others.
+    One more batch, since what is expected of one group counts for the others. Groups that keep their number stand
+    beside it as planned.
     """
     overs = [over for case in cases if (over := _over(case))]
     if not overs:
         return
     fitting = _fitting(overs)
     check = overs[0].case.check
-    rows = [
-        replace(row, expected=fitting[row.stop, row.target]) if (row.stop, row.target) in fitting else row
-        for row in check.rows
-    ]
+    planned = [row for row in check.rows if (row.stop, row.target) in fitting]
+    rows = [replace(row, expected=fitting[row.stop, row.target]) for row in planned]
     layers = sorted({over.case.layer for over in overs})
     answers = check.bench.judge(rows, layers)
     covered = {
         (old, layer): answer.verdict == Verdict.COVERED
-        for old, of_row in zip(check.rows, answers, strict=True)
+        for old, of_row in zip(planned, answers, strict=True)
         for layer, answer in zip(layers, of_row, strict=True)
     }
     for over in overs:

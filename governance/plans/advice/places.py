@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 
 import shapely
 from django.utils.translation import gettext as _
@@ -23,6 +23,8 @@ from governance.plans.judging import Answer
 from governance.plans.planned_rows import PlannedRow
 
 _CODES = ("area-edge", "exclusion-edge", "outside-area", "excluded-area")
+_EDGES = ("area-edge", "exclusion-edge")
+"""What a smaller circle can settle: one that lies wholly outside lies there however small it is."""
 _FARTHEST_M = 10_000.0
 _ROUND_M = (
     5, 10, 20, 30, 40, 50, 75, 100, 150, 200, 250, 300, 400, 500, 750, 1000, 1500, 2000, 3000, 4000, 5000, 7500, 10_000,
@@ -51,7 +53,12 @@ def advice_on_places(case: Case) -> Iterator[Choice]:
         yield [_drawn_back(case, dict(case.row.place), back_m) for back_m in _ROUND_M if back_m <= _MOST_BACK_M]
     elif stop.longitude_deg is not None and stop.latitude_deg is not None:
         disc = _Disc(stop.longitude_deg, stop.latitude_deg, stop.radius_m or 0)
-        yield [*_smaller(case, disc, abs(miss_m)), *_moved(case, disc, abs(miss_m))]
+        smaller = _smaller(case, disc, abs(miss_m)) if set(case.answer.codes) & set(_EDGES) else ()
+        yield [*smaller, *_moved(case, disc, abs(miss_m))]
+
+
+_Cells = tuple[tuple[str, str], ...]
+"""Of a place, by their term."""
 
 
 def _with(row: PlannedRow, **cells: str) -> PlannedRow:
@@ -82,9 +89,16 @@ def _moved(case: Case, disc: _Disc, miss_m: float) -> Iterator[Proposal]:
     least_m = abs(disc.radius_m - miss_m)
     for metres in [step_m for step_m in _ROUND_M if step_m >= least_m][:_MOST_TRIED]:
         for bearing_deg in ways:
-            longitude, latitude, _back = WGS84.fwd(disc.longitude_deg, disc.latitude_deg, bearing_deg, metres)
-            row = _with(case.row, decimalLongitude=repr(float(longitude)), decimalLatitude=repr(float(latitude)))
+            row = trial(case.row, place=_place_from(case.row.place, disc, bearing_deg, metres))
             yield Proposal((row,), case.layer, partial(_say_moved, case, metres, bearing_deg))
+
+
+@lru_cache(maxsize=4096)
+def _place_from(place: _Cells, disc: _Disc, bearing_deg: float, metres: float) -> _Cells:
+    """The cells of a place that lies so far in that direction. The rows of a stop ask for the same."""
+    longitude, latitude, _back = WGS84.fwd(disc.longitude_deg, disc.latitude_deg, bearing_deg, metres)
+    moved = {"decimalLongitude": repr(float(longitude)), "decimalLatitude": repr(float(latitude))}
+    return tuple((dict(place) | moved).items())
 
 
 def _say_moved(case: Case, metres: float, bearing_deg: float, answers: Sequence[Answer]) -> Draft | None:
@@ -99,12 +113,15 @@ def _say_moved(case: Case, metres: float, bearing_deg: float, answers: Sequence[
 
 def _bearings(case: Case, disc: _Disc) -> Iterator[float]:
     """Towards the nearest part of each included place, or away from its edge; the way round for excluded ones."""
-    point = Point(disc.longitude_deg, disc.latitude_deg)
+    point, known = Point(disc.longitude_deg, disc.latitude_deg), case.papers.ways
     for _paper, version in case.papers.versions(case.answer):
-        for item in version.include_places:
-            yield from _way_into(item, point)
-        for item in version.exclude_places:
-            yield from ((bearing + 180) % 360 for bearing in _way_into(item, point))
+        for item, is_excluded in [
+            *((item, False) for item in version.include_places), *((item, True) for item in version.exclude_places),
+        ]:  # fmt: skip
+            key = id(item), disc.longitude_deg, disc.latitude_deg
+            if key not in known:
+                known[key] = list(_way_into(item, point))
+            yield from ((bearing + 180) % 360 if is_excluded else bearing for bearing in known[key])
 
 
 def _way_into(item: PlaceItem, point: Point) -> Iterator[float]:

@@ -75,10 +75,15 @@ def advice_on_groups(case: Case) -> Iterator[Choice]:
     yield [
         *(Proposal((trial(row),), case.layer, partial(_without_group, case)) for row in others),
         *(
-            Proposal((trial(case.row, name=name, kingdom=kingdom, rank="", higher=""),), case.layer, partial(_other_group, case))
+            Proposal((_of_name(case.row, name, kingdom),), case.layer, partial(_other_group, case))
             for name, kingdom in list(named)[:_MOST_TRIED]
         ),
     ]
+
+
+def _of_name(row: PlannedRow, name: str, kingdom: str) -> PlannedRow:
+    """A trial of another group: what was said of the place of the old one is not true of it."""
+    return trial(row, name=name, kingdom=kingdom, rank="", higher="")
 
 
 def _without_group(case: Case, answers: Sequence[Answer]) -> Draft | None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import Any
@@ -33,8 +34,13 @@ Choice = Sequence[Proposal]
 
 
 def trial(row: PlannedRow, **otherwise: Any) -> PlannedRow:
-    """The row with something otherwise, without its number."""
-    return replace(row, counts=False, **otherwise)
+    """The row with something otherwise, without its number.
+
+    Thousands are made for a long plan: what stays is taken over as it stands, which ``replace`` would set anew.
+    """
+    made = object.__new__(PlannedRow)
+    vars(made).update(vars(row), counts=False, **otherwise)
+    return made
 
 
 class Papers:
@@ -43,6 +49,8 @@ class Papers:
     def __init__(self, check: PlanCheck) -> None:
         self._bench = check.bench
         self._validity: dict[tuple[int, int, int], Validity] = {}
+        self.ways: dict[tuple[int, float, float], list[float]] = {}
+        """By ``id`` of a place of a paper and a point, in which directions its edge lies: rows of a stop ask alike."""
 
     @cached_property
     def by_key(self) -> dict[int, Paper]:
@@ -136,14 +144,16 @@ def are_covered(answers: Iterable[Answer]) -> bool:
 
 
 def judged(check: PlanCheck, proposals: Iterable[Proposal]) -> Callable[[PlannedRow, Layer], Answer]:
-    """All rows of the proposals judged at once; gives the answer for a row on a layer."""
-    wanted = list(proposals)
-    rows = list(dict.fromkeys(row for proposal in wanted for row in proposal.rows))
-    layers = sorted({proposal.layer for proposal in wanted})
-    answers = check.bench.judge(rows, layers)
+    """All rows of the proposals judged, those of a layer at once; gives the answer for a row on a layer.
+
+    A row is judged on the layers for which it is proposed alone: on the others nobody asks what it would be. Rows are
+    told apart as objects, which the proposals keep: to compare what stands in them takes longer than to judge them.
+    """
+    of_layer: dict[Layer, dict[int, PlannedRow]] = defaultdict(dict)
+    for proposal in proposals:
+        of_layer[proposal.layer].update((id(row), row) for row in proposal.rows)
     found = {
-        (row, layer): answer
-        for row, of_row in zip(rows, answers, strict=True)
-        for layer, answer in zip(layers, of_row, strict=True)
+        layer: dict(zip(rows, check.bench.judge(list(rows.values()), [layer]), strict=True))
+        for layer, rows in sorted(of_layer.items())
     }
-    return lambda row, layer: found[row, layer]
+    return lambda row, layer: found[layer][id(row)][0]

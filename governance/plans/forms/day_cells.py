@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Final
 
 from django.utils.translation import gettext as _
 
 from accessions.intake.problems import shown
 from accessions.values import read_event_date, written_span
 from accessions.values.label_forms import DateOrder, is_in_either_order, standard_form
-
-_PLANNED: Final = (1900, 2200)
-"""Years in which somebody may plan; a day of another is a slip of typing."""
+from governance.plans.models import FIRST_DAY, LAST_DAY
 
 
 class DayProblem(ValueError):
@@ -49,7 +46,7 @@ def read_days(text: str) -> tuple[date, date]:
     read, span = read_event_date(form), written_span(form)
     if read.reading == "run" and span and span[0] and span[1]:
         days = date.fromordinal(span[0]), date.fromordinal(span[1])
-        if _PLANNED[0] <= days[0].year and days[1].year <= _PLANNED[1]:
+        if days[0] >= FIRST_DAY and days[1] <= LAST_DAY:
             return days
         raise DayProblem(_("%(text)s is in another age") % {"text": shown(text)}, _("Check the year."))
     raise _problem(text, read.reading, read.hint)

@@ -52,13 +52,13 @@ class PlanForm(Form):
         label=_("Plan number"), max_length=60, help_text=_("A short number of your own; the next one is offered")
     )
     title = forms.CharField(
-        label=_("Title"), max_length=200, help_text=_("Such as: Caddisflies of the upper valley, June 2027")
+        label=_("Title"), max_length=200, help_text=_("Such as: Caddisflies of the Nazvri headwaters, June 2027")
     )
     leader = forms.CharField(label=_("Led by"), max_length=200, required=False)
     language = forms.ChoiceField(label=_("Language of the field pack"), choices=PlanLanguage.choices)
     uses = forms.MultipleChoiceField(
         label=_("Uses meant for the material"), required=False, choices=list(PLANNED_USES.items()),
-        widget=forms.CheckboxSelectMultiple, help_text=_("What papers are asked for, and what they have to allow"),
+        widget=forms.CheckboxSelectMultiple, help_text=_("They decide which papers are asked for, and what these have to allow"),
     )  # fmt: skip
     contacts = forms.CharField(
         label=_("Whom to tell"), required=False, widget=forms.Textarea,

@@ -254,8 +254,8 @@ class RowReader:
         if entries and len(entries) != groups:
             self._problem(
                 meaning, _("%(n)d for %(groups)d groups") % {"n": len(entries), "groups": groups},
-                _("Write one for each group in their order, parted by %(sign)s; leave blank between two %(sign)s what is "
-                  "not known.") % {"sign": parted_by[0]},
+                _("Write one for each group in their order, parted by %(sign)s; leave blank between two %(sign)s what "
+                  "is not known.") % {"sign": parted_by[0]},
             )  # fmt: skip
             entries = []
         return entries or [""] * groups

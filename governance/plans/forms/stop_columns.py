@@ -31,7 +31,8 @@ def _of(term: str) -> tuple[str, ...]:
 
 
 MEANINGS: Final[dict[str, Meaning]] = {
-    "name": Meaning(_("Stop"), ("stop", "name", "stopname", "locality", "place", "placename", "station", "waypoint")),
+    "name": Meaning(_("Stop"), ("stop", "name", "stopname", "locality", "place", "placename", "where", "station",
+                                "waypoint")),
     "site": Meaning(_("Registered site"), ("registeredsite", "sitename", "samplingsite", *_of("locationID"), "site")),
     "country": Meaning(_("Country"), ("country", *_of("countryCode"))),
     "latitude": Meaning(_("Latitude"), ("verbatimlatitude", *_of("decimalLatitude"))),
@@ -46,14 +47,14 @@ MEANINGS: Final[dict[str, Meaning]] = {
                                     "endday", "ends", "departure", "leave")),
     "days": Meaning(_("Days"), ("days", "dates", "period", *_of("eventDate"))),
     "methods": Meaning(_("Methods"), ("methods", "samplingprotocol", "method", "collectingmethod",
-                                      "collectionmethod", "samplingmethod")),
+                                      "collectionmethod", "samplingmethod", "gear", "how")),
     "people": Meaning(_("People"), ("people", "team", "persons", "who", *_of("recordedBy"))),
     "groups": Meaning(_("Groups"), ("groups", "group", "targets", "targetgroups", "targetgroup", "target", "taxa",
                                     *_of("scientificName"))),
     "kingdom": Meaning(_("Kingdom"), ("kingdom", "kingdoms")),
     "rank": Meaning(_("Rank"), ("rank", "ranks", *_of("taxonRank"))),
     "higher": Meaning(_("Belongs to"), ("belongsto", "highernames", "highertaxa", *_of("higherClassification"))),
-    "expected": Meaning(_("Expected"), ("expected", "expectednumber", "expectednumbers", "number", "numbers",
+    "expected": Meaning(_("Expected"), ("expected", "expectednumber", "expectednumbers", "number", "numbers", "howmany",
                                         "countrange", *_of("individualCount"))),
     "traps": Meaning(_("Traps"), ("traps", "trap", "standingtraps")),
     "remarks": Meaning(_("Remarks"), ("remarks", "remark", "notes", "note", "eventremarks", "locationremarks")),

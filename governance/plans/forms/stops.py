@@ -148,7 +148,7 @@ class TargetForm(Form):
     rank = forms.ChoiceField(label=_("Rank"), required=False, choices=[("", "–"), *StopTarget.RANKS])
     higher = forms.CharField(
         label=_("Belongs to"), required=False, max_length=500,
-        help_text=_("Such as Animalia | Arthropoda | Insecta. Blank: as the names of the register say, if they know it"),
+        help_text=_("Such as Animalia | Arthropoda | Insecta. Blank: from the names of the register, where known"),
     )  # fmt: skip
     expected = forms.CharField(
         label=_("Expected number"), required=False, max_length=60, help_text=_("Such as 400, or 200-400")

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import Final
+
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
@@ -11,6 +15,24 @@ from simple_history.models import HistoricalRecords
 from accessions.names.models import RANKS
 from accessions.sites.models import Site
 from governance.plans.models.plan import Consignment, FieldPlan
+
+
+FIRST_DAY: Final = date(1900, 1, 1)
+LAST_DAY: Final = date(2200, 12, 31)
+"""Between these days somebody may plan; a day of another age is a slip of typing."""
+
+
+def _refuse_another_age(row: Stop | StopTrap) -> None:
+    """Days that nobody plans for: all that is reckoned from them would leave the calendar."""
+    told = {"first": FIRST_DAY.year, "last": LAST_DAY.year}
+    words = _("Check the year: plans are for %(first)d to %(last)d.")
+    wrong = [name for name in ("first_on", "last_on") if _is_of_another_age(getattr(row, name))]
+    if wrong:
+        raise ValidationError({name: words % told for name in wrong})
+
+
+def _is_of_another_age(day: date | None) -> bool:
+    return day is not None and not FIRST_DAY <= day <= LAST_DAY
 
 
 class Stop(models.Model):
@@ -85,6 +107,13 @@ class Stop(models.Model):
             ),
         ]
 
+    def clean(self) -> None:
+        """Raises:
+        ValidationError: a day of another age.
+        """
+        super().clean()
+        _refuse_another_age(self)
+
     def __str__(self) -> str:
         return self.name
 
@@ -157,6 +186,13 @@ class StopTrap(models.Model):
             ),
             models.CheckConstraint(condition=Q(number__gte=1), name="stoptrap_number_positive"),
         ]
+
+    def clean(self) -> None:
+        """Raises:
+        ValidationError: a day of another age.
+        """
+        super().clean()
+        _refuse_another_age(self)
 
     def __str__(self) -> str:
         return self.method

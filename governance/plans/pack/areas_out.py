@@ -1,110 +1,31 @@
 """The areas that the papers map, with the stops, for a GPS (GPX 1.1) and for maps (GeoJSON, RFC 7946).
 
 They are the mapped areas of the papers in force on the days of a stop, no more: what a paper says in words alone (a
-country, a site without boundary) is not in them, nor is anything of papers that the reader may not read. Every area
-says the verdict of its layer at its stop; one that is not covered is named so, since a device shows names alone.
+country, a site without boundary) is not in them, nor is anything of papers that the reader may not read. What a paper
+of the stop excludes, or another covered layer does not allow, is cut out of them. Every area says the verdict of its
+layer at its stop; while any layer of the field is open there it is named so, since a device shows names alone.
 """
 
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from datetime import date
+import re
+from collections.abc import Sequence
 from typing import Any, Final
 from xml.etree import ElementTree as ET
 
-import numpy as np
 import shapely
-from pyproj import Geod
-from shapely import affinity
-from shapely.geometry import MultiPolygon, Polygon, mapping
+from shapely.geometry import MultiPolygon, mapping
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from governance.engine.tables import Layer
-from governance.papers.models import Paper, VersionPlace
-from governance.plans.pack.places import place_of, place_shape
+from governance.plans.pack.mapped_areas import MappedArea, mapped_areas
+from governance.plans.pack.places import place_of
 from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources
 from governance.plans.pack.verdict_words import layer_word, open_cells, stop_words, word_of
 
+_NO_XML: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 GPX: Final = "http://www.topografix.com/GPX/1/1"
-_GEOD: Final = Geod(ellps="WGS84")
-DISC_CORNERS: Final = 180
-"""Corners of a disc, on the circle: its sides lie inside it by 1 - cos(1 deg) = 0.015 % of the radius,
-so that the polygon of an allowed disc never reaches over the circle."""
-
-
-@dataclass(frozen=True)
-class MappedArea:
-    """An area of a paper at a stop on some days, for one layer. disc_error_m: how far its sides lie inside a disc."""
-
-    stop: NumberedStop
-    layer: Layer
-    reference: str
-    kind: str
-    is_excluded: bool
-    shape: BaseGeometry
-    first: date
-    last: date
-    name: str
-    boundary_error_m: float | None
-    disc_error_m: float | None
-
-
-def mapped_areas(src: PackSources) -> Iterator[MappedArea]:
-    """The areas of all stops, by stop and layer. Without fixed days there is none."""
-    for stop in src.stops:
-        first, last = stop.one.days
-        if first is None or last is None:
-            continue
-        for layer in FIELD_LAYERS:
-            for at in src.papers_at(stop, (layer,)):
-                for version in at.versions if src.may_read(at.paper) else ():
-                    days = src.in_force.days(at.paper, version, first, last)
-                    if days is not None:
-                        for row in version.versionplaces.all():
-                            yield from _areas(stop, layer, at.paper, row, days, src)
-
-
-def _areas(
-    stop: NumberedStop, layer: Layer, paper: Paper, row: VersionPlace, days: tuple[date, date], src: PackSources
-) -> Iterator[MappedArea]:  # fmt: skip
-    is_disc = not row.geojson and row.radius_m is not None
-    shape = _disc_of(row) if is_disc else place_shape(row, src.outlines, *days)
-    if shape is not None and not shape.is_empty:
-        error = (row.radius_m or 0.0) * (1 - math.cos(math.pi / DISC_CORNERS)) if is_disc else None
-        yield MappedArea(
-            stop, layer, paper.reference, paper.kind, row.excluded, cut_at_antimeridian(shape), *days, row.site,
-            row.boundary_error_m, error,
-        )  # fmt: skip
-
-
-def _disc_of(row: VersionPlace) -> BaseGeometry | None:
-    """A disc as a polygon with corners on its circle; None for one that holds a pole or has no size."""
-    longitude, latitude, radius = row.longitude_deg or 0.0, row.latitude_deg or 0.0, row.radius_m or 0.0
-    if radius <= 0 or abs(latitude) + radius / 111_000 >= 90:
-        return None
-    bearings = np.linspace(0, 360, DISC_CORNERS, endpoint=False)
-    ones = np.ones(DISC_CORNERS)
-    east, north, _back = _GEOD.fwd(ones * longitude, ones * latitude, bearings, ones * radius)
-    unwrapped = longitude + (np.asarray(east) - longitude + 180) % 360 - 180
-    return Polygon(np.column_stack([unwrapped, north]))
-
-
-def cut_at_antimeridian(shape: BaseGeometry) -> BaseGeometry:
-    """The same area within -180 to 180, cut at the 180th meridian (RFC 7946, 3.1.9)."""
-    west, _south, east, _north = shape.bounds
-    if west >= -180 and east <= 180:
-        return shape
-    parts = [
-        part
-        for turn in (-360, 0, 360)
-        for part in shapely.get_parts(shapely.clip_by_rect(affinity.translate(shape, turn), -180, -90, 180, 90))
-        if part.geom_type == "Polygon" and part.area > 0
-    ]
-    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 
 def areas_geojson(src: PackSources) -> bytes:
@@ -132,7 +53,7 @@ def _area_feature(area: MappedArea, src: PackSources) -> dict[str, Any]:
             "stop": area.stop.one.stop.name, "stopNumber": area.stop.number,
             "paper": area.reference, "paperKind": src.words.of("kinds", area.kind),
             "layer": area.layer.code, "from": area.first.isoformat(), "to": area.last.isoformat(),
-            "verdict": word_of(cell, src), "isSettled": not cell.needs_look, "place": area.name,
+            "verdict": word_of(cell, src), "isSettled": not _doubt(area, src), "place": area.name,
             "boundaryErrorInMeters": area.boundary_error_m, "discErrorInMeters": area.disc_error_m,
         },
     }  # fmt: skip
@@ -211,8 +132,8 @@ def _child(parent: ET.Element, name: str, text: str) -> None:
 
 
 def _written(text: str) -> str:
-    """Without characters that XML 1.0 cannot hold."""
-    return "".join(mark for mark in text if mark in "\t\n\r" or mark >= " ")
+    """Without characters that XML 1.0 cannot hold (2.2)."""
+    return _NO_XML.sub("", text)
 
 
 def _stop_name(stop: NumberedStop, src: PackSources) -> str:
@@ -231,11 +152,23 @@ def _stop_words(stop: NumberedStop, src: PackSources) -> str:
 
 def _area_name(area: MappedArea, src: PackSources) -> str:
     """Short, since a device shows little: what it is, of which paper, and the verdict where it is not settled."""
-    w, cell = src.words, src.cell(area.stop, area.layer)
+    w = src.words
     what = w("forbidden") if area.is_excluded else w("allowed")
-    verdict = f" ({word_of(cell, src)}!)" if cell.needs_look and not area.is_excluded else ""
+    verdict = f" ({doubt}!)" if (doubt := _doubt(area, src)) and not area.is_excluded else ""
     mark = "! " if verdict else ""
     return f"{mark}{area.stop.number} {what}{verdict}: {area.reference}, {layer_word(area.layer, src)}"
+
+
+def _doubt(area: MappedArea, src: PackSources) -> str:
+    """Why nobody should go by the area yet: its own verdict, else the worst of another layer in the field, else a paper
+    of the stop that the reader may not read; "" where there is nothing."""
+    cell = src.cell(area.stop, area.layer)
+    if cell.needs_look:
+        return word_of(cell, src)
+    if others := open_cells(area.stop, src, FIELD_LAYERS):
+        return src.words.pair(layer_word(others[0].layer, src), word_of(others[0], src))
+    closed = [at.paper.reference for at in src.papers_at(area.stop, FIELD_LAYERS) if not src.may_read(at.paper)]
+    return ", ".join(closed)
 
 
 def _area_words(area: MappedArea, src: PackSources) -> str:

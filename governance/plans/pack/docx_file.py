@@ -38,6 +38,7 @@ from governance.plans.pack.docx_parts import (
     cell,
     describe_picture,
     field,
+    legible,
     paragraph,
     parsed,
     row,
@@ -59,6 +60,9 @@ _SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, 
 _TALL_CM: Final = 0.85
 _KEPT_ROWS: Final = 12
 """A table of no more rows stays on one page."""
+
+_MOST_OF_PROPERTY: Final = 255
+"""Characters that the library takes for a property of a document."""
 
 Pictures = Mapping[PageCopy, bytes | None]
 
@@ -87,7 +91,7 @@ class _Writer:
     def set_up(self, made_at: datetime) -> None:
         """Paper, letters, language, head and foot."""
         told = self.document.core_properties
-        told.title = f"{self.pack.reference} {self.pack.title}"
+        told.title = legible(f"{self.pack.reference} {self.pack.title}")[:_MOST_OF_PROPERTY]
         told.subject, told.language, told.author, told.comments = self.pack.kicker, self.pack.language, "", ""
         told.created = told.modified = made_at.replace(tzinfo=None)
         page = self.document.sections[0]

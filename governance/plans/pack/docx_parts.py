@@ -4,6 +4,7 @@ looks for its place in the document before each of them takes minutes. Children 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any, Final
 from xml.sax.saxutils import escape, quoteattr
@@ -18,6 +19,7 @@ INK, NOTE = "13262D", "3F545B"
 NOTE_PT: Final = 8.5
 PAPER_PT: Final = 11.0
 _TWIPS_PER_CM: Final = 567
+_NO_XML: Final = re.compile("[\x00-\x08\x0a-\x1f\ud800-\udfff\ufffe\uffff]")
 
 
 def element(tag: str, **attributes: str) -> Any:
@@ -35,6 +37,11 @@ def set_language(properties: Any, code: str) -> None:
     properties.append(element("w:lang", val=code, eastAsia=code))
 
 
+def legible(text: str) -> str:
+    """The text without what XML 1.0 cannot hold (2.2): control characters but the tab, U+FFFE, U+FFFF, surrogates."""
+    return _NO_XML.sub("", text)
+
+
 def run(text: Text, size_pt: float = 0) -> str:
     """A run: its letters (17.3.2), then its words. What XML cannot hold is left out."""
     size = PAPER_PT if text.role == "paper" else NOTE_PT if text.role == "note" else size_pt
@@ -46,7 +53,7 @@ def run(text: Text, size_pt: float = 0) -> str:
         f'<w:sz w:val="{round(size * 2)}"/><w:szCs w:val="{round(size * 2)}"/>' if size else "",
         f"<w:lang w:val={quoteattr(text.lang)}/>" if text.lang else "",
     ))  # fmt: skip
-    words = escape("".join(mark for mark in text.text if mark >= " " or mark == "\t"))
+    words = escape(legible(text.text))
     written = words.replace("\t", '</w:t><w:tab/><w:t xml:space="preserve">')
     return f'<w:r><w:rPr>{properties}</w:rPr><w:t xml:space="preserve">{written}</w:t></w:r>'
 
@@ -109,7 +116,7 @@ def table(rows: Sequence[str], widths_cm: Sequence[float], caption: str, borders
     columns = "".join(f'<w:gridCol w:w="{width}"/>' for width in widths)
     return parse_xml(
         f'<w:tbl {nsdecls("w")}><w:tblPr><w:tblW w:w="{sum(widths)}" w:type="dxa"/><w:tblBorders>{sides}</w:tblBorders>'
-        f'<w:tblLayout w:type="fixed"/><w:tblCellMar>{margins}</w:tblCellMar><w:tblCaption w:val={quoteattr(caption)}/>'
+        f'<w:tblLayout w:type="fixed"/><w:tblCellMar>{margins}</w:tblCellMar><w:tblCaption w:val={quoteattr(legible(caption))}/>'
         f"</w:tblPr><w:tblGrid>{columns}</w:tblGrid>{''.join(rows)}</w:tbl>"
     )
 
@@ -122,7 +129,7 @@ def parsed(markup: str) -> Any:
 def describe_picture(inline: Any, words: str, number: int) -> None:
     """What a picture shows, in words (20.4.2.5)."""
     properties = inline.docPr
-    properties.set("descr", words)
+    properties.set("descr", legible(words))
     properties.set("name", f"Picture {number}")
 
 

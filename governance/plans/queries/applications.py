@@ -12,8 +12,8 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from accessions.people.access import Verb, roles_that_may
 from accessions.people.models import User
 from governance.engine.tables import Layer
-from governance.plans.models import Application, ApplicationScan, ApplicationStop, Stop
-from governance.plans.queries.check import CheckedCell, Need, PlanCheck
+from governance.plans.models import Application, ApplicationScan, ApplicationStop, FieldPlan, Stop
+from governance.plans.queries.check import CheckedCell, Need, PlanCheck, merged
 from governance.scans.models import Scan, ScanMark
 from governance.scans.queries.listing import WantedScans, scan_rows
 from governance.scans.queries.visible import may_open
@@ -179,23 +179,39 @@ def applications_of(check: PlanCheck) -> list[Line]:
     return sorted((line_of(one, check.today, check) for one in rows), key=_SORTS["next"])
 
 
+def asked_already(plan: FieldPlan, layer: Layer, stops: set[int]) -> list[Application]:
+    """Open applications for the layer that are for one of these stops; no stops: for any. Two queries."""
+    rows = _with_what_is_shown(Application.objects.filter(plan=plan, layer=int(layer)))
+    return [
+        one for one in rows
+        if one.state in OPEN_STATES
+        and (one.all_stops or not stops or any(at.stop_id in stops for at in one.application_stops.all()))
+    ]  # fmt: skip
+
+
 def needs_not_asked(check: PlanCheck, lines: Iterable[Line]) -> list[Need]:
-    """Needs of the check with a stop for which no open application is on the checklist."""
+    """What of the needs of the check has no open application on the checklist: those stops alone."""
     waiting = [line for line in lines if line.is_open]
-    return [need for need in check.needs if not is_asked_for(need, waiting)]
+    left = [[part for part in need.parts if not is_asked_for(part, waiting)] for need in check.needs]
+    return [merged(parts) for parts in left if parts]
 
 
 def is_asked_for(need: Need, lines: Iterable[Line]) -> bool:
-    """Whether applications for its layer are among these, together for all of its stops."""
+    """Whether applications for the layer of a part are among these, together for all of its stops."""
     mine = [line.application for line in lines if line.application.layer == need.layer]
     named = {one.stop_id for application in mine for one in application.application_stops.all()}
     return any(one.all_stops for one in mine) or {one.stop.pk for one in need.stops} <= named
 
 
 def need_of(check: PlanCheck, layer: Layer, stops: set[int] | None) -> Need | None:
-    """What must be started first of this layer at these stops (None: any)."""
-    fits = (need for need in check.needs if need.layer == layer)
-    return next((one for one in fits if stops is None or any(at.stop.pk in stops for at in one.stops)), None)
+    """What is to be settled of this layer at these stops (None: any)."""
+    parts = [
+        part
+        for need in check.needs
+        for part in need.parts
+        if part.layer == layer and (stops is None or part.stops[0].stop.pk in stops)
+    ]
+    return merged(parts) if parts else None
 
 
 def cells_of(check: PlanCheck, application: Application) -> list[CheckedCell]:

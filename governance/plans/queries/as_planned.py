@@ -135,7 +135,7 @@ def _loaded(
     homes: Sequence[Consignment],
 ) -> LoadedStop:
     stop = Stop(pk=row["key"], plan=plan, site=sites.get(row["site"]["key"]) if row["site"] else None, **_of(row, STOP))
-    targets = tuple(StopTarget(stop=stop, **_of({"rank": "", "higher": "", **target}, TARGET)) for target in row["targets"])
+    targets = tuple(StopTarget(stop=stop, **_of(target, TARGET)) for target in row["targets"])
     traps = tuple(StopTrap(stop=stop, **_of(trap, TRAP)) for trap in row["traps"])
     own = next((home for home in homes if home.pk == row["way_home"]), None)
     home = own or (homes[0] if homes and row["way_home"] is None else None)

@@ -13,14 +13,15 @@ from governance.plans.judging import Bench, PapersOfPlan, Speaking
 from governance.plans.models import FieldPlan
 from governance.plans.planned_rows import LoadedPlan, PlannedRow
 from governance.plans.queries.cells import CALM, CheckedCell, cells_of
+from governance.plans.queries.land_owners import land_owners
 from governance.plans.queries.lead_times import lead_times
 from governance.plans.queries.loading import load_plan, load_plans, open_plans, rows_of
-from governance.plans.queries.needs import Need, asked_of, country_of, first_day, needed_on, needs_of
+from governance.plans.queries.needs import Need, asked_of, country_of, first_day, merged, needed_on, needs_of
 from governance.plans.queries.speaking import attached, decided, linked_anyway
 
 __all__ = [
     "CALM", "CheckedCell", "Need", "PlanCheck", "asked_of", "bench_of", "bench_with", "check_plan", "country_of",
-    "first_day", "needed_on", "needs_of",
+    "first_day", "merged", "needed_on", "needs_of",
 ]  # fmt: skip
 
 
@@ -83,7 +84,12 @@ def check_plan(plan: FieldPlan, *, today: date) -> PlanCheck:
     loaded = load_plan(plan)
     bench, rows = bench_of(loaded)
     cells = cells_of(loaded, bench.judge(rows), dict(zip(bench.paper_ids, bench.papers, strict=True)))
-    return PlanCheck(loaded, tuple(rows), cells, needs_of(cells.values(), lead_times(), today), today, bench)
+    needs = needs_of(cells.values(), lead_times(), today, _owners(cells))
+    return PlanCheck(loaded, tuple(rows), cells, needs, today, bench)
+
+
+def _owners(cells: dict[tuple[int, Layer], CheckedCell]) -> dict[int, str]:
+    return land_owners(cell.stop for (_, layer), cell in cells.items() if layer == Layer.LAND and cell.needs_look)
 
 
 def bench_of(loaded: LoadedPlan) -> tuple[Bench, list[PlannedRow]]:

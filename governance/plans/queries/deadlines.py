@@ -18,10 +18,10 @@ from governance.papers.models import LAYER_NAMES, Condition, Paper, PaperVersion
 from governance.papers.restriction import is_readable
 from governance.plans.advice import advise
 from governance.plans.advice.restricting import without_secrets
-from governance.plans.models import Application
+from governance.plans.models import LAST_DAY, Application
 from governance.plans.planned_rows import LoadedStop
 from governance.plans.queries.applications import Line, applications_of, is_asked_for
-from governance.plans.queries.check import Need, PlanCheck, asked_of
+from governance.plans.queries.check import Need, PlanCheck, asked_of, first_day, merged
 from governance.plans.queries.speaking import attached
 from governance.verdicts.models import VERDICT_NAMES
 
@@ -93,8 +93,8 @@ def _needs(check: PlanCheck, lines: Sequence[Line]) -> Iterator[Deadline]:
     with_day = [line for line in lines if line.is_open and (line.application.asked_on or line.application.start_by)]
     together: dict[tuple[Layer, str], list[Need]] = defaultdict(list)
     for need in check.needs:
-        if need.start_by is not None and not is_asked_for(need, with_day):
-            together[need.layer, asked_of(need.cells[0])].append(need)
+        if parts := [part for part in need.parts if part.start_by and not is_asked_for(part, with_day)]:
+            together[need.layer, asked_of(parts[0].cells[0])].append(merged(parts))
     for (layer, country), needs in together.items():
         yield Deadline(
             f"need-{layer.code}-{country or 'xx'}", min(need.start_by for need in needs if need.start_by),
@@ -105,11 +105,11 @@ def _needs(check: PlanCheck, lines: Sequence[Line]) -> Iterator[Deadline]:
 
 def _told_of(needs: Sequence[Need]) -> Iterator[str]:
     for need in needs:
-        yield f"{VERDICT_NAMES[need.verdict]}: {_named(need.stops)}"
-    lead = needs[0].lead
-    yield from filter(None, (lead.authority, lead.contact))
-    if lead.days is not None:
-        yield _("Takes about %(days)d days.") % {"days": lead.days}
+        for verdict, stops in need.by_verdict.items():
+            yield f"{VERDICT_NAMES[verdict]}: {_named(stops)}"
+        yield from filter(None, (need.lead.authority, need.lead.contact))
+    if needs[0].lead.days is not None:
+        yield _("Takes about %(days)d days.") % {"days": needs[0].lead.days}
 
 
 def _applications(lines: Sequence[Line]) -> Iterator[Deadline]:
@@ -163,12 +163,12 @@ def _homes(check: PlanCheck) -> Iterator[Deadline]:
             ("transferred", home.transferred_on, _("Material changes hands: %(way)s")),
         ]
         for word, text, title in days:
-            read = read_event_date(text)
-            if read.earliest_day is None:
+            first, latest = first_day(text), read_event_date(text).latest_day
+            if first is None:
                 continue
             yield Deadline(
-                f"home-{home.pk}-{word}", date.fromordinal(read.earliest_day), title % {"way": home}, home.carrier,
-                date.fromordinal(read.latest_day) if read.latest_day else None,
+                f"home-{home.pk}-{word}", first, title % {"way": home}, home.carrier,
+                date.fromordinal(min(latest, LAST_DAY.toordinal())) if latest else None,
                 path=_page(check), category=_("Way home"),
             )  # fmt: skip
 

@@ -96,7 +96,9 @@ class KnownGroups:
         for name in names:
             ranks = {taxon.rank for taxon in self._taxa[folded(name)]} & stated.keys()
             if ranks and folded(name) not in {folded(stated[rank]) for rank in ranks}:
-                words = _("The register places %(group)s in %(higher)s, not in %(name)s. Write it as the register has it.")
+                words = _(
+                    "The register places %(group)s in %(higher)s, not in %(name)s. Write it as the register has it."
+                )
                 return "higher", words % (told | {"name": name})
         return "", ""
 

@@ -214,7 +214,8 @@ Decided = frozenset[tuple[int, Layer]]
 
 def matrix_of(check: PlanCheck, only: Only, decided: Decided = frozenset()) -> Matrix:
     """The matrix of a check."""
-    needs = {(cell.stop.stop.pk, cell.layer): need for need in check.needs for cell in need.cells}
+    parts = [part for need in check.needs for part in need.parts]
+    needs = {(part.stops[0].stop.pk, part.layer): part for part in parts}
     sums = _sums(check)
     calm = {one.layer: one.is_calm for one in sums}
     rows = []

@@ -3,23 +3,31 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from typing import Final
 
 from accessions.values import read_event_date
 from governance.engine.tables import Layer, Verdict
+from governance.plans.models import FIRST_DAY, LAST_DAY
 from governance.plans.planned_rows import LoadedStop
 from governance.plans.queries.cells import CheckedCell
 from governance.plans.queries.lead_times import LeadTime, LeadTimes
 
+_RULE_UNKNOWN: Final = frozenset({"no-rule", "requirement-unknown"})
+"""Reasons of a cell of which nothing is known but that no sheet says whether the layer is required."""
+
 
 @dataclass(frozen=True)
 class Need:
-    """Something to settle before leaving: one layer, one verdict, one authority, perhaps several stops.
+    """Something to settle before leaving: one layer, one authority or owner to ask, perhaps several stops.
 
-    lead: how long it takes, by the country sheet; None where no sheet says. needed_on: the first day on which it must
-    be there; None where no day is fixed. start_by: needed_on less the lead time.
+    verdict: the worst of its cells. who: what tells whom to ask, by which needs of one layer are told apart. lead: how
+    long it takes, by the country sheet; its days are None where no sheet says. needed_on: the first day on which it
+    must be there; None where no day is fixed. start_by: needed_on less the lead time, the earliest of its cells.
+    without_sheet: the country that has no sheet, for all layers of which nothing else is known; None for other needs.
+    parts: each cell by itself.
     """
 
     layer: Layer
@@ -29,40 +37,81 @@ class Need:
     needed_on: date | None
     start_by: date | None
     is_late: bool
+    who: str = ""
+    without_sheet: str | None = None
+    parts: tuple[Need, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def stops(self) -> tuple[LoadedStop, ...]:
-        return tuple(cell.stop for cell in self.cells)
+        return tuple({cell.stop.stop.pk: cell.stop for cell in self.cells}.values())
 
     @property
-    def countries(self) -> str:
-        """By which needs of one layer and verdict are told apart: where it is taken, and whose authority is asked."""
-        taken, asked = country_of(self.cells[0]), asked_of(self.cells[0])
-        return taken if taken == asked else f"{taken}-{asked}"
+    def layers(self) -> tuple[Layer, ...]:
+        """One, but for a country without a sheet."""
+        return tuple(sorted({cell.layer for cell in self.cells}))
+
+    @property
+    def by_verdict(self) -> dict[Verdict, tuple[LoadedStop, ...]]:
+        """The stops of each verdict, the worst first."""
+        found: dict[Verdict, dict[int, LoadedStop]] = defaultdict(dict)
+        for cell in sorted(self.cells, key=lambda cell: -cell.verdict):
+            found[cell.verdict][cell.stop.stop.pk] = cell.stop
+        return {verdict: tuple(stops.values()) for verdict, stops in found.items()}
+
+    @property
+    def key(self) -> tuple[Layer | None, str]:
+        """What makes two needs of two checks the same one."""
+        return (self.layer, self.who) if self.without_sheet is None else (None, self.without_sheet)
 
 
-def needs_of(cells: Iterable[CheckedCell], leads: LeadTimes, today: date) -> tuple[Need, ...]:
-    """What is to be settled, cells of one layer, verdict and authority together."""
-    together: dict[tuple[Layer, Verdict, str, str], list[CheckedCell]] = defaultdict(list)
+def needs_of(
+    cells: Iterable[CheckedCell], leads: LeadTimes, today: date, owners: Mapping[int, str]
+) -> tuple[Need, ...]:
+    """What is to be settled, cells of one layer and authority together.
+
+    Args:
+        owners: by stop who owns or occupies its land.
+    """
+    together: dict[tuple[Layer | None, str], list[Need]] = defaultdict(list)
     for cell in cells:
         if cell.needs_look:
-            together[cell.layer, cell.verdict, country_of(cell), asked_of(cell)].append(cell)
-    needs = [_need(found, leads, today) for found in together.values()]
+            part = _part(cell, leads, today, owners)
+            together[part.key].append(part)
+    needs = [merged(parts) for parts in together.values()]
     return tuple(sorted(needs, key=lambda need: (need.start_by or date.max, need.needed_on or date.max, need.layer)))
 
 
-def _need(cells: Sequence[CheckedCell], leads: LeadTimes, today: date) -> Need:
-    """Rules may differ by day: the one that asks for the earliest start counts."""
-    first = cells[0]
-    country, asked = country_of(first), asked_of(first)
-    days = sorted({day for cell in cells if (day := needed_on(cell))})
-    found = [(leads.of(country, first.layer, day, asked), day) for day in days]
-    starts = [(day - timedelta(lead.days), lead) for lead, day in found if lead.days is not None]
-    start_by, lead = min(starts, key=lambda start: start[0], default=(None, None))
-    if lead is None:
-        lead = found[0][0] if found else leads.of(country, first.layer, None, asked)
-    is_late = start_by is not None and start_by < today
-    return Need(first.layer, first.verdict, tuple(cells), lead, days[0] if days else None, start_by, is_late)
+def merged(parts: Sequence[Need]) -> Need:
+    """Needs of single cells as one. Whom to ask is as of the one that must be started first."""
+    cells = tuple(cell for part in parts for cell in part.cells)
+    days = [part.needed_on for part in parts if part.needed_on]
+    first = min(parts, key=lambda part: (part.start_by or date.max, part.needed_on or date.max))
+    return replace(
+        first, layer=min(part.layer for part in parts), verdict=max(part.verdict for part in parts), cells=cells,
+        needed_on=min(days, default=None), is_late=any(part.is_late for part in parts), parts=tuple(parts),
+    )  # fmt: skip
+
+
+def _part(cell: CheckedCell, leads: LeadTimes, today: date, owners: Mapping[int, str]) -> Need:
+    """One cell by itself."""
+    country, asked, day = country_of(cell), asked_of(cell), needed_on(cell)
+    if _has_no_sheet(cell, leads):
+        return Need(cell.layer, cell.verdict, (cell,), LeadTime(country), day, None, False, without_sheet=country)
+    lead, who = leads.of(country, cell.layer, day, asked), asked
+    if cell.layer == Layer.LAND:
+        owner = owners.get(cell.stop.stop.pk, "")
+        lead, who = replace(lead, authority=owner, contact=""), f"{asked}: {owner}"
+    start_by = day - timedelta(lead.days) if day and lead.days is not None else None
+    return Need(cell.layer, cell.verdict, (cell,), lead, day, start_by, start_by is not None and start_by < today, who)
+
+
+def _has_no_sheet(cell: CheckedCell, leads: LeadTimes) -> bool:
+    """Whether all that is to be said of a cell is that its country has no sheet, or is not known."""
+    country = country_of(cell)
+    if cell.verdict != Verdict.CANNOT_TELL or (country and country in leads.sheets):
+        return False
+    codes = {code for answer in cell.answers if answer.verdict == cell.verdict for code in answer.codes}
+    return codes <= _RULE_UNKNOWN
 
 
 def country_of(cell: CheckedCell) -> str:
@@ -93,6 +142,8 @@ def needed_on(cell: CheckedCell) -> date | None:
 
 
 def first_day(text: str) -> date | None:
-    """The first day of a date as written; None where it cannot be read."""
+    """The first day of a date as written; None where it cannot be read, or is of another age: a slip of typing."""
     day = read_event_date(text).earliest_day
-    return date.fromordinal(day) if day is not None and day >= date.min.toordinal() else None
+    if day is None or not FIRST_DAY.toordinal() <= day <= LAST_DAY.toordinal():
+        return None
+    return date.fromordinal(day)

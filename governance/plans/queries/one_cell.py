@@ -96,7 +96,10 @@ def _group(cell: CheckedCell, answers: Sequence[Answer], versions: Versions) -> 
     tested = [version for used in first.papers for version in _tested(used, versions)]
     day = _day_compared(cell, first.row)
     findings = [
-        CellFinding(ShownFinding(finding, text, _edge(finding.code, tested), day), settle_words(finding.code))
+        CellFinding(
+            ShownFinding(finding, text, _edge(finding.code, tested), day if finding.unit == "days" else ""),
+            settle_words(finding.code),
+        )
         for finding, text in first.findings
     ]
     papers = [

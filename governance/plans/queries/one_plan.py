@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
-from functools import cached_property
 
 from django.db.models import F, Prefetch, Q
-from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -21,13 +18,10 @@ from governance.plans.queries.check import Need, PlanCheck
 from governance.plans.queries.matrix import Decided
 from governance.plans.queries.plan_words import (
     THINGS,
-    days_away,
     long_day,
     stops_words,
-    usual_kinds,
 )
 from governance.verdicts.cells import Cell
-from governance.verdicts.shown_days import short_day
 
 
 @dataclass(frozen=True)
@@ -36,91 +30,6 @@ class Answer:
 
     bold: str
     rest: str = ""
-
-
-@dataclass(frozen=True)
-class NeedLine:
-    """One line of what to start. numbers: of its stops, of all stops of the plan."""
-
-    need: Need
-    numbers: tuple[int, ...]
-    of: int
-    today: date
-
-    @cached_property
-    def cell(self) -> Cell:
-        return Cell(self.need.verdict, self.need.layer)
-
-    @property
-    def heading(self) -> str:
-        """Layer and stops, with the country where the plan is in several."""
-        return _("%(layer)s, %(stops)s") % {
-            "layer": self.cell.layer_name, "stops": stops_words(self.numbers, self.of),
-        }  # fmt: skip
-
-    @property
-    def when(self) -> str:
-        return short_day(self.need.start_by) if self.need.start_by else ""
-
-    @property
-    def left(self) -> str:
-        return days_away(self.need.start_by, self.today) if self.need.start_by else ""
-
-    @property
-    def is_soon(self) -> bool:
-        """Within three days, or late: drawn in colour."""
-        return bool(self.need.start_by and (self.need.start_by - self.today).days <= 3)
-
-    @property
-    def reason(self) -> str:
-        """The first reason where there is a paper; without one the verdict has said it."""
-        if self.need.verdict == Verdict.MISSING:
-            return ""
-        return next((text for cell in self.need.cells for text in cell.reasons), "")
-
-    @property
-    def sentences(self) -> list[str]:
-        """What kind of paper, from whom, how long it takes, or plainly what of this is not known."""
-        return [text for text in (self._kind(), *self._ask(), self._day()) if text]
-
-    def _kind(self) -> str:
-        kinds = usual_kinds(self.need.layer)
-        if self.need.verdict == Verdict.MISSING:
-            return _("Usually %(kinds)s.") % {"kinds": kinds}
-        if self.need.verdict == Verdict.CANNOT_TELL:
-            return _("Settle it, or ask for a paper that covers it (usually %(kinds)s).") % {"kinds": kinds}
-        return _("Change the plan, have the paper amended, or ask for another (usually %(kinds)s).") % {"kinds": kinds}
-
-    def _ask(self) -> Iterable[str]:
-        lead = self.need.lead
-        if not lead.country:
-            yield _("The country of the stop is not known, so whom to ask and how long it takes are not either.")
-            return
-        if not lead.has_sheet:
-            yield _("%(country)s has no country sheet: whom to ask and how long it takes are not known.") % {
-                "country": lead.country,
-            }  # fmt: skip
-        elif lead.authority:
-            yield _("Ask %(authority)s.") % {"authority": lead.authority}
-        else:
-            yield _("The country sheet names no authority.")
-        if lead.days is not None:
-            yield ngettext("Takes about %(n)d day", "Takes about %(n)d days", lead.days) % {"n": lead.days} + (
-                _(" (%(source)s).") % {"source": lead.source.rstrip(".")} if lead.source else "."
-            )
-        elif lead.has_sheet:
-            yield _("How long it takes is not known: no rule of the sheet says.")
-
-    def _day(self) -> str:
-        if self.need.needed_on is None:
-            return _("By when is not known: no day is fixed yet.")
-        return _("Needed on %(day)s.") % {"day": long_day(self.need.needed_on)}
-
-    @property
-    def application_query(self) -> str:
-        """What fills the form of an application: layer and stops; no stops where it is for all."""
-        stops = [] if len(self.numbers) == self.of else [cell.stop.stop.pk for cell in self.need.cells]
-        return urlencode([("layer", self.need.layer.code), *(("stop", stop) for stop in stops)])
 
 
 @dataclass(frozen=True)
@@ -207,15 +116,6 @@ def unknown_words(check: PlanCheck) -> str:
         "For %(n)d of them the day to start by is not known; it may be the one that decides.",
         "For %(n)d of them the day to start by is not known; one of these may be the one that decides.", count,
     ) % {"n": count}  # fmt: skip
-
-
-def need_lines(check: PlanCheck) -> list[NeedLine]:
-    """What to start, soonest first."""
-    numbers = {one.stop.pk: number for number, one in enumerate(check.loaded.stops, start=1)}
-    return [
-        NeedLine(need, tuple(sorted(numbers[stop.stop.pk] for stop in need.stops)), len(numbers), check.today)
-        for need in check.needs
-    ]
 
 
 def decided_of(decisions: Iterable[PlanDecision], loaded: LoadedPlan) -> Decided:

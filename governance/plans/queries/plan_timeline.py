@@ -16,7 +16,8 @@ from governance.papers.models import LAYER_NAMES, Paper
 from governance.plans.models import Consignment, StopTrap
 from governance.plans.planned_rows import LoadedPlan, LoadedStop
 from governance.plans.queries.check import PlanCheck, first_day
-from governance.plans.queries.one_plan import NeedLine, SpeakingPaper
+from governance.plans.queries.need_lines import NeedLine
+from governance.plans.queries.one_plan import SpeakingPaper
 from governance.plans.queries.plan_words import days_of, period_words
 from governance.verdicts.queries.specimen_drawings import paper_bands
 from governance.verdicts.shown_days import short_day

@@ -10,7 +10,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from accessions.values import split_list, split_people
+from accessions.values import read_event_date, split_list, split_people
 from governance.engine.tables import Layer
 from governance.papers.models import PaperKind
 from governance.plans.planned_rows import LoadedStop
@@ -47,10 +47,21 @@ THINGS: Mapping[Layer, Promise] = {
 def usual_kinds(layer: Layer) -> str:
     """The usual kinds in a sentence: "collecting permit or research permit"."""
     names = [str(kind.label) for kind in USUAL_KINDS[layer]]
-    lowered = [name if name[:2].isupper() else name[:1].lower() + name[1:] for name in names]
-    return lowered[0] if len(lowered) == 1 else _("%(several)s or %(last)s") % {
-        "several": ", ".join(lowered[:-1]), "last": lowered[-1],
-    }  # fmt: skip
+    *several, last = map(lowered, names)
+    return _("%(several)s or %(last)s") % {"several": ", ".join(several), "last": last} if several else last
+
+
+def lowered(name: str) -> str:
+    """A name within a sentence: "CITES" stays, "Export permit" does not."""
+    return name if name[:2].isupper() else name[:1].lower() + name[1:]
+
+
+def written_span(text: str) -> tuple[date, date] | None:
+    """First and last day of a day as it was written, ``2027-06`` too; None for none, an open end or no day."""
+    read = read_event_date(text)
+    if read.earliest_day is None or read.latest_day is None:
+        return None
+    return date.fromordinal(read.earliest_day), date.fromordinal(read.latest_day)
 
 
 def days_of(one: LoadedStop) -> tuple[date | None, date | None]:

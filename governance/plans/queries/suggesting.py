@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import Any, Final
 
 from django.db.models import F
 
-from accessions.sites.models import SiteTenure
 from governance.engine.tables import Layer
 from governance.papers.models import Paper, PaperKind
 from governance.plans.models import Application
 from governance.plans.queries.applications import need_of
 from governance.plans.queries.check import CheckedCell, PlanCheck, asked_of, country_of, needed_on
+from governance.plans.queries.land_owners import land_owners
 from governance.plans.queries.lead_times import lead_times
 
 KIND_OF_LAYER: Final = {
@@ -35,32 +34,17 @@ def suggested(check: PlanCheck, layer: Layer, stops: Sequence[int]) -> dict[str,
     cells = [check.cells[one.stop.pk, layer] for one in check.loaded.stops if not stops or one.stop.pk in stops]
     lead = need.lead if need else _lead(cells, layer)
     of_sheet = {"authority": lead.authority, "contact": lead.contact} if lead else {}
+    if layer == Layer.LAND:
+        owners = land_owners(cell.stop for cell in cells)
+        of_sheet = {"authority": "; ".join(dict.fromkeys(filter(None, owners.values())))[:300]}
     return {
         "layer": layer.code, "kind": KIND_OF_LAYER[layer], "start_by": need.start_by if need else None,
-        **({"authority": _owners(cells)} if layer == Layer.LAND else of_sheet),
+        **of_sheet,
     }  # fmt: skip
 
 
 def _lead(cells: Sequence[CheckedCell], layer: Layer) -> Any:
     return lead_times().of(country_of(cells[0]), layer, needed_on(cells[0]), asked_of(cells[0])) if cells else None
-
-
-def _owners(cells: Sequence[CheckedCell]) -> str:
-    """Who owns or occupies the sites of the stops on their first days, as far as the register knows."""
-    names: list[str] = []
-    for cell in cells:
-        site, first = cell.stop.stop.site_id, cell.stop.days[0]
-        if site is None:
-            continue
-        tenures = SiteTenure.objects.filter(site=site).select_related("agent")
-        names += [one.agent.name for one in tenures if _holds(one.held_from, one.held_to, first)]
-    return "; ".join(dict.fromkeys(names))[:300]
-
-
-def _holds(first: date | None, last: date | None, day: date | None) -> bool:
-    if day is None:
-        return last is None
-    return (first is None or first <= day) and (last is None or day <= last)
 
 
 _MOST_PAPERS = 500

@@ -44,7 +44,7 @@ def ways_read(draft: StopDraft) -> str:
         f"{trap['number']} × {trap['method']} ({period_words(trap['first_on'], trap['last_on'])})"
         for trap in draft.traps or ()
     ]
-    return "; ".join([*methods, *traps]) or "–"
+    return ", ".join([*methods, *traps]) or "–"
 
 
 def _of_group(row: Mapping[str, Any]) -> str:
@@ -60,4 +60,4 @@ def groups_read(draft: StopDraft) -> str:
         + (f": {row['expected']}" if row["expected"] else "")
         for row in draft.targets or ()
     ]  # fmt: skip
-    return "; ".join(rows) or "–"
+    return ", ".join(rows) or "–"

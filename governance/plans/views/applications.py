@@ -28,6 +28,7 @@ from governance.plans.queries.applications import (
     Line,
     application_lines,
     applications_of,
+    asked_already,
     cells_of,
     files_of,
     line_of,
@@ -135,13 +136,24 @@ def application_new(request: HttpRequest, pk: int) -> HttpResponse:
             names = {"kind": made.get_kind_display(), "layer": LAYER_NAMES[Layer(made.layer)]}
             messages.success(request, said % names)
             return redirect("plans:application", made.pk)
-    context = {"form": form, "plan": plan, "layer_name": _asked_layer(request)}
+    context = {
+        "form": form, "plan": plan, "layer_name": _asked_layer(request), "already": _asked_already(request, plan),
+    }  # fmt: skip
     return render(request, "plans/application_form.html", context, status=form.status)
+
+
+def _asked_already(request: HttpRequest, plan: FieldPlan) -> list[Application]:
+    layer = _layer(request)
+    return [] if layer is None else asked_already(plan, layer, set(_asked_stops(request)))
+
+
+def _asked_stops(request: HttpRequest) -> list[int]:
+    return [int(key) for key in request.GET.getlist("stop") if key.isascii() and key.isdigit() and len(key) < 19]
 
 
 def _initial(request: HttpRequest, plan: FieldPlan) -> dict[str, Any]:
     layer = _layer(request)
-    stops = [int(key) for key in request.GET.getlist("stop") if key.isascii() and key.isdigit() and len(key) < 19]
+    stops = _asked_stops(request)
     own = [pk for pk in plan.stops.values_list("pk", flat=True) if pk in stops]
     start = {"assignee": person_of(request).pk, "stops": own}
     return start if layer is None else start | suggested(_check(plan), layer, own)

@@ -11,8 +11,9 @@ from accessions.people.access import Verb, requires
 from governance.plans.models import Stop
 from governance.plans.queries.check import check_plan
 from governance.plans.queries.matrix import MatrixCell, Only, margin_words, matrix_of
+from governance.plans.queries.need_lines import NeedLine
 from governance.plans.queries.one_cell import answer_groups, applications_for, candidate_papers
-from governance.plans.queries.one_plan import decided_of, need_lines, standing_decisions
+from governance.plans.queries.one_plan import decided_of, standing_decisions
 from governance.plans.views.decisions import layer_of
 from governance.plans.views.one_plan import found_plan
 
@@ -31,7 +32,7 @@ def plan_cell(request: HttpRequest, pk: int, stop: int, layer: str) -> HttpRespo
     number = matrix.rows.index(row)
     context = {
         "plan": plan, "check": check, "row": row, "shown": shown, "groups": answer_groups(shown.checked),
-        "need": next((line for line in need_lines(check) if line.need is shown.need), None),
+        "need": NeedLine(shown.need, (number + 1,), len(matrix.rows), check.today) if shown.need else None,
         "candidates": candidate_papers(check, stop, wanted),
         "applications": applications_for(plan, stop, wanted),
         "margin": margin_words(shown.checked.margin_days),

@@ -19,11 +19,11 @@ from governance.plans.queries.applications import applications_of
 from governance.plans.queries.cap_use import cap_uses
 from governance.plans.queries.check import PlanCheck, check_plan
 from governance.plans.queries.matrix import Only, matrix_of
+from governance.plans.queries.need_lines import need_lines
 from governance.plans.queries.one_plan import (
     answer_of,
     critical_words,
     decided_of,
-    need_lines,
     speaking_papers,
     standing_decisions,
     unknown_words,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.utils.text import slugify
 from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, requires
@@ -46,7 +47,7 @@ def plan_pack_docx(request: HttpRequest, pk: int) -> HttpResponse:
     pack = make_pack(check, reader=request.user, code=form.code, stops=form.stops_chosen, with_scans=form.with_scans)
     pages = [block for section in pack.sections for block in section.blocks if isinstance(block, PageCopy)]
     content = docx_file(pack, pictures(pages), made_at=timezone.now())
-    return _file(content, CONTENT_TYPE, f"field-pack-{pk}-{pack.language}-{check.today.isoformat()}.docx")
+    return _file(content, CONTENT_TYPE, _name(check, "field-pack", f"{pack.language}-", "docx"))
 
 
 @require_GET
@@ -54,7 +55,7 @@ def plan_pack_docx(request: HttpRequest, pk: int) -> HttpResponse:
 def plan_areas_gpx(request: HttpRequest, pk: int) -> HttpResponse:
     """Areas as closed tracks, stops as waypoints (GPX 1.1)."""
     src = _sources(request, pk)
-    return _file(areas_gpx(src), "application/gpx+xml", f"areas-{pk}-{src.check.today.isoformat()}.gpx")
+    return _file(areas_gpx(src), "application/gpx+xml", _name(src.check, "areas", "", "gpx"))
 
 
 @require_GET
@@ -62,7 +63,7 @@ def plan_areas_gpx(request: HttpRequest, pk: int) -> HttpResponse:
 def plan_areas_geojson(request: HttpRequest, pk: int) -> HttpResponse:
     """Areas and stops as features (RFC 7946)."""
     src = _sources(request, pk)
-    return _file(areas_geojson(src), "application/geo+json", f"areas-{pk}-{src.check.today.isoformat()}.geojson")
+    return _file(areas_geojson(src), "application/geo+json", _name(src.check, "areas", "", "geojson"))
 
 
 def _check(pk: int) -> PlanCheck:
@@ -75,6 +76,12 @@ def _sources(request: HttpRequest, pk: int) -> PackSources:
     form = PackForm(request.GET, check.loaded)
     chosen, code = (form.stops_chosen, form.code) if form.is_valid() else (None, check.loaded.plan.language)
     return sources(check, request.user, language(code), chosen)
+
+
+def _name(check: PlanCheck, what: str, language: str, ending: str) -> str:
+    """A file name that says of which plan it is: "fp-2027-01-areas-2026-11-26.gpx"."""
+    plan = slugify(check.loaded.plan.reference) or str(check.loaded.plan.pk)
+    return f"{plan}-{what}-{language}{check.today.isoformat()}.{ending}"
 
 
 def _file(content: bytes, content_type: str, name: str) -> HttpResponse:

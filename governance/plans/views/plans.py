@@ -94,7 +94,7 @@ def plan_close(request: HttpRequest, pk: int) -> HttpResponse:
 def _turned(request: HttpRequest, plan: FieldPlan, why: str) -> str:
     if plan.closed_at is None:
         close_plan(plan=plan, by=request.user, why=why)
-        return _("Plan %(plan)s is closed. It counts against no cap any more.") % {"plan": plan.reference}
+        return _("Plan %(plan)s is closed. It counts under no limit any more.") % {"plan": plan.reference}
     reopen_plan(plan=plan, by=request.user, why=why or _("taken up again"))
     return _("Plan %(plan)s is open again.") % {"plan": plan.reference}
 

@@ -18,7 +18,7 @@ from governance.plans.forms.signing import SignOffForm, WithdrawSignOffForm
 from governance.plans.models import FieldPlan, PlanSignOff
 from governance.plans.queries.check import PlanCheck, check_plan
 from governance.plans.queries.matrix import Only, matrix_of
-from governance.plans.queries.one_plan import need_lines
+from governance.plans.queries.need_lines import need_lines
 from governance.plans.queries.signed import sign_offs, signed
 
 

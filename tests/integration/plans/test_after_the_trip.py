@@ -60,11 +60,17 @@ def plan() -> FieldPlan:
     return made
 
 
+def accession_of(plan: FieldPlan) -> Accession:
+    """What the plan became."""
+    assert plan.accession
+    return plan.accession
+
+
 def taken(plan: FieldPlan, *, name: dict[str, str] = DRAGONFLY, count: str = "1", **terms: str) -> Specimen:
     """A specimen as its record says it, at the planned place and time unless told otherwise."""
     number = f"LMN-{Specimen.objects.count() + 1}"
     return enter_specimen(
-        plan.accession, WRITTEN | terms, name, by=register.person(Role.REGISTRAR), why="typed", catalog_number=number,
+        accession_of(plan), WRITTEN | terms, name, by=register.person(Role.REGISTRAR), why="typed", catalog_number=number,
         individual_count=count,
     )  # fmt: skip
 
@@ -240,7 +246,7 @@ class TestWhatIsOtherwise:
 
     def test_days_of_the_way_home(self, plan: FieldPlan) -> None:
         way_home(plan, exported_on="2024-06-25", imported_on="2024-06-26", transferred_on="2024-07-01")
-        came = register.delivery(plan.accession, exported_on="2024-06-25", imported_on="2024-06-29")
+        came = register.delivery(accession_of(plan), exported_on="2024-06-25", imported_on="2024-06-29")
         Specimen.objects.filter(pk=taken(plan).pk).update(delivery=came)
         (found,) = compared(plan).deliveries
         assert [one.sentence for one in found.differences] == [
@@ -313,7 +319,7 @@ class TestWhatMatters:
         register.version(permit, "2024-06-20", "2024-06-25")
         register.link(permit, accession=plan.accession)
         way_home(plan, exported_on="2024-06-25", imported_on="2024-06-26")
-        came = register.delivery(plan.accession, exported_on="2024-06-27", imported_on="2024-06-28")
+        came = register.delivery(accession_of(plan), exported_on="2024-06-27", imported_on="2024-06-28")
         Specimen.objects.filter(pk=taken(plan).pk).update(delivery=came)
         (found,) = compared(plan).deliveries
         assert [(one.subject, one.weight) for one in found.differences] == [

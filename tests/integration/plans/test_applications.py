@@ -196,13 +196,13 @@ class TestSteps:
     )
     def test_no_answer_before_asking(self, by: Any, day: date, is_right: bool) -> None:
         """It was asked for on 20 November 2026; an answer on the same day is one."""
+        export = register.paper("EXP-1", (Layer.EXPORT,))
         acts = [
             lambda one: promise(application=one, on=day, by=by),
             lambda one: refuse(application=one, on=day, note="No.", by=by),
             lambda one: give_up(application=one, on=day, by=by, why="x"),
             lambda one: grant(application=one, on=day, paper=export, by=by),
         ]
-        export = register.paper("EXP-1", (Layer.EXPORT,))
         for act in acts:
             one = plans.application(asked_on=BEFORE)
             if is_right:
@@ -214,7 +214,7 @@ class TestSteps:
 
 def in_state(state: str, by: Any) -> Application:
     """An application past the actions."""
-    days = {
+    days: dict[State, dict[str, Any]] = {
         State.TO_ASK: {}, State.ASKED: {"asked_on": BEFORE}, State.PROMISED: {"asked_on": BEFORE, "promised_on": AFTER},
         State.REFUSED: {"asked_on": BEFORE, "refused_on": BEFORE}, State.DROPPED: {"dropped_on": BEFORE},
         State.GRANTED: {"granted_on": BEFORE, "paper": register.paper("EXP-GRANTED", (Layer.EXPORT,))},

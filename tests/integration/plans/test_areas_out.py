@@ -13,12 +13,14 @@ import shapely
 from pyproj import Geod
 from shapely.geometry import shape
 
+from accessions.people.access import EVERY_ROLE
 from accessions.people.models import Role
-from governance.engine.tables import Layer
-from governance.papers.models import VersionPlace
+from governance.engine.tables import Layer, Verdict
+from governance.papers.models import Paper, VersionPerson, VersionPlace, VersionWord
 from governance.plans.models import Stop
-from governance.plans.pack.areas_out import areas_geojson, areas_gpx, cut_at_antimeridian
+from governance.plans.pack.areas_out import areas_geojson, areas_gpx
 from governance.plans.pack.language import language
+from governance.plans.pack.mapped_areas import cut_at_antimeridian
 from governance.plans.pack.sources import PackSources, sources
 from governance.plans.queries.check import check_plan
 from tests.factories import packs, plans, register
@@ -47,8 +49,9 @@ def tracks(trip: Trip) -> list[Any]:
 
 
 def test_geojson_holds_the_polygon_of_the_paper_with_its_hole(trip: Trip) -> None:
+    """And without the core zone, which the paper excludes."""
     (allowed,) = features(trip, "allowed")
-    assert shape(allowed["geometry"]).equals(shapely.Polygon(SQUARE, [HOLE]))
+    assert shape(allowed["geometry"]).equals(shapely.Polygon(SQUARE, [HOLE, CORE]))
     assert allowed["properties"] | {"name": ""} == {
         "kind": "allowed", "name": "", "stop": "At the weir", "stopNumber": 1, "paper": "COL-2027-011",
         "paperKind": "Collecting permit", "layer": "collecting", "from": "2027-06-03", "to": "2027-06-05",
@@ -60,20 +63,36 @@ def test_geojson_holds_the_polygon_of_the_paper_with_its_hole(trip: Trip) -> Non
 def test_rings_turn_as_the_standard_asks(trip: Trip) -> None:
     """RFC 7946, 3.1.6: the outer ring against the clock, holes with it; each ring closed."""
     (allowed,) = features(trip, "allowed")
-    outer, hole = (shapely.LinearRing(ring) for ring in allowed["geometry"]["coordinates"])
+    outer, *holes = (shapely.LinearRing(ring) for ring in allowed["geometry"]["coordinates"])
     assert outer.is_ccw
-    assert not hole.is_ccw
+    assert [hole.is_ccw for hole in holes] == [False, False]
     assert all(ring[0] == ring[-1] for ring in allowed["geometry"]["coordinates"])
 
 
 def test_what_is_not_settled_is_named_so_on_a_device(trip: Trip) -> None:
-    """A device shows names alone: an area whose verdict is open must not read as plainly allowed."""
-    (allowed,) = features(trip, "allowed")
-    assert allowed["properties"]["name"] == "! 1 Allowed (Cannot tell!): COL-2027-011, Collecting"
-    trip.plan.decisions.create(layer=Layer.COLLECTING, reason="none", evidence="letter", decided_by=trip.curator)
+    """A device shows names alone: an area must not read as plainly allowed while anything of the field is open at its
+    stop, or a paper that also speaks there may not be read."""
+    assert the_name(trip) == "! 1 Allowed (Cannot tell!): COL-2027-011, Collecting"
+    decide(trip, Layer.COLLECTING)
+    assert the_name(trip) == "! 1 Allowed (Land: Cannot tell!): COL-2027-011, Collecting"
+    for layer in (Layer.LAND, Layer.SPECIES, Layer.PROTECTED_SITE, Layer.ACCESS):
+        decide(trip, layer)
+    assert the_name(trip) == "! 1 Allowed (LND-2027-003!): COL-2027-011, Collecting"
+    Paper.objects.update(restricted_to=EVERY_ROLE, restricted_why="")
+    VersionPlace.objects.exclude(version=trip.version).delete()
     (allowed,) = features(trip, "allowed")
     assert allowed["properties"]["name"] == "1 Allowed: COL-2027-011, Collecting"
     assert allowed["properties"]["isSettled"] is True
+
+
+def the_name(trip: Trip) -> str:
+    (allowed,) = features(trip, "allowed")
+    assert allowed["properties"]["isSettled"] is False
+    return str(allowed["properties"]["name"])
+
+
+def decide(trip: Trip, layer: Layer) -> None:
+    trip.plan.decisions.create(layer=layer, reason="none", evidence="letter", decided_by=trip.curator)
 
 
 def test_excluded_areas_are_apart(trip: Trip) -> None:
@@ -87,7 +106,7 @@ def test_gpx_holds_each_ring_as_a_closed_segment(trip: Trip) -> None:
     allowed, excluded = tracks(trip)
     rings = [[(point.longitude, point.latitude) for point in segment.points] for segment in allowed.segments]
     assert all(ring[0] == ring[-1] for ring in rings)
-    assert shapely.Polygon(rings[0], rings[1:]).equals(shapely.Polygon(SQUARE, [HOLE]))
+    assert shapely.Polygon(rings[0], rings[1:]).equals(shapely.Polygon(SQUARE, [HOLE, CORE]))
     assert (allowed.type, excluded.type) == ("allowed", "excluded")
     assert "3 June 2027 to 5 June 2027" in allowed.description
     assert "boundary known to ±20\u00a0m" in allowed.description
@@ -100,6 +119,7 @@ def test_stops_are_waypoints_with_day_and_warning(trip: Trip) -> None:
     (point,) = read.waypoints
     assert (point.longitude, point.latitude) == (43.903, 42.084)
     assert point.name == "! 1 At the weir"
+    assert point.description
     assert point.description.startswith("3 June 2027 to 5 June 2027. Do not collect here before this is settled.")
     (stop,) = features(trip, "stop")
     assert stop["geometry"] == {"type": "Point", "coordinates": [43.903, 42.084]}
@@ -123,6 +143,7 @@ def test_a_disc_never_reaches_over_its_circle_and_says_by_how_much_it_is_short(t
 
 
 def test_several_polygons_stay_several(trip: Trip) -> None:
+    VersionPlace.objects.filter(excluded=True).delete()
     two = {"type": "MultiPolygon", "coordinates": [[SQUARE], [[[44.1, 42], [44.2, 42], [44.2, 42.1], [44.1, 42]]]]}
     VersionPlace.objects.filter(version=trip.version, excluded=False).update(geojson=json.dumps(two))
     (allowed,) = features(trip, "allowed")
@@ -189,10 +210,66 @@ def test_an_area_has_the_days_on_which_its_paper_holds(trip: Trip) -> None:
 
 
 def test_areas_of_restricted_papers_are_for_their_readers(trip: Trip) -> None:
+    VersionPlace.objects.filter(excluded=True).delete()
     papers = {one["properties"]["paper"] for one in features(trip, "allowed")}
     assert papers == {"COL-2027-011"}
     papers = {one["properties"]["paper"] for one in features(trip, "allowed", Role.REGISTRAR)}
     assert papers == {"COL-2027-011", "LND-2027-003"}
+
+
+@pytest.fixture
+def together(trip: Trip) -> Trip:
+    """All that is open is settled: the permit covers its square, a consent of the owner that all may read a part of it,
+    and a second permit, for birds, a far larger ground."""
+    Paper.objects.update(restricted_to=EVERY_ROLE, restricted_why="")
+    VersionWord.objects.exclude(version=trip.version).delete()
+    VersionPerson.objects.exclude(version=trip.version).delete()
+    VersionPlace.objects.exclude(version=trip.version).update(site="", geojson=packs.polygon(OWNED))
+    trip.version.versionwords.filter(subject="life_stages").delete()
+    for layer in (Layer.SPECIES, Layer.PROTECTED_SITE, Layer.ACCESS):
+        decide(trip, layer)
+    sheet = register.sheet("GE")
+    for layer in (Layer.LAND, Layer.COLLECTING):
+        register.rule(sheet, layer)
+    _birds, version = packs.paper_on(trip.plan, "COL-2027-900", Layer.COLLECTING, trip.curator)
+    VersionPlace.objects.create(version=version, geojson=packs.polygon(FAR))
+    version.versiontaxons.create(name="Aves")
+    found = check_plan(trip.plan, today=TODAY)
+    assert {found.cells[trip.stop.pk, layer].verdict for layer in (Layer.LAND, Layer.COLLECTING)} == {Verdict.COVERED}
+    return trip
+
+
+OWNED = [[43.89, 42.07], [43.95, 42.07], [43.95, 42.10], [43.89, 42.10], [43.89, 42.07]]
+FAR = [[43.0, 41.5], [44.5, 41.5], [44.5, 42.5], [43.0, 42.5], [43.0, 41.5]]
+
+
+def test_allowed_is_what_all_layers_allow_without_what_any_paper_excludes(together: Trip) -> None:
+    """By hand: the ground of the owner lies within the square, clear of its hole; the core zone lies within it."""
+    allowed = features(together, "allowed")
+    assert {one["properties"]["paper"] for one in allowed} == {"COL-2027-011", "LND-2027-003"}
+    for one in allowed:
+        assert shape(one["geometry"]).equals(shapely.Polygon(OWNED, [CORE]))
+        assert one["properties"]["isSettled"] is True
+
+
+def test_no_area_is_allowed_by_a_paper_on_which_nothing_rests(together: Trip) -> None:
+    """The permit for birds is attached, and says nothing of dragonflies; what it excludes would bind all the same."""
+    assert "COL-2027-900" not in {one["properties"]["paper"] for one in features(together, "allowed")}
+
+
+def test_a_paper_of_a_country_narrows_no_ground(together: Trip) -> None:
+    """Where a paper is not mapped, its ground is not known here: then nothing is cut by it."""
+    VersionPlace.objects.filter(version__paper=together.consent).update(geojson="", country="GE")
+    (allowed,) = features(together, "allowed")
+    assert shape(allowed["geometry"]).equals(shapely.Polygon(SQUARE, [HOLE, CORE]))
+
+
+def test_a_closed_season_is_no_day_of_an_allowed_area(trip: Trip) -> None:
+    """Closed from 5 June on: of 3 to 6 June the area is allowed on two days."""
+    trip.version.versionseasons.update(from_month=6, from_day=5, to_month=6, to_day=17)
+    Stop.objects.filter(pk=trip.stop.pk).update(first_on="2027-06-03", last_on="2027-06-06")
+    (allowed,) = features(trip, "allowed")
+    assert (allowed["properties"]["from"], allowed["properties"]["to"]) == ("2027-06-03", "2027-06-04")
 
 
 def test_names_with_marks_of_xml_come_through(trip: Trip) -> None:

@@ -84,7 +84,7 @@ def test_every_field_that_may_be_edited_is_in_the_contents_and_told(model: type[
 
 def test_papers_and_decisions_that_stand_are_in_it_and_those_that_ended_are_not() -> None:
     plan, by = full_plan(), person("registrar")
-    first = plan.stops.order_by("pk").first()
+    first = plan.stops.order_by("pk")[0]
     attach(plan, paper("COL-1"), by)
     attach(plan, paper("COL-2"), by, stop=first)
     decision = PlanDecision.objects.create(

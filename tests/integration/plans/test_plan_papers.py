@@ -137,7 +137,7 @@ def test_what_cannot_be_decided(plan: FieldPlan) -> None:
 def test_attach_page(plan: FieldPlan, paper: Any) -> None:
     client, address = client_of(Role.CURATOR), reverse("plans:plan-attach", args=[plan.pk])
     assert '<option value="COL-1">' in client.get(address + "?layer=collecting").content.decode()
-    stop = plan.stops.first()
+    stop = plan.stops.all()[0]
     answer = client.post(address, {"paper": "col-1", "stop": stop.pk, "why": "annex 2"}, follow=True)
     assert answer.redirect_chain == [(reverse("plans:plan", args=[plan.pk]), 302)]
     assert "COL-1 is attached" in answer.content.decode()

@@ -80,6 +80,7 @@ def test_a_table_is_shown_before_anything_is_saved(client: Client, plan: FieldPl
 def test_a_table_is_taken_over_in_one_click(client: Client, plan: FieldPlan) -> None:
     assert paste(client, plan, GOOD, take="1")["Location"] == reverse("plans:plan", args=[plan.pk])
     upper, mill = plan.stops.order_by("position")
+    assert upper.site
     assert (upper.name, upper.site.code, upper.people) == ("Upper bridge", "SE-HAL-1", "J. Ek | M. Lind")
     assert (upper.first_on, upper.last_on) == (date(2027, 6, 3), date(2027, 6, 5))
     assert [(row.name, row.expected) for row in upper.targets.all()] == [("Trichoptera", "400"), ("Odonata", "20-50")]

@@ -123,6 +123,7 @@ class TestMade:
         assert made.left == () and made.decisions == 2
         whole, of_part = LayerDecision.objects.order_by("-layer")
         assert (whole.layer, whole.part) == (Layer.SPECIES, None)
+        assert of_part.part
         assert (of_part.layer, of_part.part.letter) == (Layer.LAND, "B")
         assert whole.decided_by.role == Role.REGISTRAR
         assert whole.evidence.startswith("Red list, p. 4. Decided for the field plan FP-2026-07 by Nora Holm on ")

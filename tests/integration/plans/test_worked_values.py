@@ -157,9 +157,9 @@ class TestNagoya:
     )
     def test_brazil(self, plan: FieldPlan, day: str, verdict: str) -> None:
         sheet = r.sheet("BR")
-        source = {"source": "Nagoya Protocol, Article 33(2); deposit of 4 March 2021"}
-        r.rule(sheet, Layer.ACCESS, required=False, to_on=date(2021, 6, 1), **source)
-        r.rule(sheet, Layer.ACCESS, from_on=date(2021, 6, 2), **source)
+        source = "Nagoya Protocol, Article 33(2); deposit of 4 March 2021"
+        r.rule(sheet, Layer.ACCESS, required=False, to_on=date(2021, 6, 1), source=source)
+        r.rule(sheet, Layer.ACCESS, from_on=date(2021, 6, 2), source=source)
         on = date.fromisoformat(day)
         f.stop(plan, country="BR", longitude_deg=-50.0, latitude_deg=-10.0, first_on=on, last_on=on)
         assert told(plan, Layer.ACCESS)[0] == verdict

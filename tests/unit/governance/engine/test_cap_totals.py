@@ -66,7 +66,7 @@ def test_what_another_paper_or_no_taxon_counts() -> None:
 
 @pytest.mark.parametrize(("date", "expected"), [("2023-12-31/2024-01-01", (5, 9)), ("2023-12-30/2023-12-31", (9, 9))])
 def test_year(date: str, expected: tuple[int, int]) -> None:
-    """5 on 1 December and 4 about the turn of the year: of which year the 4 are is not known if their run crosses it."""
+    """5 on 1 December and 4 about the turn of the year: of which year the 4 are is not known if a run crosses it."""
     rows = [{"date": "2023-12-01", "count": 5, "event": "A"}, {"date": date, "count": 4, "event": "B"}]
     (total,) = totals(rows, a_paper(caps=["10 per year"]))
     assert total.together == expected
