@@ -144,6 +144,7 @@ def _read_markup(data: bytes, file: str) -> list[NamedShape]:
 
 
 def _read_wkt(data: bytes, file: str) -> list[NamedShape]:
+    import numpy as np
     import shapely
 
     try:
@@ -155,7 +156,8 @@ def _read_wkt(data: bytes, file: str) -> list[NamedShape]:
         raise refusal(file, "", f"this is no area: {shown(text)}", _EXPECTED)
     _refuse_deep(text, file)
     try:
-        shape = shapely.from_wkt(text)
+        with np.errstate(invalid="ignore"):  # a corner that is no number is refused with the rings
+            shape = shapely.from_wkt(text)
     except shapely.errors.ShapelyError as error:
         raise refusal(
             file,

@@ -49,9 +49,8 @@ def offences(source: str, module: str = "governance.plans.x") -> Iterator[str]:
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in PREDICATES:
             yield f"line {node.lineno}: asks a shape .{node.func.attr}()"
-        looked_at = node.attr if isinstance(node, ast.Attribute) else node.name if isinstance(node, ast.alias) else ""
-        if looked_at in TERMS:
-            yield f"line {node.lineno}: looks at {looked_at}"
+        if isinstance(node, ast.Attribute | ast.alias) and _name(node) in TERMS:
+            yield f"line {node.lineno}: looks at {_name(node)}"
         if isinstance(node, ast.Compare) and any(
             isinstance(op, ast.Lt | ast.LtE | ast.Gt | ast.GtE) for op in node.ops
         ):
@@ -64,7 +63,9 @@ def offences(source: str, module: str = "governance.plans.x") -> Iterator[str]:
                 yield f"line {node.lineno}: makes a {node.func.id}"
 
 
-def _name(node: ast.Attribute | ast.Name) -> str:
+def _name(node: ast.Attribute | ast.Name | ast.alias) -> str:
+    if isinstance(node, ast.alias):
+        return node.name
     return node.attr if isinstance(node, ast.Attribute) else node.id
 
 

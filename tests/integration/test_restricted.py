@@ -264,7 +264,10 @@ def test_scan_is_as_restricted_as_its_paper(closed: Paper) -> None:
 TERMS = re.compile("(?i)zz(taxon|excluded|listed|notice)|98.?765.?432|4[234]\\.98765")
 """What the terms of the paper say in 2027, beside the words of before: groups, a limit, corners of its area."""
 
-OF_PLANS = [address for address in guarded() if address.name.startswith("plans:")]
+BESIDE = ("verdicts:today", "papers:paper", "material:accession")
+"""Pages of other rooms on which something of plans stands."""
+
+OF_PLANS = [address for address in guarded() if address.name.startswith("plans:") or address.name in BESIDE]
 QUERIES = ("", "?language=es&scans=with", "?offers=1")
 """None; a field pack with copies; papers on offer."""
 
@@ -350,3 +353,10 @@ def test_readers_of_a_plan_meet_the_terms(planned: FieldPlan) -> None:
     for word in ("Zztaxon", "Zzexcluded", "Zzmethod", "Zzperson", "Zzplace", "Zzcondition", "43.98765", "98,765,432",
                  "Zznotice", "Zzissuer"):  # fmt: skip
         assert word in read, word
+
+
+def test_others_see_that_a_limit_is_set(planned: FieldPlan) -> None:
+    """Not which, nor how much is left: a reader who sees no limit must not take it that there is none."""
+    page = words_of(signed_in(Role.CURATOR).get(reverse("plans:plan", args=[planned.pk])))
+    assert "sets limits." in page
+    assert "sets limits." not in words_of(signed_in(Role.REGISTRAR).get(reverse("plans:plan", args=[planned.pk])))

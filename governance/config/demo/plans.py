@@ -6,24 +6,28 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from django.utils import timezone
 
 from accessions.material.models import Accession
 from accessions.people.models import User
 from accessions.sites.models import Site
 from governance.engine.tables import Layer
 from governance.papers.models import Paper
-from governance.plans.actions.applications import add_application
+from governance.plans.actions.applications import add_application, add_scans
 from governance.plans.actions.asking import ask, promise
 from governance.plans.actions.attaching import attach
 from governance.plans.actions.decisions import decide
+from governance.plans.actions.notices import give_notice
 from governance.plans.actions.plans import add_plan, close_plan
 from governance.plans.actions.signing import sign_off
 from governance.plans.actions.stops import add_stop
 from governance.plans.actions.turning import join_accession
 from governance.plans.actions.ways_home import add_way_home
 from governance.plans.models import FieldPlan, Stop
+from governance.scans.actions.dropping import Drop
+from governance.scans.models import Scan
 
-WHY = "demo"
+WHY = "agreed at the planning meeting"
 
 
 def add_plans(path: Path) -> None:
@@ -51,6 +55,9 @@ def _add(reference: str, row: dict[str, Any], groups: dict[str, Any], by: User) 
             plan=plan, stop=stops.get(name), layer=Layer.from_code(layer), reason=reason, evidence=evidence,
             by=_person(who),
         )  # fmt: skip
+    for reference, given_on, note in row.get("notices", ()):
+        paper = Paper.objects.get(reference=reference)
+        give_notice(plan=plan, paper=paper, given_on=given_on, note=note, by=by, today=timezone.localdate())
     for application in row.get("applications", ()):
         _apply(plan, dict(application), stops, by)
     _end(plan, row, by)
@@ -80,9 +87,12 @@ def _attach(plan: FieldPlan, papers: dict[str, list[str]], stops: dict[str, Stop
 
 def _apply(plan: FieldPlan, row: dict[str, Any], stops: dict[str, Stop], by: User) -> None:
     asked_on, promised_on = row.pop("asked_on", None), row.pop("promised_on", None)
-    names = row.pop("stops")
+    names, scans = row.pop("stops"), row.pop("scans", ())
     row["layer"], row["assignee"] = Layer.from_code(row["layer"]), _person(row["assignee"])
     application = add_application(plan=plan, values=row, stops=[stops[name].pk for name in names], by=by, why=WHY)
+    if scans:
+        drop = Drop(scans=[Scan.objects.get(original_name=name) for name in scans])
+        add_scans(application=application, drop=drop, by=by, why=WHY)
     if asked_on:
         ask(application=application, on=asked_on, by=by, why=WHY)
     if promised_on:

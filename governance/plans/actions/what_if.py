@@ -14,6 +14,7 @@ from functools import cached_property
 from governance.engine.tables import Layer, Verdict
 from governance.plans.models import FieldPlan
 from governance.plans.queries.check import CheckedCell, Need, PlanCheck, check_plan
+from governance.plans.queries.needs import by_verdict
 from governance.verdicts.actions.change_preview import undone
 from governance.verdicts.cells import Cell
 
@@ -132,20 +133,20 @@ class WhatIf:
     @cached_property
     def needs_new(self) -> tuple[Need, ...]:
         """What would have to be settled besides, soonest to start first."""
-        known = {_same(need) for need in self.before.needs}
-        return tuple(need for need in self.after.needs if _same(need) not in known)
+        known = {_same(need) for need in by_verdict(self.before.needs)}
+        return tuple(need for need in by_verdict(self.after.needs) if _same(need) not in known)
 
     @cached_property
     def needs_gone(self) -> tuple[Need, ...]:
         """What would not have to be settled any more."""
-        known = {_same(need) for need in self.after.needs}
-        return tuple(need for need in self.before.needs if _same(need) not in known)
+        known = {_same(need) for need in by_verdict(self.after.needs)}
+        return tuple(need for need in by_verdict(self.before.needs) if _same(need) not in known)
 
     @cached_property
     def needs_moved(self) -> tuple[MovedNeed, ...]:
         """What would have to be settled by another day."""
-        known = {_same(need): need for need in self.before.needs}
-        pairs = [(known[_same(need)], need) for need in self.after.needs if _same(need) in known]
+        known = {_same(need): need for need in by_verdict(self.before.needs)}
+        pairs = [(known[_same(need)], need) for need in by_verdict(self.after.needs) if _same(need) in known]
         return tuple(MovedNeed(old, new) for old, new in pairs if _days(old) != _days(new))
 
     @property
@@ -203,9 +204,9 @@ def _names_beyond(check: PlanCheck, other: PlanCheck) -> tuple[str, ...]:
     return tuple(one.stop.name for one in check.loaded.stops if one.stop.pk not in known)
 
 
-def _same(need: Need) -> tuple[Layer | None, str]:
-    """What makes two needs the same one: as ``needs_of`` puts cells together."""
-    return need.key
+def _same(need: Need) -> tuple[object, Verdict]:
+    """What makes two needs the same one: as ``by_verdict`` puts cells together."""
+    return need.key, need.verdict
 
 
 def _days(need: Need) -> tuple[date | None, date | None]:

@@ -11,6 +11,7 @@ from governance.engine.tables import fold
 from governance.plans.advice.saying import STOPS, Deed, Draft, papers_words
 from governance.plans.advice.trials import Case, Choice, Proposal, are_covered, trial
 from governance.plans.judging import Answer
+from governance.plans.planned_rows import PlannedRow
 
 _MOST_TRIED = 4
 _METHOD = ("method", "method-mixed", "method-missing")

@@ -20,7 +20,7 @@ from accessions.values import read_position, split_list
 from governance.papers.forms.lines import read_taxon
 from governance.papers.forms.places import LengthField, point_of
 from governance.plans.forms.day_cells import DayProblem, read_day, read_days
-from governance.plans.forms.stops import count_note
+from governance.plans.forms.stop_rows import count_note
 from governance.plans.forms.ways_home import CountryField
 from governance.plans.models import Stop, StopTarget, StopTrap
 from governance.plans.queries.known_groups import KnownGroups, higher_names, rank_word
@@ -31,6 +31,11 @@ _DECIMAL_COMMA: Final = re.compile(r"(?<=\d),(?=\d)")
 _TRAP: Final = re.compile(
     r"(?:(?P<before>\d{1,5})\s*[x×]\s*)?(?P<method>.+?)(?:\s*[x×]\s*(?P<after>\d{1,5}))?(?:\s*\((?P<days>[^()]+)\))?"
 )
+_UNPARTED: Final = {
+    "methods": re.compile(r"[;,\n]"), "people": re.compile(r"[;&\n]|\band\b"), "groups": re.compile(r"[;,\n]"),
+}  # fmt: skip
+"""Signs that often part several. A comma may stand in a name ("Ek, J."): there it parts nothing."""
+
 _DAYS_APART: Final = re.compile(r"\s+(?:to|until)\s+")
 
 
@@ -66,6 +71,7 @@ class RowReader:
             values["first_on"], values["last_on"] = self._days()
         for meaning in ("methods", "people"):
             if meaning in self._cells:
+                self._note_unparted(meaning, _UNPARTED[meaning])
                 values[meaning] = self._short(Stop, meaning, " | ".join(split_list(self._cell(meaning))), meaning)
         if "remarks" in self._cells:
             values["remarks"] = self._cell("remarks")
@@ -74,6 +80,13 @@ class RowReader:
         targets = self._targets() if "groups" in self._cells else None
         traps = self._traps(values) if "traps" in self._cells else None
         return StopDraft(values, targets, traps)
+
+    def _note_unparted(self, meaning: str, signs: re.Pattern[str]) -> None:
+        """An entry with a sign that often parts several is kept as one, and said to be so."""
+        for entry in split_list(self._cell(meaning)):
+            if signs.search(entry):
+                words = _("%(entry)s is read as one entry. Several are parted by |.")
+                self.notes.append(words % {"entry": shown(entry)})
 
     def _name(self, site: Site | None) -> str:
         name = self._cell("name") or (site.name or site.code if site else "")
@@ -202,6 +215,7 @@ class RowReader:
                               _("Give a column “groups”."))  # fmt: skip
 
     def _targets(self) -> list[dict[str, str]]:
+        self._note_unparted("groups", _UNPARTED["groups"])
         named = [read_taxon(text) for text in split_list(self._cell("groups"))]
         groups = [(one, "") if isinstance(one, str) else (one["name"], one["kingdom"]) for one in named]
         kingdoms = self._beside("kingdom", len(groups), one_for_all=True)

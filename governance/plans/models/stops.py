@@ -16,7 +16,6 @@ from accessions.names.models import RANKS
 from accessions.sites.models import Site
 from governance.plans.models.plan import Consignment, FieldPlan
 
-
 FIRST_DAY: Final = date(1900, 1, 1)
 LAST_DAY: Final = date(2200, 12, 31)
 """Between these days somebody may plan; a day of another age is a slip of typing."""

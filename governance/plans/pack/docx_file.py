@@ -174,15 +174,16 @@ class _Writer:
         size = {"lead": 11.5, "note": NOTE_PT}.get(para.style, 0)
         self._add(paragraph(para.line, size_pt=size, indent_cm=0.6 if para.style == "quote" else 0))
 
-    def _put_table(
-        self, rows: Sequence[str], widths: Sequence[float], caption: str, borders: Any, *, keep: bool = False
-    ) -> None:
+    def _put_table(self, rows: Sequence[str], widths: Sequence[float], caption: str, borders: Any) -> None:
         """With a little room after it; two tables would grow together without a paragraph between them."""
         self._end.addprevious(table(rows, widths, caption, borders))
-        self._add(paragraph((), keep=keep, after_pt=0, line_pt=7))
+        self._add(paragraph((), after_pt=0, line_pt=7))
 
     def _alert(self, alert: Alert) -> None:
-        lines = [paragraph(strong(alert.title), size_pt=12 if alert.lines else 10, keep=True)]
+        if not alert.lines:  # a frame around a paragraph stays with the table below it, which a table need not
+            self._add(paragraph(strong(alert.title), size_pt=10, keep=True, after_pt=8, framed=_ALERT))
+            return
+        lines = [paragraph(strong(alert.title), size_pt=12, keep=True)]
         lines += [paragraph(line, after_pt=2) for line in alert.lines]
         may_break = len(alert.lines) > _MOST_UNCUT
         self._put_table(
@@ -190,7 +191,6 @@ class _Writer:
             [_WIDTH_CM],
             alert.title,
             FRAME,
-            keep=not alert.lines,
         )
 
     def _facts(self, facts: Facts) -> None:

@@ -61,8 +61,12 @@ def run(text: Text, size_pt: float = 0) -> str:
 def paragraph(
     line: Line, *, size_pt: float = 0, style: str = "", keep: bool = False, new_page: bool = False,
     indent_cm: float = 0, hanging_cm: float = 0, after_pt: float | None = None, line_pt: float | None = None,
+    framed: str = "",
 ) -> str:  # fmt: skip
-    """A paragraph (17.3.1). keep: with the next. hanging_cm: how far the first line stands out, to a stop."""
+    """A paragraph (17.3.1). keep: with the next. hanging_cm: how far the first line stands out, to a stop.
+
+    framed: the ground of a frame around it (17.3.1.24, 17.3.1.31), "" for none.
+    """
     indent = round(indent_cm * _TWIPS_PER_CM)
     hanging = round(hanging_cm * _TWIPS_PER_CM)
     spacing = f' w:after="{round(after_pt * 20)}"' if after_pt is not None else ""
@@ -71,11 +75,22 @@ def paragraph(
         f'<w:pStyle w:val="{style}"/>' if style else "",
         "<w:keepNext/>" if keep else "",
         "<w:pageBreakBefore/>" if new_page else "",
+        _frame(framed) if framed else "",
         f'<w:tabs><w:tab w:val="left" w:pos="{indent}"/></w:tabs>' if hanging else "",
         f"<w:spacing{spacing}/>" if spacing else "",
+        '<w:ind w:left="113" w:right="113"/>' if framed else "",
         f'<w:ind w:left="{indent}"' + (f' w:hanging="{hanging}"' if hanging else "") + "/>" if indent else "",
     ))  # fmt: skip
     return f"<w:p><w:pPr>{properties}</w:pPr>{''.join(run(text, size_pt) for text in line)}</w:p>"
+
+
+def _frame(ground: str) -> str:
+    size, colour = FRAME["top"]
+    sides = "".join(
+        f'<w:{side} w:val="single" w:sz="{size}" w:space="4" w:color="{colour}"/>'
+        for side in ("top", "left", "bottom", "right")
+    )
+    return f'<w:pBdr>{sides}</w:pBdr><w:shd w:val="clear" w:color="auto" w:fill="{ground}"/>'
 
 
 def cell(paragraphs: Sequence[str], width_cm: float, shade: str = "") -> str:
@@ -116,8 +131,9 @@ def table(rows: Sequence[str], widths_cm: Sequence[float], caption: str, borders
     columns = "".join(f'<w:gridCol w:w="{width}"/>' for width in widths)
     return parse_xml(
         f'<w:tbl {nsdecls("w")}><w:tblPr><w:tblW w:w="{sum(widths)}" w:type="dxa"/><w:tblBorders>{sides}</w:tblBorders>'
-        f'<w:tblLayout w:type="fixed"/><w:tblCellMar>{margins}</w:tblCellMar><w:tblCaption w:val={quoteattr(legible(caption))}/>'
-        f"</w:tblPr><w:tblGrid>{columns}</w:tblGrid>{''.join(rows)}</w:tbl>"
+        f'<w:tblLayout w:type="fixed"/><w:tblCellMar>{margins}</w:tblCellMar>'
+        f"<w:tblCaption w:val={quoteattr(legible(caption))}/></w:tblPr>"
+        f"<w:tblGrid>{columns}</w:tblGrid>{''.join(rows)}</w:tbl>"
     )
 
 

@@ -63,7 +63,9 @@ def _of_layer(stop: NumberedStop, layer: Layer, src: PackSources) -> Iterator[Ma
 
 def _of_paper(stop: NumberedStop, layer: Layer, at: PaperAtStop, src: PackSources) -> Iterator[MappedArea]:
     first, last = stop.one.days
-    for version in at.versions if first and last and src.may_read(at.paper) else ():
+    if first is None or last is None or not src.may_read(at.paper):
+        return
+    for version in at.versions:
         days = src.in_force.days(at.paper, version, first, last)
         if days is not None:
             for row in version.versionplaces.all():

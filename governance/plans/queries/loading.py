@@ -6,8 +6,9 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
+from accessions.material.models import Specimen
 from accessions.sites.models import Site, SiteBoundary
 from governance.engine.dates import subtract
 from governance.engine.tables import fold
@@ -98,13 +99,17 @@ def rows_of(plans: Sequence[LoadedPlan]) -> list[PlannedRow]:
 def open_plans(counted: Mapping[int, Links], but: FieldPlan) -> list[FieldPlan]:
     """Other open plans for which any of these papers speaks: what they expect counts under its limits too.
 
+    So does what a plan expected that became an accession, until the first of its specimens is entered: the trip is over
+    and the material is taken, but nothing on file says so yet.
+
     Args:
         counted: papers, with what they are linked to in the register: for a site, or for all accessions, they speak
             without being attached.
     """
     if not counted:
         return []
-    found = FieldPlan.objects.filter(closed_at__isnull=True, accession__isnull=True).exclude(pk=but.pk)
+    entered = Specimen.objects.filter(accession=OuterRef("accession"))
+    found = FieldPlan.objects.filter(~Exists(entered), closed_at__isnull=True).exclude(pk=but.pk)
     if not any(links.all_accessions for links in counted.values()):
         sites = set().union(*(links.sites for links in counted.values()))
         attached = PlanPaper.objects.filter(paper__in=list(counted), unlinked_at__isnull=True).values("plan")

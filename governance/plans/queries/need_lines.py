@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
+from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -151,6 +152,15 @@ class NeedLine:
         if self.need.needed_on is None:
             return _("By when is not known: no day is fixed yet.")
         return _("Needed on %(day)s.") % {"day": long_day(self.need.needed_on)}
+
+    @property
+    def decide_href(self) -> str:
+        """Where it is decided that no paper is required: for all stops, or the only one; "" for some of them."""
+        if len(self.numbers) not in (1, self.of):
+            return ""
+        cell = self.need.cells[0]
+        stop = "" if len(self.numbers) == self.of else "?" + urlencode({"stop": cell.stop.stop.pk})
+        return reverse("plans:plan-decide", args=[cell.stop.stop.plan_id, self.need.layer.code]) + stop
 
     @property
     def application_query(self) -> str:

@@ -77,7 +77,19 @@ def needs_of(
         if cell.needs_look:
             part = _part(cell, leads, today, owners)
             together[part.key].append(part)
-    needs = [merged(parts) for parts in together.values()]
+    return _soonest_first(map(merged, together.values()))
+
+
+def by_verdict(needs: Iterable[Need]) -> tuple[Need, ...]:
+    """The same with verdicts apart: where two checks are compared, a gap that comes beside a worse one is not lost."""
+    together: dict[tuple[object, Verdict], list[Need]] = defaultdict(list)
+    for need in needs:
+        for part in need.parts:
+            together[need.key, part.verdict].append(part)
+    return _soonest_first(map(merged, together.values()))
+
+
+def _soonest_first(needs: Iterable[Need]) -> tuple[Need, ...]:
     return tuple(sorted(needs, key=lambda need: (need.start_by or date.max, need.needed_on or date.max, need.layer)))
 
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from governance.engine.tables import Layer
+from governance.jurisdictions.codes import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.plans.models import Application
 from governance.plans.queries.applications import Line
@@ -34,8 +35,10 @@ def layer_code(application: Application) -> str:
 
 @register.filter
 def need_layer(need: Need) -> str:
-    """The layer of a gap."""
-    return str(LAYER_NAMES[need.layer])
+    """The layer of a gap; of a country without a sheet that country."""
+    if need.without_sheet is None or len(need.layers) == 1:
+        return str(LAYER_NAMES[need.layer])
+    return country_name(need.without_sheet) or _("Country not known")
 
 
 @register.filter

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -18,6 +18,7 @@ from governance.plans.actions.locking import PlanError
 from governance.plans.forms.decisions import DecideForm, WithdrawDecisionForm
 from governance.plans.models import PlanDecision
 from governance.plans.queries.one_plan import standing_decisions
+from governance.plans.views.in_place import changed, refused
 from governance.plans.views.one_plan import found_plan
 from governance.verdicts.cells import Cell
 
@@ -37,12 +38,12 @@ def plan_decide(request: HttpRequest, pk: int, layer: str) -> HttpResponse:
         else:
             said = _("%(layer)s: no paper is required, as decided; the check was made again.")
             messages.success(request, said % {"layer": LAYER_NAMES[wanted]})
-            return redirect("plans:plan", plan.pk)
+            return changed(request, plan.pk)
     context = {
         "plan": plan, "form": form, "cell": Cell(Verdict.NOT_REQUIRED, wanted),
         "standing": [row for row in standing_decisions(plan) if row.layer == wanted],
     }  # fmt: skip
-    return render(request, "plans/plan_decide.html", context, status=status_of(form))
+    return refused(request, render(request, "plans/plan_decide.html", context, status=status_of(form)))
 
 
 @require_http_methods(["GET", "POST"])
@@ -61,11 +62,11 @@ def decision_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             said = _("%(layer)s: the decision is withdrawn; the check was made again.")
             messages.success(request, said % {"layer": LAYER_NAMES[layer]})
-            return redirect("plans:plan", decision.plan_id)
+            return changed(request, decision.plan_id)
     context = {
         "plan": decision.plan, "decision": decision, "form": form, "cell": Cell(Verdict.NOT_REQUIRED, layer),
     }  # fmt: skip
-    return render(request, "plans/plan_decision_withdraw.html", context, status=status_of(form))
+    return refused(request, render(request, "plans/plan_decision_withdraw.html", context, status=status_of(form)))
 
 
 def layer_of(code: str) -> Layer:

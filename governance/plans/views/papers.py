@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -13,9 +13,10 @@ from accessions.people.entry_forms import posted
 from governance.plans.actions.attaching import attach, take_off
 from governance.plans.actions.locking import PlanError
 from governance.plans.forms.attaching import AttachForm, TakeOffForm
-from governance.plans.models import FieldPlan, PlanPaper
+from governance.plans.models import PlanPaper
 from governance.plans.queries.matrix import Only
 from governance.plans.queries.papers_on_file import papers_to_choose
+from governance.plans.views.in_place import changed, is_in_place, refused
 from governance.plans.views.one_plan import checked_again, found_plan
 
 
@@ -34,9 +35,9 @@ def plan_attach(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             paper = form.cleaned_data["paper"]
             messages.success(request, _("%(paper)s is attached; the check was made again.") % {"paper": paper})
-            return _checked(request, plan) if _in_place(request) else redirect("plans:plan", plan.pk)
-    if _in_place(request) and request.method == "POST":
-        return _checked(request, plan, form)
+            return changed(request, plan.pk)
+    if is_in_place(request) and request.method == "POST":
+        return checked_again(request, found_plan(plan.pk), Only.asked(request.POST), form)
     context = {"plan": plan, "form": form, "papers": papers_to_choose(request.GET.get("layer", ""))}
     return render(request, "plans/plan_attach.html", context, status=form.status)
 
@@ -44,7 +45,7 @@ def plan_attach(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @requires(Verb.LINK_PAPERS)
 def take_off_paper(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a paper off, after the reason was given."""
+    """Take a paper off, after the reason was given; in place where the script of the page asks."""
     rows = PlanPaper.objects.select_related("plan", "stop", "paper", "linked_by", "unlinked_by")
     row = get_object_or_404(rows, pk=pk)
     form = TakeOffForm(posted(request))
@@ -55,15 +56,6 @@ def take_off_paper(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, str(problem))
         else:
             messages.success(request, _("%(paper)s is taken off; the check was made again.") % {"paper": row.paper})
-            return redirect("plans:plan", row.plan_id)
+            return changed(request, row.plan_id)
     context = {"plan": row.plan, "row": row, "form": form}
-    return render(request, "plans/plan_paper_take_off.html", context, status=form.status)
-
-
-def _checked(request: HttpRequest, plan: FieldPlan, form: AttachForm | None = None) -> HttpResponse:
-    """The parts of the page, with the choice of stops that the form sent along; the plan is read anew."""
-    return checked_again(request, found_plan(plan.pk), Only.asked(request.POST), form)
-
-
-def _in_place(request: HttpRequest) -> bool:
-    return bool(request.htmx)  # type: ignore[attr-defined]  # set by the middleware of django-htmx
+    return refused(request, render(request, "plans/plan_paper_take_off.html", context, status=form.status))

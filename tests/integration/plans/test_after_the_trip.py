@@ -70,8 +70,8 @@ def taken(plan: FieldPlan, *, name: dict[str, str] = DRAGONFLY, count: str = "1"
     """A specimen as its record says it, at the planned place and time unless told otherwise."""
     number = f"LMN-{Specimen.objects.count() + 1}"
     return enter_specimen(
-        accession_of(plan), WRITTEN | terms, name, by=register.person(Role.REGISTRAR), why="typed", catalog_number=number,
-        individual_count=count,
+        accession_of(plan), WRITTEN | terms, name, by=register.person(Role.REGISTRAR), why="typed",
+        catalog_number=number, individual_count=count,
     )  # fmt: skip
 
 

@@ -112,6 +112,18 @@ class TestNew:
     def test_nonsense_in_the_address_is_left_out(self, curator: Client, query: str) -> None:
         assert page(curator, "application-new", trip().pk, query=query).status_code == 200
 
+    def test_what_is_asked_for_already_is_said(self, curator: Client) -> None:
+        """Of the layer and the stop alone: what was refused, or is for another stop, is no reason to wait."""
+        plan = trip()
+        weir, lake = plan.stops.order_by("position")
+        asked = plans.application(plan, layer=int(Layer.EXPORT), all_stops=False)
+        asked.application_stops.create(stop=weir)
+        plans.application(plan, layer=int(Layer.EXPORT), asked_on=DAY, refused_on=DAY)
+        said = "On the checklist already"
+        assert said in words(page(curator, "application-new", plan.pk, query=f"?layer=export&stop={weir.pk}"))
+        assert said not in words(page(curator, "application-new", plan.pk, query=f"?layer=export&stop={lake.pk}"))
+        assert said not in words(page(curator, "application-new", plan.pk, query=f"?layer=land&stop={weir.pk}"))
+
     def test_put_on_the_checklist(self, curator: Client) -> None:
         plan = trip()
         stop = plan.stops.first()

@@ -10,6 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from accessions.people.models import Role
+from accessions.sites.models import SiteTenure
 from governance.engine.tables import Layer, Verdict
 from governance.papers import actions
 from governance.papers.models import Paper
@@ -17,6 +18,7 @@ from governance.plans.models import FieldPlan
 from governance.plans.queries.candidates import candidates
 from governance.plans.queries.cap_use import Individuals, cap_uses
 from governance.plans.queries.check import PlanCheck, check_plan
+from governance.plans.queries.need_lines import need_lines
 from tests.factories import plans as f
 from tests.factories import register as r
 from tests.factories.paper_objects import paper_object
@@ -111,10 +113,67 @@ class TestNeeds:
         f.stop(plan, country="FI", longitude_deg=26.0)
         f.stop(plan)
         f.stop(plan, country="NO", longitude_deg=10.0, first_on=None, last_on=None)
-        needs = {need.lead.country: need for need in checked(plan).needs if need.layer == Layer.COLLECTING}
+        needs = {need.lead.country: need for need in checked(plan).needs if Layer.COLLECTING in need.layers}
         assert {country: need.start_by for country, need in needs.items()} == {"FI": None, "SE": None, "NO": None}
         assert [needs[c].lead.has_sheet for c in ("FI", "SE", "NO")] == [False, True, True]
         assert [needs[c].lead.days for c in ("FI", "SE", "NO")] == [None, None, 10]
+
+    def test_one_need_for_all_verdicts_of_a_layer(self) -> None:
+        """The permit is for June: 29 June to 2 July straddles, 5 July is outside; the earlier day counts, 30 days
+        before 29 June is 30 May (29 of June and one of May)."""
+        plan, sheet = f.field_plan(), r.sheet("SE", authority="County (invented)")
+        r.rule(sheet, Layer.COLLECTING, lead_days=30)
+        f.attach(plan, permit("COL-1"), r.person())
+        later = f.stop(plan, first_on=date(2027, 7, 5), last_on=date(2027, 7, 5))
+        over = f.stop(plan, first_on=date(2027, 6, 29), last_on=date(2027, 7, 2))
+        f.stop(plan, first_on=date(2027, 6, 10), last_on=date(2027, 6, 10))
+        check = checked(plan)
+        (need,) = [need for need in check.needs if need.layer == Layer.COLLECTING]
+        assert (need.verdict, need.start_by) == (Verdict.OUTSIDE, date(2027, 5, 30))
+        told = {verdict: [one.stop.pk for one in stops] for verdict, stops in need.by_verdict.items()}
+        assert told == {Verdict.OUTSIDE: [later.pk], Verdict.STRADDLES: [over.pk]}
+        assert list(told) == [Verdict.OUTSIDE, Verdict.STRADDLES], "the worst first"
+        assert {part.stops[0].stop.pk: part.start_by for part in need.parts} == {
+            later.pk: date(2027, 6, 5), over.pk: date(2027, 5, 30),
+        }  # fmt: skip
+        (line,) = [line for line in need_lines(check) if line.need is need]
+        assert line.by_verdict == "Outside terms: stop 1; straddles: stop 2."
+
+    def test_a_country_without_a_sheet_is_one_need(self) -> None:
+        plan = f.field_plan()
+        r.rule(r.sheet("SE"), Layer.COLLECTING)
+        f.stop(plan)
+        abroad = f.stop(plan, country="FI", longitude_deg=26.0)
+        check = checked(plan)
+        (need,) = [need for need in check.needs if abroad.pk in {one.stop.pk for one in need.stops}]
+        open_there = {layer for (stop, layer), cell in check.cells.items() if stop == abroad.pk and cell.needs_look}
+        assert (need.without_sheet, set(need.layers), need.start_by) == ("FI", open_there, None)
+        assert len(open_there) > 1
+        (line,) = [line for line in need_lines(check) if line.need is need]
+        assert line.heading == "Finland, stop 2"
+        assert line.sentences[0].startswith("Finland has no country sheet: whether land, collecting")
+        assert line.sentences[0].endswith(
+            "are required cannot be told. Ask there what is required, then enter the sheet."
+        )
+
+    def test_the_owner_of_the_land_is_asked_for_it(self) -> None:
+        """Who held the site on the first day, 3 June 2027; never the authority of the country sheet."""
+        plan, sheet = f.field_plan(), r.sheet("SE", authority="County (invented)", contact="county@example.org")
+        r.rule(sheet, Layer.LAND, lead_days=30)
+        fen = r.site("SE-FEN")
+        for name, first, last in (
+            ("Old Fen Estate", None, date(2027, 6, 2)),
+            ("New Fen Trust", date(2027, 6, 3), None),
+        ):
+            SiteTenure.objects.create(site=fen, agent=r.agent(name), held_from=first, held_to=last)
+        f.stop(plan, site=fen)
+        f.stop(plan)
+        check = checked(plan)
+        lands = [line for line in need_lines(check) if line.need.layer == Layer.LAND]
+        told = {line.numbers: line.sentences[1] for line in lands}
+        assert told == {(1,): "Ask New Fen Trust.", (2,): "Ask the owner of the land; nobody is recorded."}
+        assert {line.need.lead.contact for line in lands} == {""}
+        assert {line.need.lead.days for line in lands} == {30}, "how long it takes the sheet still says"
 
     def test_who_is_asked_on_the_way_home(self) -> None:
         """Export by the country left, import by that of arrival; each with its own lead time."""

@@ -158,14 +158,19 @@ class TestNumbers:
         assert verdicts(plan) == [COVERED]
 
     def test_a_plan_that_became_an_accession_does_not(self, plan: FieldPlan) -> None:
-        """Its specimens do; the plan itself is still judged as it was planned, and they do not count beside it."""
+        """Its specimens do, and until one is entered what it expected, since that is taken; the plan itself is still
+        judged as it was planned, and they do not count beside it."""
         other, became = f.field_plan(), r.accession("LMN-3")
         paper = permit(plan, other, **self.cap())
         for one in (plan, other):
             f.target(f.stop(one, first_on=date(2027, 6, 1), last_on=date(2027, 6, 1)), expected="6")
         FieldPlan.objects.filter(pk=other.pk).update(accession=became)
         other.refresh_from_db()
-        assert verdicts(plan) == [COVERED]
+        assert told(plan) == [(CANNOT_TELL, {"cap-possible"})], "6 that were taken there and 6 here, at most 10"
+        event = r.event("empty", day="2027-06-01")
+        empty = r.specimen("LMN-0", accession=became, event=event, count_low=0, count_high=0)
+        assert verdicts(plan) == [COVERED], "its specimens are being entered: they alone count"
+        empty.delete()
         r.link(paper, accession=became)
         place = {"decimal_latitude": "61.95", "decimal_longitude": "15.3", "country_code": "SE"}
         r.specimen(accession=became, event=r.event(day="2027-06-01", **place), count_low=6, count_high=6)

@@ -109,6 +109,7 @@ def test_what_somebody_else_took_off_is_told_so(plan: FieldPlan) -> None:
     by, home = register.person(Role.REGISTRAR), plan.consignments.get()
     notice = plans.notice(plan, plan.plan_papers.get().paper)
     stale_home, stale_notice = Consignment.objects.get(pk=home.pk), PlanNotice.objects.get(pk=notice.pk)
+    keys = home.pk, notice.pk
     remove_way_home(way_home=home, by=by, why="flown")
     take_off_notice(notice=notice, by=by, why="never sent")
     with pytest.raises(PlanError, match="taken off meanwhile"):
@@ -117,5 +118,5 @@ def test_what_somebody_else_took_off_is_told_so(plan: FieldPlan) -> None:
         remove_way_home(way_home=stale_home, by=by, why="flown")
     with pytest.raises(PlanError, match="taken off meanwhile"):
         take_off_notice(notice=stale_notice, by=by, why="never sent")
-    assert Consignment.history.filter(id=home.pk, history_type="-").count() == 1
-    assert PlanNotice.history.filter(id=notice.pk, history_type="-").count() == 1
+    assert Consignment.history.filter(id=keys[0], history_type="-").count() == 1
+    assert PlanNotice.history.filter(id=keys[1], history_type="-").count() == 1

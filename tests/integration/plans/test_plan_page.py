@@ -111,7 +111,9 @@ def test_what_is_not_known_is_said(plan: FieldPlan) -> None:
     f.stop(plan, name="Over the border", country="NO", position=2)
     text = words(page(plan))
     assert "How long it takes is not known: no rule of the sheet says." in text
-    assert "NO has no country sheet: whom to ask and how long it takes are not known." in text
+    assert "Norway, stop 3" in text
+    assert "Norway has no country sheet: whether land, collecting" in text
+    assert "Ask there what is required, then enter the sheet." in text
     assert "the day to start by is not known" in text
 
 

@@ -339,3 +339,18 @@ def test_a_file_with_a_mistake_in_it_is_refused(client: Client, plan: FieldPlan)
     answer = load(client, plan, file=SimpleUploadedFile("x.gpx", b"<gpx><wpt"), take="1")
     assert answer.status_code == 422
     assert "cannot be read" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "is_noted"),
+    [
+        ("people", "J. Ek; M. Lind", True), ("people", "J. Ek & M. Lind", True), ("people", "Ek, J.", False),
+        ("people", "J. Ek | M. Lind", False), ("gear", "hand net, kick net", True), ("groups", "Odonata; Diptera", True),
+    ],
+)  # fmt: skip
+def test_a_list_that_is_read_as_one_entry_is_pointed_out(
+    client: Client, plan: FieldPlan, header: str, cell: str, is_noted: bool
+) -> None:
+    """Nothing is guessed: Darwin Core parts the entries of a list by a vertical bar."""
+    text = html.unescape(paste(client, plan, f"where\t{header}\nUpper bridge\t{cell}", look="1").content.decode())
+    assert (f"“{cell}” is read as one entry" in text or f'"{cell}" is read as one entry' in text) == is_noted

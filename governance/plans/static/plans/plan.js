@@ -52,20 +52,81 @@
     });
   }
 
+  // A change in place: its form stands in a dialog, which gives the focus back to where it was opened.
+  const box = document.getElementById("in-place-box");
+  let opener = ""; // its id: the link itself is drawn anew with the parts
+
+  function show(trigger) {
+    if (trigger) {
+      opener = trigger.id;
+      document.getElementById("in-place-head").textContent = trigger.dataset.head || trigger.textContent.trim();
+    }
+    if (!box.open) box.showModal();
+    const wrong = box.querySelector(".form-errors");
+    (wrong || box.querySelector("input:not([type=hidden]), textarea, select") || box).focus();
+  }
+
+  function leave() {
+    if (box && box.open) box.close();
+  }
+
+  if (box) {
+    box.addEventListener("click", (event) => {
+      if (!event.target.closest("[data-leave]")) return;
+      event.preventDefault();
+      leave();
+    });
+    box.addEventListener("close", () => { document.getElementById("in-place").replaceChildren(); });
+  }
+
+  // A check that takes longer than a blink says so.
+  const PATIENCE_MS = 300;
+  const waiting = new Map();
+
+  function busy(is) {
+    const checked = document.getElementById("checked");
+    if (is) checked.setAttribute("aria-busy", "true");
+    else checked.removeAttribute("aria-busy");
+    const hint = document.getElementById("plan-busy");
+    if (hint) hint.hidden = !is;
+  }
+
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    if (event.detail.target.id !== "checked") return;
+    waiting.set(event.detail.xhr, setTimeout(() => busy(true), PATIENCE_MS));
+  });
+  document.addEventListener("htmx:afterRequest", (event) => {
+    clearTimeout(waiting.get(event.detail.xhr));
+    waiting.delete(event.detail.xhr);
+    if (!waiting.size) busy(false);
+  });
+  document.addEventListener("htmx:responseError", (event) => {
+    // Refused, or gone meanwhile: the page itself says what is the matter.
+    const link = event.detail.elt.closest("a[href]");
+    if (link) location.assign(link.href);
+  });
+
   document.querySelectorAll("[data-print]").forEach((button) => {
     button.hidden = false;
     button.addEventListener("click", () => window.print());
   });
   dress(document);
   document.addEventListener("htmx:afterSwap", (event) => {
+    if (event.detail.target.id === "in-place") {
+      const trigger = event.detail.requestConfig.elt;
+      show(trigger.closest("#in-place-box") ? null : trigger);
+    }
     if (event.detail.target.id !== "checked") return;
+    leave();
     dress(event.detail.target);
     const refused = event.detail.target.querySelector(".form-errors");
     if (refused) refused.focus();
   });
   document.addEventListener("htmx:afterSettle", () => {
     // What was focused is gone: go on at what was said, not at the top of the page.
-    const said = document.getElementById("plan-said");
-    if (said && document.activeElement === document.body) said.focus();
+    if (document.activeElement !== document.body) return;
+    const again = opener && document.getElementById(opener);
+    opener = "";
+    (again || document.getElementById("plan-said")).focus();
   });
 })();
