@@ -31,6 +31,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "plans:plan-cell": ("plans_fieldplan", "id IN (SELECT plan_id FROM plans_stop)"),
     "plans:plan-attach": ("plans_fieldplan", "closed_at IS NULL AND accession_id IS NULL"),
     "plans:plan-decide": ("plans_fieldplan", "closed_at IS NULL AND accession_id IS NULL"),
+    "plans:plan-after": ("plans_fieldplan", "accession_id IS NOT NULL"),
     "plans:plan-paper-take-off": ("plans_planpaper", "unlinked_at IS NULL"),
     "plans:plan-decision-withdraw": ("plans_plandecision", "withdrawn_at IS NULL"),
     "plans:plan-version": ("plans_planversion", "1 = 1"),

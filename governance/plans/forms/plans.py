@@ -58,7 +58,8 @@ class PlanForm(Form):
     language = forms.ChoiceField(label=_("Language of the field pack"), choices=PlanLanguage.choices)
     uses = forms.MultipleChoiceField(
         label=_("Uses meant for the material"), required=False, choices=list(PLANNED_USES.items()),
-        widget=forms.CheckboxSelectMultiple, help_text=_("They decide which papers are asked for, and what these have to allow"),
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("They decide which papers are asked for, and what these have to allow"),
     )  # fmt: skip
     contacts = forms.CharField(
         label=_("Whom to tell"), required=False, widget=forms.Textarea,

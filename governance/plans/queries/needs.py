@@ -97,6 +97,8 @@ def merged(parts: Sequence[Need]) -> Need:
     """Needs of single cells as one. Whom to ask is as of the one that must be started first."""
     cells = tuple(cell for part in parts for cell in part.cells)
     days = [part.needed_on for part in parts if part.needed_on]
+    if any(part.without_sheet is not None and part.needed_on is None for part in parts):
+        days = []  # a day of the way home is not the first while that of the stop is not fixed
     first = min(parts, key=lambda part: (part.start_by or date.max, part.needed_on or date.max))
     return replace(
         first, layer=min(part.layer for part in parts), verdict=max(part.verdict for part in parts), cells=cells,

@@ -30,7 +30,9 @@ OTHER: dict[type[models.Model], dict[str, Any]] = {
         "radius_m": 5.0, "area": AREA, "first_on": date(2027, 6, 1), "last_on": date(2027, 6, 9), "methods": "dredge",
         "people": "M. Lind", "consignment": None, "remarks": "Other",
     },
-    StopTarget: {"position": 99, "name": "Odonata", "kingdom": "Animalia", "rank": "order", "higher": "Insecta", "expected": "7"},
+    StopTarget: {
+        "position": 99, "name": "Odonata", "kingdom": "Animalia", "rank": "order", "higher": "Insecta", "expected": "7",
+    },
     StopTrap: {
         "position": 99, "method": "Window trap", "number": 4, "first_on": date(2027, 6, 1), "last_on": date(2027, 7, 1),
     },

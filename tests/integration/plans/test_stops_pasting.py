@@ -345,7 +345,8 @@ def test_a_file_with_a_mistake_in_it_is_refused(client: Client, plan: FieldPlan)
     ("header", "cell", "is_noted"),
     [
         ("people", "J. Ek; M. Lind", True), ("people", "J. Ek & M. Lind", True), ("people", "Ek, J.", False),
-        ("people", "J. Ek | M. Lind", False), ("gear", "hand net, kick net", True), ("groups", "Odonata; Diptera", True),
+        ("people", "J. Ek | M. Lind", False), ("gear", "hand net, kick net", True),
+        ("groups", "Odonata; Diptera", True),
     ],
 )  # fmt: skip
 def test_a_list_that_is_read_as_one_entry_is_pointed_out(

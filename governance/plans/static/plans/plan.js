@@ -93,6 +93,7 @@
 
   document.addEventListener("htmx:beforeRequest", (event) => {
     if (event.detail.target.id !== "checked") return;
+    if (!event.detail.elt.closest("#in-place-box")) opener = "";
     waiting.set(event.detail.xhr, setTimeout(() => busy(true), PATIENCE_MS));
   });
   document.addEventListener("htmx:afterRequest", (event) => {
@@ -126,7 +127,6 @@
     // What was focused is gone: go on at what was said, not at the top of the page.
     if (document.activeElement !== document.body) return;
     const again = opener && document.getElementById(opener);
-    opener = "";
     (again || document.getElementById("plan-said")).focus();
   });
 })();
