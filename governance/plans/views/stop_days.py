@@ -34,7 +34,9 @@ def stop_days(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as problem:
             form.refuse(problem)
         else:
-            messages.success(request, _("The days of %(name)s were saved; the check was made again.") % {"name": stop.name})
+            messages.success(
+                request, _("The days of %(name)s were saved; the check was made again.") % {"name": stop.name}
+            )
             return changed(request, stop.plan_id)
     context = {"plan": stop.plan, "stop": stop, "form": form}
     return refused(request, render(request, "plans/stop_days.html", context, status=form.status))

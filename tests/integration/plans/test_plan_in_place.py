@@ -97,7 +97,9 @@ def test_days_changed_from_the_matrix(plan: FieldPlan) -> None:
     """The permit ends on 8 June: a day later the stop is no longer covered."""
     permit(plan)
     stop, client = plan.stops.get(name="Upper brook"), client_of(Role.CURATOR)
-    assert reverse("plans:stop-days", args=[stop.pk]) in client.get(reverse("plans:plan", args=[plan.pk])).content.decode()
+    assert (
+        reverse("plans:stop-days", args=[stop.pk]) in client.get(reverse("plans:plan", args=[plan.pk])).content.decode()
+    )
     address = reverse("plans:stop-days", args=[stop.pk])
     text = parts_of(send(client, address, first_on="2027-06-09", last_on="2027-06-09"))
     assert said(text) == "The days of Upper brook were saved; the check was made again."
