@@ -18,12 +18,12 @@ from accessions.material.models import Accession, Part
 from accessions.material.reading import event_digest
 from accessions.people.access import Verb, check, may
 from accessions.people.history import record
+from accessions.values import read_event_date
 from governance.engine.tables import Layer
 from governance.papers.actions.linking import Targets, link
 from governance.plans.actions.locking import PlanError, locked
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import Consignment, FieldPlan, PlanDecision
-from governance.plans.queries.check import first_day
 from governance.plans.queries.turning import PlannedEvent, Turning, decision_words, turning
 from governance.verdicts.actions.layer_decisions import DecisionError, decide
 
@@ -196,8 +196,8 @@ def _days(home: Consignment) -> dict[str, str]:
         PlanError: one of them lies ahead.
     """
     days = {name: getattr(home, name) for name in ("exported_on", "imported_on", "transferred_on")}
-    today = timezone.localdate()
-    ahead = [text for text in days.values() if (day := first_day(text)) and day > today]
+    today = timezone.localdate().toordinal()
+    ahead = [text for text in days.values() if (day := read_event_date(text).latest_day) and day > today]
     if ahead:
         raise PlanError(
             _("%(home)s: %(day)s lies ahead, so nobody knows yet that it went as planned. Leave its days open.")
