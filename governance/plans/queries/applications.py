@@ -82,7 +82,8 @@ class Line:
     @property
     def next_on(self) -> date | None:
         one = self.application
-        return {State.TO_ASK: one.start_by, State.PROMISED: one.promised_on}.get(one.state)
+        start_by = one.start_by or (self.need.start_by if self.need else None)
+        return {State.TO_ASK: start_by, State.PROMISED: one.promised_on}.get(one.state)
 
     @property
     def is_late(self) -> bool:
@@ -102,6 +103,14 @@ class Line:
     def can_undo(self) -> bool:
         """Whether there is a step to take back."""
         return self.application.plan.is_open and self.application.state != State.TO_ASK
+
+    def concerns(self, need: Need) -> bool:
+        """Whether it is for the layer of a need, and for one of its stops."""
+        one = self.application
+        if one.layer not in need.layers:
+            return False
+        named = {at.stop_id for at in one.application_stops.all()}
+        return one.all_stops or any(stop.stop.pk in named for stop in need.stops)
 
     @property
     def lost_its_stops(self) -> bool:

@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 from governance.engine.tables import Layer, Verdict
 from governance.jurisdictions.codes import country_name
 from governance.papers.models import LAYER_NAMES
+from governance.plans.queries.applications import Line, is_asked_for
 from governance.plans.queries.check import Need, PlanCheck
 from governance.plans.queries.plan_words import days_away, long_day, lowered, stops_words, usual_kinds
 from governance.verdicts.cells import Cell
@@ -23,12 +24,21 @@ from governance.verdicts.shown_days import short_day
 
 @dataclass(frozen=True)
 class NeedLine:
-    """One line of what to start. stop_numbers: of its stops, as the need has them; of: all stops of the plan."""
+    """One line of what to start.
+
+    stop_numbers: of its stops, as the need has them; of: all stops of the plan. asked: open applications for it.
+    """
 
     need: Need
     stop_numbers: tuple[int, ...]
     of: int
     today: date
+    asked: tuple[Line, ...] = ()
+
+    @property
+    def is_asked(self) -> bool:
+        """Whether an application is under way for every stop of it."""
+        return all(is_asked_for(part, self.asked) for part in self.need.parts)
 
     @property
     def numbers(self) -> tuple[int, ...]:
@@ -177,10 +187,12 @@ def _listed_layers(layers: Sequence[Layer]) -> str:
     return _("%(several)s and %(last)s") % {"several": ", ".join(names[:-1]), "last": names[-1]}
 
 
-def need_lines(check: PlanCheck) -> list[NeedLine]:
-    """What to start, soonest first."""
+def need_lines(check: PlanCheck, applications: Iterable[Line] = ()) -> list[NeedLine]:
+    """What to start, soonest first. applications: those of the plan, to say which needs are asked for already."""
     numbers = {one.stop.pk: number for number, one in enumerate(check.loaded.stops, start=1)}
+    waiting = [line for line in applications if line.is_open]
     return [
-        NeedLine(need, tuple(numbers[stop.stop.pk] for stop in need.stops), len(numbers), check.today)
+        NeedLine(need, tuple(numbers[stop.stop.pk] for stop in need.stops), len(numbers), check.today,
+                 tuple(line for line in waiting if line.concerns(need)))
         for need in check.needs
-    ]
+    ]  # fmt: skip

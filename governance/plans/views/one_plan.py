@@ -75,7 +75,8 @@ def checked_again(
 
 def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck, only: Only) -> dict[str, Any]:
     """What the parts of the page show."""
-    decisions, lines = standing_decisions(plan), need_lines(check)
+    decisions, applications = standing_decisions(plan), applications_of(check)
+    lines = need_lines(check, applications)
     papers = speaking_papers(check)
     closed = {one.paper.pk: one.paper for one in papers if not is_readable(one.paper, request.user)}
     newest = plan.versions.order_by("-number").first()
@@ -88,7 +89,7 @@ def checked_context(request: HttpRequest, plan: FieldPlan, check: PlanCheck, onl
         "critical": critical_words(check),
         "unknown": unknown_words(check),
         "papers": papers,
-        "applications": applications_of(check),
+        "applications": applications,
         "caps": [use for use in cap_uses(check) if use.paper not in closed],
         "caps_closed": [paper for paper in closed.values() if paper.pk in check.bench.capped],
         "advice": advise(check),
