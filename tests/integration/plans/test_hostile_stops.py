@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.urls import reverse
 
 from accessions.people.models import Role
@@ -27,9 +26,8 @@ def plan() -> FieldPlan:
     return plans.field_plan()
 
 
-def send(plan: FieldPlan, page: str, told: dict[str, Any]) -> HttpResponse:
-    answer: HttpResponse = signed_in(Role.REGISTRAR).post(reverse(f"plans:{page}", args=[plan.pk]), told)
-    return answer
+def send(plan: FieldPlan, page: str, told: dict[str, Any]) -> Any:
+    return signed_in(Role.REGISTRAR).post(reverse(f"plans:{page}", args=[plan.pk]), told)
 
 
 @pytest.mark.parametrize("told", [

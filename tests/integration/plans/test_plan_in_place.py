@@ -145,9 +145,9 @@ def test_without_script_each_change_goes_back_to_the_plan(plan: FieldPlan) -> No
 
 
 def test_who_looked_at_older_days_is_told(plan: FieldPlan) -> None:
-    stop, told = plan.stops.get(name="Upper brook"), {"by": r.person(), "why": "earlier"}
+    stop = plan.stops.get(name="Upper brook")
     for day in (10, 11):
-        edit_stop(stop=stop, values={"last_on": date(2027, 6, day)}, **told)
+        edit_stop(stop=stop, values={"last_on": date(2027, 6, day)}, by=r.person(), why="earlier")
     answer = send(client_of(Role.CURATOR), reverse("plans:stop-days", args=[stop.pk]), last_on="2027-06-06", seen=1)
     assert "changed this plan meanwhile" in answer.content.decode()
     stop.refresh_from_db()

@@ -34,7 +34,9 @@ BIVALVIA = "Animalia | Mollusca | Bivalvia"
 def known(*, insects: bool = True) -> None:
     """A list of taxa with mussels, and with insects if wanted."""
     ranks = ("kingdom", "phylum", "class", "order")
-    rows = [("Unionidae", "family", ("Animalia", "Mollusca", "Bivalvia", "Unionida"))]
+    rows: list[tuple[str, str, tuple[str, ...]]] = [
+        ("Unionidae", "family", ("Animalia", "Mollusca", "Bivalvia", "Unionida"))
+    ]
     if insects:
         rows += [("Odonata", "order", ("Animalia", "Arthropoda", "Insecta"))]
     taxa = [
