@@ -15,10 +15,9 @@ from governance.verdicts.forms.overrides import WithdrawForm, needs_a_sentence
 _LONGEST = 4000
 
 
-class DecideForm(Form):
-    """Of what, why, and what shows it."""
+class ReasonedForm(Form):
+    """Why no paper is required, and what shows it: the same for material and for a plan."""
 
-    part = forms.ChoiceField(label=_("For"), required=False)
     reason = forms.CharField(
         label=_("Not required because"), max_length=_LONGEST, widget=forms.Textarea(attrs={"lines": 3}),
         help_text=_("At least a sentence, for whoever reads it in ten years"), validators=[needs_a_sentence],
@@ -29,6 +28,14 @@ class DecideForm(Form):
         help_text=_("What shows it: law and paragraph, letter, field book; its day, and where it is kept"),
         error_messages={"required": _("Say what shows it, with its day and where it is kept.")},
     )  # fmt: skip
+
+
+class DecideForm(ReasonedForm):
+    """Of what, why, and what shows it."""
+
+    part = forms.ChoiceField(label=_("For"), required=False)
+
+    field_order = ("part",)
 
     def __init__(self, *args: Any, accession: Accession, **more: Any) -> None:
         super().__init__(*args, **more)
