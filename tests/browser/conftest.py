@@ -5,6 +5,7 @@ The demo is made once for all; every server works on a copy, so that no test see
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 import socket
@@ -82,11 +83,20 @@ def browser(chromium: str) -> Iterator[Browser]:
 
 @pytest.fixture(scope="session")
 def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The hand-written part of the demo, made by the command."""
-    database = tmp_path_factory.mktemp("demo") / "demo.sqlite3"
-    _manage(database, "demo", "--small", "--no-serve")
-    _manage(database, "db_worker", "--batch")  # what waits for the background, once for all copies
-    (database.parent / "files").mkdir(exist_ok=True)
+    """The hand-written part of the demo, made by the command; once for all processes of a test run."""
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent
+    database = folder / "demo" / "demo.sqlite3"
+    database.parent.mkdir(exist_ok=True)
+    made = database.parent / "made"
+    with (folder / "demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)  # who comes second waits, and finds it made
+        if not made.exists():
+            _manage(database, "demo", "--small", "--no-serve")
+            _manage(database, "db_worker", "--batch")  # what waits for the background, once for all copies
+            (database.parent / "files").mkdir(exist_ok=True)
+            made.touch()
     return database
 
 

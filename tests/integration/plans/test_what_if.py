@@ -181,7 +181,7 @@ class TestGenerated(TestCase):
     """Generated changes: tried, then really saved. What was tried must be what is found then."""
 
     @given(CHANGES)
-    @settings(max_examples=25, suppress_health_check=[HealthCheck.differing_executors])
+    @settings(max_examples=12, suppress_health_check=[HealthCheck.differing_executors])
     def test_it_says_what_the_check_says_after_saving(self, change: dict[str, Any]) -> None:
         plan = small_plan()
         act = _act(plan, change)
