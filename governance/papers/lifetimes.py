@@ -69,6 +69,14 @@ def lifetime(paper: Paper, on: date) -> Lifetime:
     return _among_versions(versions, turns, on, (first, last))
 
 
+def in_force_between(paper: Paper, first: date, last: date) -> list[PaperVersion]:
+    """The versions in force on some day of a period, each once; looked at on the days on which that can begin."""
+    turns, versions = paper.statuses.all(), paper.versions.all()
+    begins = {first, *(one.in_force_from for one in versions), *(one.to_on + _DAY for one in turns if one.to_on)}
+    lives = [lifetime(paper, day) for day in sorted(day for day in begins if day and first <= day <= last)]
+    return list(dict.fromkeys(one.version for one in lives if one.version and one.standing == Standing.IN_FORCE))
+
+
 def in_order(versions: Iterable[PaperVersion]) -> list[PaperVersion]:
     """Versions by their first day; an unknown start is the earliest."""
     return sorted(versions, key=lambda version: version.in_force_from or date.min)

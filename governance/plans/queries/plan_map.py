@@ -14,6 +14,7 @@ from governance.engine.tables import Layer
 from governance.jurisdictions import outlines
 from governance.papers.drawing import Area, AreaKind, MapPoint, areas_of_places
 from governance.papers.drawing.version_places import boundary_shape, polygons_of
+from governance.papers.lifetimes import in_force_between
 from governance.papers.models import Paper, PaperVersion
 from governance.papers.restriction import is_readable
 from governance.plans.planned_rows import LoadedStop
@@ -74,10 +75,7 @@ def _allowed(check: PlanCheck, papers: Sequence[Paper]) -> list[Area]:
     for paper in papers[:_MOST_PAPERS]:
         if not any(layer < Layer.EXPORT for layer in paper.layer_list):
             continue
-        for version in paper.versions.all():
-            starts_later = version.in_force_from is not None and version.in_force_from > last
-            if starts_later or (version.in_force_to is not None and version.in_force_to < first):
-                continue
+        for version in in_force_between(paper, first, last):
             areas += _places(paper, version, sites)
     return areas
 

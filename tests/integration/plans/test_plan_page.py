@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import re
 from datetime import date
 from typing import Any
@@ -23,8 +24,12 @@ from accessions.people.access import EVERY_ROLE, role_bits
 from accessions.people.models import Role
 from governance.engine.tables import Layer
 from governance.papers import actions as paper_actions
-from governance.papers.models import Paper
+from governance.papers.drawing import AreaKind
+from governance.papers.models import Paper, PaperStatus, VersionPlace
 from governance.plans.models import FieldPlan, PlanPaper, Stop
+from governance.plans.queries.check import check_plan
+from governance.plans.queries.one_plan import speaking_papers
+from governance.plans.queries.plan_map import plan_map
 from governance.verdicts.caution import CAUTION
 from tests.factories import plans as f
 from tests.factories import register as r
@@ -314,3 +319,21 @@ def _papers(plan: FieldPlan, count: int, first: int = 1) -> None:
         paper = r.paper(f"COL-{number}", jurisdiction="SE")
         r.version(paper, "2027-06-01", "2027-06-30")
         PlanPaper.objects.create(plan=plan, paper=paper, linked_by=r.person())
+
+
+@pytest.mark.parametrize(("state", "drawn"), [("", ["15.5"]), ("revoked", []), ("applied", [])])
+def test_map_draws_what_is_in_force_on_the_days(state: str, drawn: list[str]) -> None:
+    """The first version was open and superseded in May: its square is no longer permitted. Nor is anything of a paper
+    that was revoked, or only applied for."""
+    trip, paper = f.field_plan(), r.paper(jurisdiction="SE")
+    f.stop(trip, first_on=date(2027, 6, 3), last_on=date(2027, 6, 5))
+    f.attach(trip, paper, r.person())
+    for start, west in (("2026-01-01", 15.0), ("2027-05-01", 15.5)):
+        ring = [[west, 61.0], [west + 0.2, 61.0], [west + 0.2, 61.2], [west, 61.0]]
+        polygon = json.dumps({"type": "Polygon", "coordinates": [ring]})
+        VersionPlace.objects.create(version=r.version(paper, start, None), geojson=polygon)
+    if state:
+        PaperStatus.objects.create(paper=paper, state=state, from_on=date(2027, 5, 2))
+    check = check_plan(trip, today=TODAY)
+    shown = plan_map(check, [one.paper for one in speaking_papers(check)], r.person())
+    assert [f"{area.shape.bounds[0]}" for area in shown.areas if area.kind == AreaKind.PERMITTED] == drawn
