@@ -393,6 +393,37 @@ class Specimen(models.Model):
         return self.catalog_number or f"#{self.pk}"
 
 
+class PoolMember(models.Model):
+    """A specimen of which a pooled sample was made: the sample has all that bears on any of its members."""
+
+    pool = models.ForeignKey(Specimen, on_delete=models.CASCADE, related_name="pool_members", verbose_name=_("pool"))
+    member = models.ForeignKey(
+        Specimen, on_delete=models.PROTECT, related_name="pooled_in", verbose_name=_("made from")
+    )
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["pool", "member"]
+        verbose_name = _("member of a pool")
+        verbose_name_plural = _("members of pools")
+        constraints = [
+            models.UniqueConstraint(
+                fields=["pool", "member"],
+                name="poolmember_once",
+                violation_error_message=_("This specimen is already a member of the pool."),
+            ),
+            models.CheckConstraint(
+                condition=~Q(pool=F("member")),
+                name="poolmember_of_another",
+                violation_error_message=_("A pool is not made from itself."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pool_id} < {self.member_id}"
+
+
 class Determination(models.Model):
     """Who called a specimen what, and when. The current one is also ``Specimen.name``; earlier ones stay."""
 

@@ -41,6 +41,9 @@ class Verb(StrEnum):
     OVERRULE = "overrule"
     PLAN_TRIPS = "plan-trips"
     SIGN_OFF_PLANS = "sign-off-plans"
+    TAKE_REQUESTS = "take-requests"
+    APPROVE_USES = "approve-uses"
+    RECORD_USES = "record-uses"
     ASSESS = "assess"
     EDIT_SHEETS = "edit-sheets"
     EDIT_HOUSE_RULES = "edit-house-rules"
@@ -63,6 +66,9 @@ DEEDS: dict[Verb, Any] = {
     Verb.OVERRULE: _("put a decision beside a computed verdict"),
     Verb.PLAN_TRIPS: _("plan trips and ask for the papers that they need"),
     Verb.SIGN_OFF_PLANS: _("sign off plans before anyone leaves"),
+    Verb.TAKE_REQUESTS: _("take requests for material, scan what is asked for, and ask providers"),
+    Verb.APPROVE_USES: _("decide which material may go"),
+    Verb.RECORD_USES: _("record uses that were made, and what came back"),
     Verb.ASSESS: _("have verdicts worked out again"),
     Verb.EDIT_SHEETS: _("edit country sheets"),
     Verb.EDIT_HOUSE_RULES: _("edit the house rules"),
@@ -73,13 +79,13 @@ DEEDS: dict[Verb, Any] = {
 _LEGAL_WORK = {
     Verb.READ, Verb.EXPORT, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.REGISTER_PAPERS,
     Verb.LINK_PAPERS, Verb.RECORD_SEARCHES, Verb.ATTACH_SCANS, Verb.RELEASE_MATERIAL, Verb.ASSESS,
-    Verb.PLAN_TRIPS,
+    Verb.PLAN_TRIPS, Verb.TAKE_REQUESTS, Verb.RECORD_USES,
 }  # fmt: skip
 
-_DECISIONS = {Verb.DECIDE, Verb.OVERRULE, Verb.RESTRICT}
+_DECISIONS = {Verb.DECIDE, Verb.OVERRULE, Verb.RESTRICT, Verb.APPROVE_USES}
 
 VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
-    Role.VOLUNTEER: frozenset({Verb.READ, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE}),
+    Role.VOLUNTEER: frozenset({Verb.READ, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.TAKE_REQUESTS}),
     Role.CURATOR: frozenset(_LEGAL_WORK),
     Role.REGISTRAR: frozenset(_LEGAL_WORK | _DECISIONS),
     Role.COMPLIANCE: frozenset(
@@ -92,8 +98,8 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
         {Verb.READ, Verb.EXPORT, Verb.ASSESS, Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.MANAGE_PEOPLE}
     ),
 }
-"""A volunteer types facts and prepares files, never changes a legal status; a curator attaches papers and releases
-material; registrars and compliance decide; an auditor reads all that is not restricted, writes nothing."""
+"""A volunteer types facts, prepares files and scans what is asked for, never changes a legal status; a curator attaches
+papers, releases material and records uses; registrars and compliance decide; an auditor reads all that is not restricted, writes nothing."""
 
 EVERY_ROLE = 2 ** len(Role) - 1
 """Bits of all roles: what is not restricted."""

@@ -57,6 +57,7 @@ INSTALLED_APPS = [
     "django_htmx",  # ships htmx and its script tag: governance/plans asks for parts of a page anew
     # The rooms, from the outermost in.
     "governance.config",
+    "governance.usedesk",
     "governance.plans",
     "governance.verdicts",
     "governance.papers",

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("governance.verdicts.urls")),
+    path("desk/", include("governance.usedesk.urls")),
     path("plans/", include("governance.plans.urls")),
     path("papers/", include("governance.papers.urls")),
     path("scans/", include("governance.scans.urls")),

@@ -21,9 +21,25 @@ from governance.papers.models.terms import (
     VersionWord,
 )
 from governance.papers.models.title import TitleRecord
+from governance.papers.models.uses import (
+    EVERY_RECIPIENT,
+    EVERY_USE,
+    OWNERSHIP_NAMES,
+    RECIPIENT_NAMES,
+    SAID_NAMES,
+    USE_NAMES,
+    TermsReading,
+    UseTerm,
+)
 
 __all__ = [
+    "EVERY_RECIPIENT",
+    "EVERY_USE",
     "LAYER_NAMES",
+    "OWNERSHIP_NAMES",
+    "RECIPIENT_NAMES",
+    "SAID_NAMES",
+    "USE_NAMES",
     "AcceptedOffer",
     "Condition",
     "Paper",
@@ -35,7 +51,9 @@ __all__ = [
     "PaperVersion",
     "ReadingPage",
     "ReceivedFile",
+    "TermsReading",
     "TitleRecord",
+    "UseTerm",
     "VersionCap",
     "VersionPerson",
     "VersionPlace",
