@@ -12,7 +12,7 @@ from django.apps import apps
 from django.db import models
 
 PROJECT = Path(__file__).resolve().parents[2]
-ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans")
+ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk")
 
 WITHOUT_HISTORY = {
     "people.SignInFailure": "counts wrong passwords and is gone after some minutes",
@@ -29,6 +29,7 @@ WITHOUT_HISTORY = {
     "plans.PlanPaper": "dated by itself, as a link",
     "plans.PlanVersion": "written once, never changed",
     "plans.PlanSignOff": "dated by itself: who signed and when, who withdrew it and when; never deleted",
+    "usedesk.ScanLine": "written once, never changed; says itself who read it and when",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
     "verdicts.Outcome": "known by the hash of its content, never changed",
     "verdicts.OutcomePaper": "part of an outcome",

@@ -17,7 +17,16 @@ from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from accessions.intake.models import Batch
-from accessions.material.models import Accession, Delivery, Determination, Part, SamplingEvent, Specimen, Touch
+from accessions.material.models import (
+    Accession,
+    Delivery,
+    Determination,
+    Part,
+    PoolMember,
+    SamplingEvent,
+    Specimen,
+    Touch,
+)
 from accessions.names.models import Taxon
 from accessions.people.access import EVERY_ROLE
 from accessions.people.models import Agent, AgentName, User
@@ -34,7 +43,9 @@ from governance.papers.models import (
     PaperVersion,
     ReadingPage,
     ReceivedFile,
+    TermsReading,
     TitleRecord,
+    UseTerm,
     VersionCap,
     VersionPerson,
     VersionPlace,
@@ -58,6 +69,24 @@ from governance.plans.models import (
     StopTrap,
 )
 from governance.scans.models import Filing, Scan, ScanMark, ScanPage, Upload
+from governance.usedesk.models import (
+    CitesListing,
+    DeskRules,
+    ExchangeLabel,
+    FootingRule,
+    MadeUse,
+    ProviderQuestion,
+    Recipient,
+    Remedy,
+    RequestDecision,
+    RequestItem,
+    ScanLine,
+    Sequence,
+    SilenceRule,
+    UseItem,
+    UseRequest,
+    WayDecision,
+)
 from governance.verdicts.models import (
     CountrySheet,
     HouseRuleSet,
@@ -72,11 +101,11 @@ from governance.verdicts.models import (
     Search,
     SheetRule,
 )
-from tests.factories import plans, register, scans
+from tests.factories import plans, register, scans, usedesk
 
 pytestmark = pytest.mark.django_db
 
-ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans")
+ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk")
 LATER, EARLIER = date(2024, 6, 17), date(2024, 6, 16)
 
 Row = Callable[[], models.Model]
@@ -185,6 +214,84 @@ def _sign_off(**fields: Any) -> Row:
             PlanVersion, lambda: PlanVersion.objects.create(plan=_plan(), number=1, kept_by=_somebody(), contents={})
         )
         return PlanSignOff(version=version, signed_by=_somebody(), **{"remark": "All is there.", **fields})
+
+    return make
+
+
+def _use_term(**fields: Any) -> Row:
+    values = {"use": 1, "said": 0, "clause": "The museum may lend it."} | fields
+    return lambda: UseTerm(version=_version(), **values)
+
+
+def _request() -> UseRequest:
+    kept: UseRequest = _kept(UseRequest, usedesk.use_request)
+    return kept
+
+
+def _request_row(**fields: Any) -> Row:
+    return lambda: UseRequest(**{"reference": "UR-1", "title": "A loan", "asked_on": LATER, "uses": 1, **fields})
+
+
+def _use_decision(**fields: Any) -> Row:
+    values = {"is_approved": True, "answer": 0} | fields
+    return lambda: RequestDecision(request=_request(), decided_by=_somebody(), **values)
+
+
+def _question(**fields: Any) -> Row:
+    values = {"uses": 1, "asked_of": "Permit desk", "asked_on": EARLIER} | fields
+    return lambda: ProviderQuestion(request=_request(), paper=_paper(), recorded_by=_somebody(), **values)
+
+
+def _way_decision(**fields: Any) -> Row:
+    values = {"layer": int(Layer.EXPORT), "reason": "No rule.", "evidence": "Letter of the office"} | fields
+    return lambda: WayDecision(request=_request(), decided_by=_somebody(), **values)
+
+
+def _scan_line(**fields: Any) -> Row:
+    values = {"key": "k1", "code": "LMN-1", "outcome": "unknown"} | fields
+    return lambda: ScanLine(request=_request(), read_by=_somebody(), **values)
+
+
+def _silence(**fields: Any) -> Row:
+    return lambda: SilenceRule(**{"use": 8, "reading": 2, "reason": "House policy of 2026", **fields})
+
+
+def _listing(**fields: Any) -> Row:
+    return lambda: CitesListing(
+        **{"name": "Parnassius apollo", "appendix": "II", "source": "Appendices", "checked_on": LATER, **fields}
+    )
+
+
+def _made(**fields: Any) -> Row:
+    return lambda: MadeUse(**{"deed": "loan", "on": EARLIER, "recorded_by": _somebody(), **fields})
+
+
+def _kept_use() -> MadeUse:
+    kept: MadeUse = _kept(MadeUse, usedesk.made_use)
+    return kept
+
+
+def _use_item() -> UseItem:
+    return UseItem(use=_kept_use(), specimen=_specimen())
+
+
+def _sequence(number: str = "AB123456") -> Row:
+    def make() -> Sequence:
+        item = _kept(UseItem, lambda: UseItem.objects.create(use=_kept_use(), specimen=_specimen()))
+        return Sequence(item=item, accession_number=number)
+
+    return make
+
+
+def _remedy(**fields: Any) -> Row:
+    return lambda: Remedy(use=_kept_use(), opened_by=_somebody(), **{"what": "Tell the provider.", **fields})
+
+
+def _pool_member(*, of_itself: bool = False) -> Row:
+    def make() -> PoolMember:
+        pool = _specimen()
+        member = pool if of_itself else Specimen.objects.exclude(pk=pool.pk).first() or register.specimen()
+        return PoolMember(pool=pool, member=member)
 
     return make
 
@@ -537,6 +644,78 @@ REFUSED: dict[str, Row] = {
     "planversion_number_from_one": lambda: _plan_version(0),
     "plansignoff_with_remark": _sign_off(remark=""),
     "plansignoff_withdrawal_whole": _sign_off(withdrawn_at=timezone.now()),
+    "poolmember_once": _twice(_pool_member()),
+    "poolmember_of_another": _pool_member(of_itself=True),
+    "termsreading_ownership_known": lambda: TermsReading(version=_version(), read_by=_somebody(), ownership=6),
+    "termsreading_page_from_one": lambda: TermsReading(version=_version(), read_by=_somebody(), ownership_page=0),
+    "useterm_use_once": _twice(_use_term()),
+    "useterm_words_known": _use_term(said=5),
+    "useterm_otherwise_known": _use_term(otherwise=0),
+    "useterm_recipients_known": _use_term(recipients=32),
+    "useterm_page_from_one": _use_term(page=0),
+    "useterm_clause_quoted": _use_term(clause=""),
+    "useterm_duties_told": _use_term(said=1),
+    "useterm_only_countries_form": _use_term(only_countries="SE, IS"),
+    "useterm_not_countries_form": _use_term(not_countries="se"),
+    "deskrules_one_row": lambda: DeskRules(id=2),
+    "deskrules_country_form": lambda: DeskRules(id=1, country="se"),
+    "deskrules_loan_months": lambda: DeskRules(id=1, loan_months=0),
+    "silencerule_once": _twice(_silence()),
+    "silencerule_any_use_once": _twice(_silence(use=None)),
+    "silencerule_use_known": _silence(use=18),
+    "silencerule_reading_known": _silence(reading=1),
+    "silencerule_no_paper_is_heard": _silence(paper_kind="none", reading=-1),
+    "silencerule_reasoned": _silence(reason=""),
+    "footingrule_use_known": lambda: FootingRule(use=18, reason="House policy"),
+    "footingrule_answers_known": lambda: FootingRule(use=1, if_outside=3, reason="House policy"),
+    "footingrule_reasoned": lambda: FootingRule(use=1),
+    "citeslisting_named": _listing(name=""),
+    "citeslisting_sourced": _listing(source=""),
+    "citeslisting_appendix_known": _listing(appendix="IV"),
+    "citeslisting_period": _listing(from_on=LATER, to_on=EARLIER),
+    "recipient_named": lambda: Recipient(name=""),
+    "recipient_once": _twice(lambda: Recipient(name="Lakes Institute", country="IS")),
+    "recipient_kind_known": lambda: Recipient(name="Lakes Institute", kind=5),
+    "recipient_country_form": lambda: Recipient(name="Lakes Institute", country="is"),
+    "userequest_numbered": _request_row(reference=""),
+    "userequest_titled": _request_row(title=""),
+    "userequest_asks_for_a_use": _request_row(uses=0),
+    "userequest_told_words": _request_row(commercial="may"),
+    "userequest_country_form": _request_row(country="is"),
+    "userequest_period": _request_row(starts_on=LATER, ends_on=EARLIER),
+    "userequest_answered_by_somebody": _request_row(answered_at=timezone.now()),
+    "userequest_closed_for_a_reason": _request_row(closed_why="Withdrawn."),
+    "requestdecision_answer_known": _use_decision(is_approved=False, answer=6),
+    "requestdecision_beyond_terms_reasoned": _use_decision(answer=2),
+    "requestdecision_not_against_a_no": _use_decision(answer=5, reason="All the same."),
+    "requestdecision_withdrawal_whole": _use_decision(withdrawn_at=timezone.now()),
+    "requestitem_once": _twice(lambda: RequestItem(request=_request(), specimen=_specimen(), added_by=_somebody())),
+    "scanline_once": _twice(_scan_line()),
+    "scanline_outcome_known": lambda: _scan_line(specimen=_specimen(), outcome="odd")(),
+    "scanline_of_a_specimen": _scan_line(outcome="added"),
+    "providerquestion_asks_for_a_use": _question(uses=0),
+    "providerquestion_of_somebody": _question(asked_of=""),
+    "providerquestion_reply_whole": _question(reply="agreed", replied_on=LATER),
+    "waydecision_layer_known": _way_decision(layer=0),
+    "waydecision_with_evidence": _way_decision(evidence=""),
+    "waydecision_one_stands": _twice(_way_decision()),
+    "waydecision_withdrawal_whole": _way_decision(withdrawn_at=timezone.now()),
+    "exchangelabel_words_known": lambda: ExchangeLabel(request=_request(), preserved="alive"),
+    "exchangelabel_acquired_by_evidence": lambda: ExchangeLabel(request=_request(), legally_acquired="yes"),
+    "madeuse_deed_known": _made(deed="theft"),
+    "madeuse_period": _made(on=LATER, until_on=EARLIER),
+    "madeuse_due_of_a_loan": _made(deed="gift", due_on=LATER),
+    "madeuse_publication_cited": _made(deed="publication"),
+    "madeuse_doi_form": _made(doi="doi:10.1234/abc"),
+    "madeuse_answer_known": _made(answer=6),
+    "madeuse_voided_for_a_reason": _made(voided_why="A slip."),
+    "madeuse_from_a_loan": lambda: _made(deed="gift", parent=_kept_use())(),
+    "useitem_once": _twice(_use_item),
+    "useitem_answer_known": lambda: UseItem(use=_kept_use(), specimen=_specimen(), answer=6),
+    "sequence_once": _twice(_sequence()),
+    "sequence_numbered": _sequence(""),
+    "remedy_says_what": _remedy(what=""),
+    "remedy_done_whole": _remedy(done_on=LATER),
     "readingpage_subject_once": _twice(_reading_page()),
     "readingpage_from_one": _reading_page(page=0),
     "readingpage_subject_known": _reading_page(subject="stamps"),
@@ -568,6 +747,19 @@ HALF_MISSING: list[tuple[str, Row]] = [
     ("application_refused_after_asked", _application(refused_on=LATER)),
     ("application_granted_with_paper", lambda: _application(paper=_paper())()),
     ("plansignoff_withdrawal_whole", lambda: _sign_off(withdrawn_by=_somebody())()),
+    ("userequest_answered_by_somebody", lambda: _request_row(answered_by=_somebody())()),
+    ("userequest_closed_for_a_reason", _request_row(closed_at=timezone.now(), closed_why="Withdrawn.")),
+    ("userequest_closed_for_a_reason", lambda: _request_row(closed_by=_somebody())()),
+    ("requestdecision_withdrawal_whole", lambda: _use_decision(withdrawn_by=_somebody())()),
+    ("providerquestion_reply_whole", _question(reply="agreed", reply_words="Yes.")),
+    ("providerquestion_reply_whole", _question(replied_on=LATER)),
+    ("providerquestion_reply_whole", _question(asked_on=LATER, reply="agreed", replied_on=EARLIER, reply_words="Yes.")),
+    ("waydecision_with_evidence", _way_decision(reason="")),
+    ("waydecision_withdrawal_whole", lambda: _way_decision(withdrawn_by=_somebody())()),
+    ("madeuse_voided_for_a_reason", _made(voided_at=timezone.now(), voided_why="A slip.")),
+    ("madeuse_voided_for_a_reason", lambda: _made(voided_by=_somebody())()),
+    ("madeuse_due_of_a_loan", _made(on=LATER, due_on=EARLIER)),
+    ("remedy_done_whole", lambda: _remedy(done_by=_somebody(), done_how="Told.")()),
     ("batch_committed_by_somebody", _batch(state="committed", committed_at=timezone.now())),
     ("batch_committed_by_somebody", _batch(committed_at=timezone.now())),
     ("scan_named", _scan_row(media_type="")),
