@@ -59,7 +59,7 @@ def lifetime(paper: Paper, on: date) -> Lifetime:
     turns, versions = list(paper.statuses.all()), in_order(paper.versions.all())
     ended = next((t for t in turns if t.state in ENDS), None)
     first, last = _span(versions, ended)
-    decision = _last_decision(turns)
+    decision = last_decision(turns)
     if decision is not None and decision.state != PaperStatus.State.GRANTED:
         return Lifetime(Standing(decision.state), on, first, last, since=decision.from_on)
     if ended is not None and ended.from_on <= on:
@@ -82,7 +82,8 @@ def in_order(versions: Iterable[PaperVersion]) -> list[PaperVersion]:
     return sorted(versions, key=lambda version: version.in_force_from or date.min)
 
 
-def _last_decision(turns: Sequence[PaperStatus]) -> PaperStatus | None:
+def last_decision(turns: Sequence[PaperStatus]) -> PaperStatus | None:
+    """The last word of the authority: applied for, refused or granted; None if nothing is told of it."""
     decisions = [turn for turn in turns if turn.state in ("applied", "refused", "granted")]
     return max(decisions, key=lambda turn: (turn.from_on, turn.pk or 0), default=None)
 

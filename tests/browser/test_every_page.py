@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, ConsoleMessage, Error, Page, Response
 
 from tests.browser.conftest import DESK, TABLET, Server, sign_in
 from tests.browser.site_map import Address, addresses
@@ -19,6 +20,7 @@ from tests.browser.site_map import Address, addresses
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 CAUTION = "no legal advice and no finding of an offence"
 SERIOUS = {"serious", "critical"}
+AXE: str = Axe().axe_script
 
 
 @pytest.fixture(scope="session")
@@ -53,30 +55,80 @@ def _bring_in(page: Page, address: str) -> None:
     page.wait_for_url("**/papers/import/*/")
 
 
+@pytest.fixture(scope="session")
+def pages(browser: Browser, signed_in: dict[str, Path]) -> Iterator[dict[str, Page]]:
+    """One page for each role, kept for all addresses: a new window costs more than most of them."""
+    contexts = {
+        role: browser.new_context(storage_state=cookies, viewport=DESK, reduced_motion="reduce")
+        for role, cookies in signed_in.items()
+    }
+    yield {role: context.new_page() for role, context in contexts.items()}
+    for context in contexts.values():
+        context.close()
+
+
+@dataclass
+class Visit:
+    """What one address made of the page: what it answered itself, before it sent on, and what went wrong."""
+
+    page: Page
+    answers: list[Response] = field(default_factory=list)
+    faults: list[str] = field(default_factory=list)
+
+    def answered(self, response: Response) -> None:
+        if response.request.is_navigation_request():
+            self.answers.append(response)
+
+    def said(self, message: ConsoleMessage) -> None:
+        if message.type == "error":
+            self.faults.append(f"console: {message.text}")
+
+    def broke(self, error: Error) -> None:
+        self.faults.append(f"script: {error}")
+
+    def open(self, url: str) -> Response:
+        """Go there; on a file, or on a refusal without words, the browser does not stay, and says so."""
+        try:
+            self.page.goto(url)
+        except Error:
+            if not self.answers or is_page(self.answers[0]):
+                raise
+        return self.answers[0]
+
+
+def is_page(answer: Response) -> bool:
+    return answer.status not in (302, 405) and "text/html" in answer.headers.get("content-type", "")
+
+
 @pytest.fixture
-def page(browser: Browser, signed_in: dict[str, Path], address: Address) -> Iterator[Page]:
-    context = browser.new_context(storage_state=signed_in[address.role], viewport=DESK)
-    opened = context.new_page()
-    opened.set_default_timeout(15_000)
-    yield opened
-    context.close()
+def visit(pages: dict[str, Page], address: Address, reading_server: Server) -> Iterator[Visit]:
+    page = pages[address.role]
+    page.set_default_timeout(15_000)
+    page.context.add_cookies([{"name": "theme", "value": "light", "url": reading_server.address}])
+    page.set_viewport_size(DESK)
+    visit = Visit(page)
+    heard = {"response": visit.answered, "console": visit.said, "pageerror": visit.broke}
+    for event, listener in heard.items():
+        page.on(event, listener)  # type: ignore[call-overload]
+    yield visit
+    for event, listener in heard.items():
+        page.remove_listener(event, listener)
+    page.emulate_media(media="screen")
+    page.goto("about:blank")  # nothing of this address may speak up in the next
 
 
 @pytest.mark.parametrize("address", addresses(), ids=lambda address: address.name)
-def test_page(page: Page, address: Address, reading_server: Server) -> None:
-    url = reading_server.address + address.path(reading_server)
-    answer = page.request.get(url, max_redirects=0)
-    if answer.status in (302, 405) or "text/html" not in answer.headers.get("content-type", ""):
+def test_page(visit: Visit, address: Address, reading_server: Server) -> None:
+    answer = visit.open(reading_server.address + address.path(reading_server))
+    if not is_page(answer):
         assert answer.status in (200, 302, 405), f"{address.name}: {answer.status}"
         return
     assert answer.status == 200, f"{address.name}: {answer.status}"
-    faults: list[str] = []
-    page.on("console", lambda said: faults.append(f"console: {said.text}") if said.type == "error" else None)
-    page.on("pageerror", lambda error: faults.append(f"script: {error}"))
+    page, faults = visit.page, visit.faults
+    page.evaluate(AXE)
     for size, theme in ((DESK, "light"), (TABLET, "dark")):
-        page.context.add_cookies([{"name": "theme", "value": theme, "url": reading_server.address}])
         page.set_viewport_size(size)
-        page.goto(url)
+        page.evaluate("theme => { document.documentElement.dataset.theme = theme }", theme)
         faults += [f"at {size['width']}, {theme}: {fault}" for fault in (*_axe(page), *_edges(page))]
     faults += _head(page)
     assert faults == []
@@ -87,7 +139,7 @@ def test_page(page: Page, address: Address, reading_server: Server) -> None:
 
 
 def _axe(page: Page) -> list[str]:
-    violations = Axe().run(page).response["violations"]
+    violations = page.evaluate("axe.run({resultTypes: ['violations']}).then(found => found.violations)")
     return [
         f"{found['id']}: {found['help']}: {json.dumps([node['html'][:160] for node in found['nodes'][:3]])}"
         for found in violations

@@ -897,7 +897,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='scanline',
-            constraint=models.CheckConstraint(condition=models.Q(('specimen__isnull', False), ('outcome__in', ['unknown', 'several']), _connector='OR'), name='scanline_of_a_specimen'),
+            constraint=models.CheckConstraint(condition=models.Q(('specimen__isnull', False), ('outcome__in', ['unknown', 'several', 'taken-out']), _connector='OR'), name='scanline_of_a_specimen'),
         ),
         migrations.AddConstraint(
             model_name='requestitem',

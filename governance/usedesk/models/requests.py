@@ -274,7 +274,7 @@ class ScanLine(models.Model):
                 name="scanline_outcome_known",
             ),
             models.CheckConstraint(
-                condition=Q(specimen__isnull=False) | Q(outcome__in=["unknown", "several"]),
+                condition=Q(specimen__isnull=False) | Q(outcome__in=["unknown", "several", "taken-out"]),
                 name="scanline_of_a_specimen",
             ),
         ]

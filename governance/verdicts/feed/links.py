@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from governance.engine.tables import Covers
 from governance.papers.queries import Links
@@ -74,12 +75,14 @@ def link_keys(all_links: Mapping[int, Links]) -> LinkKeys:
     )
 
 
-def specimens_of_events(events: Sequence[int]) -> dict[int, frozenset[int]]:
+def specimens_of_events(events: Sequence[int], among: Collection[int] | None = None) -> dict[int, frozenset[int]]:
     """The specimens for which a link to an event speaks.
 
     Those of the event, and those that another statement of the same number puts into it, but only in the accessions
     from which the event is known: a field number such as "1" comes again every season, and the paper of one season must
     not speak for another. An event was known from an accession also if its statement was corrected since.
+
+    among: only these specimens, for whoever asks of a few; None: all.
     """
     number_of = dict(select_by_keys("SELECT id, number FROM material_samplingevent WHERE id IN", events))
     accessions_of: dict[int, set[int]] = defaultdict(set)
@@ -88,18 +91,30 @@ def specimens_of_events(events: Sequence[int]) -> dict[int, frozenset[int]]:
         for event, accession in select_by_keys(sql, events):
             accessions_of[event].add(accession)
     found: dict[int, set[int]] = {event: set() for event in events}
-    for pk, event in select_by_keys("SELECT id, event_id FROM material_specimen WHERE event_id IN", events):
-        found[event].add(pk)
+    for pk, event in _of_events("SELECT s.id, s.event_id FROM material_specimen s", "s.event_id", events, among):
+        if event in found:
+            found[event].add(pk)
     events_of: dict[str, list[int]] = defaultdict(list)
     for event, number in number_of.items():
         if number:
             events_of[number].append(event)
     sql = (
         "SELECT s.id, s.accession_id, e.number FROM material_specimen s "
-        "JOIN material_samplingevent e ON e.id = s.event_id WHERE e.number IN"
+        "JOIN material_samplingevent e ON e.id = s.event_id"
     )
-    for pk, accession, number in select_by_keys(sql, sorted(events_of)):
-        for event in events_of[number]:
+    for pk, accession, number in _of_events(sql, "e.number", sorted(events_of), among):
+        for event in events_of.get(number, ()):
             if accession in accessions_of[event]:
                 found[event].add(pk)
     return {event: frozenset(pks) for event, pks in found.items()}
+
+
+def _of_events(
+    sql: str, column: str, keys: Sequence[Any], among: Collection[int] | None
+) -> Iterable[tuple[Any, ...]]:
+    """Rows of specimens by the column, or those of some specimens, whose column the caller looks at."""
+    if not keys:
+        return ()
+    if among is None:
+        return select_by_keys(f"{sql} WHERE {column} IN", keys)
+    return select_by_keys(f"{sql} WHERE s.id IN", among)

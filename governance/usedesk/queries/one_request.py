@@ -1,0 +1,59 @@
+"""How one request stands: its counts, decisions, questions and history."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Count, Q
+
+from accessions.people.changes import Change, changes_of, newest_first
+from governance.papers.restriction import is_readable
+from governance.usedesk.models import ProviderQuestion, RequestDecision, RequestItem, UseRequest, WayDecision
+
+
+@dataclass(frozen=True)
+class Summary:
+    """specimens, undecided, approved, declined: of the basket. standing: decisions that were not withdrawn."""
+
+    specimens: int
+    undecided: int
+    approved: int
+    declined: int
+    standing: int
+
+
+def summary(request: UseRequest) -> Summary:
+    """Two queries."""
+    found = RequestItem.objects.filter(request=request).aggregate(
+        specimens=Count("pk"), undecided=Count("pk", filter=Q(decision__isnull=True)),
+        approved=Count("pk", filter=Q(decision__is_approved=True)),
+        declined=Count("pk", filter=Q(decision__is_approved=False)),
+    )  # fmt: skip
+    return Summary(**found, standing=RequestDecision.objects.filter(request=request, withdrawn_at__isnull=True).count())
+
+
+def decisions_of(request: UseRequest) -> list[Any]:
+    """Decisions of a request, newest first, each with ``item_count``; withdrawn ones among them."""
+    rows = RequestDecision.objects.filter(request=request).select_related("decided_by", "withdrawn_by")
+    return list(rows.annotate(item_count=Count("items")).order_by("-decided_at", "-pk"))
+
+
+def questions_of(request: UseRequest, reader: Any) -> list[tuple[ProviderQuestion, bool]]:
+    """Questions to providers, each with whether the reader may read what it says."""
+    rows = ProviderQuestion.objects.filter(request=request).select_related("paper", "recorded_by")
+    return [(one, is_readable(one.paper, reader)) for one in rows]
+
+
+def way_decisions_of(request: UseRequest) -> list[WayDecision]:
+    """Decisions on the way there, those that stand first."""
+    rows = WayDecision.objects.filter(request=request).select_related("paper", "decided_by", "withdrawn_by")
+    return sorted(rows, key=lambda one: (one.withdrawn_at is not None, one.layer))
+
+
+def history_of(request: UseRequest) -> list[Change]:
+    """Changes of the request and of its decisions."""
+    own: Sequence[Change] = changes_of(UseRequest, id=request.pk)
+    decided = changes_of(RequestDecision, request_id=request.pk)
+    return newest_first(list(own), decided)

@@ -1,0 +1,67 @@
+"""Which specimens codes mean: by the very number, and only where nothing has it, by the number in any case of letters."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+
+from django.db import connection
+
+from accessions.material.models import Specimen
+from accessions.people.bulk import found_by
+from governance.usedesk.queries.codes import Code
+
+Keys = tuple[int, ...]
+"""Primary keys of specimens, ascending: none is unknown, more than one is for a person to choose."""
+
+
+def specimens_of(codes: Sequence[Code]) -> list[Keys]:
+    """The specimens of each code. Up to three queries, however many codes there are.
+
+    The last, which disregards case, is asked only for codes that the others do not know: it reads all numbers.
+    """
+    exact = _by_number({number for code in codes for number in code.numbers})
+    pages = _existing({code.key for code in codes if code.key})
+    found = [_of_code(code, exact) or ((code.key,) if code.key in pages else ()) for code in codes]
+    missed = {number for code, keys in zip(codes, found, strict=True) if not keys for number in code.numbers}
+    if not missed:
+        return found
+    folded = _by_folded_number(missed)
+    return [keys or _of_code(code, folded, fold=True) for code, keys in zip(codes, found, strict=True)]
+
+
+def _of_code(code: Code, keys: Mapping[str, set[int]], *, fold: bool = False) -> Keys:
+    numbers = (number.casefold() if fold else number for number in code.numbers)
+    return tuple(sorted(set().union(*(keys.get(number, ()) for number in numbers))))
+
+
+def _by_number(numbers: Iterable[str]) -> Mapping[str, set[int]]:
+    return {number: {key} for number, key in found_by(Specimen, "catalog_number", list(numbers), "catalog_number", "id")}
+
+
+def _existing(keys: Iterable[int]) -> set[int]:
+    wanted = list(keys)
+    return set(Specimen.objects.filter(pk__in=wanted).values_list("pk", flat=True)) if wanted else set()
+
+
+def _by_folded_number(numbers: Iterable[str]) -> Mapping[str, set[int]]:
+    """By the number folded. SQLite lowers the letters of ASCII alone, PostgreSQL all: both forms are asked for."""
+    wanted = sorted({form for number in numbers for form in (number.lower(), _ascii_lower(number))})
+    is_postgresql = connection.vendor == "postgresql"
+    is_one = "= ANY(%s)" if is_postgresql else "IN (SELECT value FROM json_each(%s))"
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT catalog_number, id FROM material_specimen WHERE LOWER(catalog_number) {is_one} "
+            "AND catalog_number <> ''",
+            [wanted if is_postgresql else json.dumps(wanted)],
+        )
+        rows = cursor.fetchall()
+    keys: defaultdict[str, set[int]] = defaultdict(set)
+    for number, key in rows:
+        keys[number.casefold()].add(key)
+    return keys
+
+
+def _ascii_lower(text: str) -> str:
+    return "".join(letter.lower() if letter.isascii() else letter for letter in text)
