@@ -8,6 +8,7 @@ from math import ceil
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
@@ -362,6 +363,10 @@ class Specimen(models.Model):
         ordering = ["catalog_number", "pk"]
         verbose_name = _("specimen")
         verbose_name_plural = _("specimens")
+        indexes = [
+            # Readers send numbers in the case that their keyboard is in: found without reading all numbers.
+            models.Index(Lower("catalog_number"), name="specimen_number_any_case"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["catalog_number"],

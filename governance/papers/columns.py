@@ -26,6 +26,8 @@ from governance.papers.models import (
     VersionWord,
 )
 from governance.papers.statuses import ENDS
+from governance.papers.terms_of_use import KEY
+from governance.papers.use_columns import UseColumns, use_columns
 
 Columns = dict[str, Any]
 """Values of a row by column; days are dates, texts are trimmed."""
@@ -43,10 +45,11 @@ WORD_SUBJECTS: Final = tuple(VersionWord.Subject.values)
 
 @dataclass(frozen=True)
 class VersionColumns:
-    """A version with its lines, by table, each in the order of the paper."""
+    """A version with its lines, by table, each in the order of the paper. uses: None where nothing is told of them."""
 
     own: Columns
     terms: Mapping[type[models.Model], Sequence[Columns]] = field(default_factory=dict)
+    uses: UseColumns | None = None
 
 
 def paper_columns(value: Object) -> Columns:
@@ -109,7 +112,11 @@ def _version(value: Object) -> VersionColumns:
         VersionCap: [_cap(cap) for cap in _list(value, "caps")],
         Condition: [_condition(condition) for condition in _list(value, "conditions")],
     }
-    return VersionColumns(own, {t: [row | {"position": n} for n, row in enumerate(rows)] for t, rows in terms.items()})
+    told = value.get(KEY)
+    return VersionColumns(
+        own, {t: [row | {"position": n} for n, row in enumerate(rows)] for t, rows in terms.items()},
+        uses=None if told is None else use_columns(told),
+    )  # fmt: skip
 
 
 def _both(value: Object | None) -> Iterator[tuple[bool, Any]]:

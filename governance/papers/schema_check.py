@@ -24,6 +24,7 @@ _TYPE_WORDS: Final = {
     "null": "null",
     "integer": "a whole number",
     "number": "a number",
+    "boolean": "true or false",
 }
 
 

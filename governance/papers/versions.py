@@ -10,6 +10,7 @@ from accessions.intake.problems import shown
 from governance.engine.tables import Assistants, Cap, ListedTaxon, MonthDay, Version, Words, fold
 from governance.papers.document import Node, optional_text
 from governance.papers.place_items import place_items
+from governance.papers.terms_of_use import KEY, check_terms_of_use
 
 _ASSISTANTS: Final = {
     "allowed": Assistants.ALLOWED,
@@ -56,6 +57,7 @@ def _check_words(node: Node) -> None:
     for condition in node["conditions"].items():
         condition["text"].text()
         _month_day(condition["report_by"])
+    check_terms_of_use(node[KEY])
 
 
 def _words(node: Node) -> Words:

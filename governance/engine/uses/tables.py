@@ -1,138 +1,42 @@
 """What papers say of the use of material, what is asked, and the answers: frozen values that go in and come out.
 
-Days are proleptic ordinals, as in ``governance.engine.tables``. Sources of the kinds of use and of the answers: the trade
-(common practice, no source); of the terms on third parties and on a change of intent: Nagoya Protocol, Art. 6(3)(g).
+Days are proleptic ordinals, as in ``governance.engine.tables``. The words are those of ``kinds``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from enum import IntEnum
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 
-from governance.engine.tables import NONE, ByteColumn, EngineError, IntColumn, Layer, Verdict
-
-
-class _Coded(IntEnum):
-    """Words of files and addresses: ``loan-abroad``."""
-
-    @property
-    def code(self) -> str:
-        return self.name.lower().replace("_", "-")
-
-
-class Use(_Coded):
-    """Kinds of use, in the order in which screens list them. The numbers are stored: never change one."""
-
-    STUDY_ON_THE_SPOT = 0
-    LOAN_AT_HOME = 1
-    LOAN_ABROAD = 2
-    ONWARD_LOAN = 3
-    RETENTION = 4
-    GIFT_OR_EXCHANGE = 5
-    DESTRUCTIVE_SAMPLING = 6
-    DNA_FOR_IDENTIFICATION = 7
-    SEQUENCING = 8
-    PUBLISHING_SEQUENCES = 9
-    IMAGING = 10
-    PUBLISHING_IMAGES = 11
-    PUBLISHING_LOCALITIES = 12
-    EXHIBITION = 13
-    TEACHING = 14
-    COMMERCIAL_USE = 15
-    DISPOSAL = 16
-    RETURN_TO_PROVIDER = 17
-
-    @classmethod
-    def from_code(cls, code: str) -> Use:
-        """The use of a word.
-
-        Raises:
-            EngineError: no use has that word; the message lists those that are.
-        """
-        try:
-            return cls[code.upper().replace("-", "_")]
-        except KeyError:
-            raise EngineError(f'"{code}" is no use; the uses are {", ".join(use.code for use in cls)}') from None
-
-
-DATA_USES: Final = frozenset(
-    {Use.PUBLISHING_SEQUENCES, Use.PUBLISHING_IMAGES, Use.PUBLISHING_LOCALITIES, Use.COMMERCIAL_USE}
+from governance.engine.tables import NONE, BoolColumn, ByteColumn, EngineError, IntColumn, Layer, LongColumn, Verdict
+from governance.engine.uses.kinds import (
+    NO_PAPER,
+    NOT_HEARD,
+    Answer,
+    Ended,
+    Listed,
+    Ownership,
+    RecipientKind,
+    Replied,
+    Said,
+    Tri,
+    Use,
+    WayCode,
 )
-"""Uses of what was derived: a sequence or an image takes the clauses on these alone from the material behind it."""
 
-TITLE_USES: Final = frozenset(
-    {Use.ONWARD_LOAN, Use.RETENTION, Use.GIFT_OR_EXCHANGE, Use.DESTRUCTIVE_SAMPLING, Use.COMMERCIAL_USE, Use.DISPOSAL}
-)
-"""Uses that only an owner may allow: where title lies elsewhere and the paper is silent, the owner is asked."""
-
-TRAVELS: Final = frozenset(
-    {Use.LOAN_ABROAD, Use.ONWARD_LOAN, Use.RETENTION, Use.GIFT_OR_EXCHANGE, Use.RETURN_TO_PROVIDER, Use.EXHIBITION}
-)
-"""Uses by which material may cross a border; whether it does is told by the place that is asked for."""
+_CODE = re.compile("[A-Z]{2}")
 
 
-class Said(_Coded):
-    """What a paper says of a use. That nobody has read it for this use is no value: the term is absent."""
-
-    ALLOWED = 0
-    WITH_DUTIES = 1
-    ASK_FIRST = 2
-    NOT_ALLOWED = 3
-    SILENT = 4
-
-
-class Answer(_Coded):
-    """The answer of the desk, mildest to strictest: that of several papers, or of several uses, is the largest.
-
-    SILENT: the terms say nothing and the house has not decided how that is read. NOT_KNOWN: papers unread, facts not
-    told, footing of the material not settled: a person reads or decides. It is stricter than SILENT, since what is
-    unread may forbid.
-    """
-
-    ALLOWED = 0
-    WITH_DUTIES = 1
-    ASK_FIRST = 2
-    SILENT = 3
-    NOT_KNOWN = 4
-    NOT_ALLOWED = 5
-
-
-NOT_HEARD: Final = -1
-"""Reading of silence by which a paper of a kind is not expected to speak of a use, such as a health certificate."""
-
-MAY_GO: Final = frozenset({Answer.ALLOWED, Answer.WITH_DUTIES})
-
-
-class RecipientKind(_Coded):
-    """Who receives. The numbers are stored as bits: never change one."""
-
-    PUBLIC_RESEARCH = 0
-    PRIVATE_RESEARCH = 1
-    COMPANY = 2
-    INDIVIDUAL = 3
-    AUTHORITY = 4
-
-
-class Ownership(_Coded):
-    """Who keeps the title, by the terms of a paper. NOT_SAID: it does not tell."""
-
-    NOT_SAID = 0
-    HOUSE = 1
-    STATE_KEEPS_TITLE = 2
-    OWNER_KEEPS_TITLE = 3
-    DEPOSIT = 4
-    LOAN_IN = 5
-
-
-ELSEWHERE: Final = frozenset(
-    {Ownership.STATE_KEEPS_TITLE, Ownership.OWNER_KEEPS_TITLE, Ownership.DEPOSIT, Ownership.LOAN_IN}
-)
-"""Title lies with somebody else."""
+def _check_countries(codes: Iterable[str]) -> None:
+    """Two spellings of one country would pass each other by: a country that is excluded would then be let in."""
+    wrong = sorted(code for code in codes if not _CODE.fullmatch(code))
+    if wrong:
+        raise EngineError(f"countries are two capital letters (ISO 3166-1 alpha-2), not {', '.join(map(repr, wrong))}")
 
 
 @dataclass(frozen=True)
@@ -140,9 +44,10 @@ class Term:
     """What one version of a paper says of one use, and under which conditions. Empty conditions set no limit.
 
     recipients: kinds that may receive. only_countries, not_countries: ISO 3166-1 alpha-2 of the place of the use.
-    most_specimens: in all, under this paper, for this use. parts: what may be taken, folded words. not_before_day: end of
-    an embargo. duties: asks for something (acknowledgement, report, copies, a condition that only people can check).
-    otherwise: the answer where a condition is certainly not met: NOT_ALLOWED, ASK_FIRST or SILENT.
+    most_specimens: in all, under this paper, for this use. parts: what may be taken, folded words. not_before_day: end
+    of an embargo. duties: asks for something (acknowledgement, report, copies, a condition that only people can check).
+    otherwise: the answer where a condition is certainly not met: NOT_ALLOWED, ASK_FIRST or SILENT, which is at least
+    ASK_FIRST: a paper that names a condition is not silent about who does not meet it.
     """
 
     said: Said
@@ -162,6 +67,7 @@ class Term:
     def __post_init__(self) -> None:
         if self.otherwise not in (Said.NOT_ALLOWED, Said.ASK_FIRST, Said.SILENT):
             raise EngineError(f"a condition that is not met leads to no, ask or silence, not to {self.otherwise.code}")
+        _check_countries(self.only_countries | self.not_countries)
 
 
 @dataclass(frozen=True)
@@ -174,19 +80,12 @@ class VersionTerms:
     ownership: Ownership = Ownership.NOT_SAID
 
 
-class Ended(_Coded):
-    """How a paper ceased to hold: its terms bind on, and the provider is asked before any further use."""
-
-    REVOKED = 0
-    WITHDRAWN = 1
-    SURRENDERED = 2
-    REFUSED = 3
-    APPLIED = 4
-
-
 @dataclass(frozen=True)
 class PaperTerms:
-    """One paper. versions empty: unread. ended: (how, first day); suspensions: closed intervals, an open end is None."""
+    """One paper. versions empty: unread. suspensions: closed intervals, an open end is None.
+
+    ended: (how, first day); the day of a paper that was never granted does not matter.
+    """
 
     reference: str
     kind: str
@@ -198,22 +97,16 @@ class PaperTerms:
         starts = [version.from_day for version in self.versions]
         if len(set(starts)) < len(starts):
             raise EngineError(f"{self.reference}: two versions start on the same day")
-
-
-class Tri(IntEnum):
-    """A fact of the request: yes, no, or not told."""
-
-    NO = 0
-    YES = 1
-    NOT_TOLD = 2
+        if self.kind == NO_PAPER:
+            raise EngineError(f'{self.reference}: "{NO_PAPER}" is no kind of paper, it says that none is heard')
 
 
 @dataclass(frozen=True)
 class Asked:
     """One use that is asked for, with the facts that conditions ask about; None, "" and NOT_TOLD are not told.
 
-    day: of the request; terms are those of the version in force then. country: ISO 3166-1 alpha-2, where the material or
-    the result goes. parts: what is to be taken, folded words.
+    day: of the request; terms are those of the version in force then. country: ISO 3166-1 alpha-2, where the material
+    or the result goes. parts: what is to be taken, folded words.
     """
 
     use: Use
@@ -223,6 +116,9 @@ class Asked:
     commercial: Tri = Tri.NOT_TOLD
     identification_only: Tri = Tri.NOT_TOLD
     parts: frozenset[str] = frozenset()
+
+    def __post_init__(self) -> None:
+        _check_countries({self.country} - {""})
 
 
 @dataclass(frozen=True)
@@ -235,21 +131,22 @@ class Silence:
 
     readings: Mapping[tuple[Use | None, str], int] = field(default_factory=dict)
 
+    def __post_init__(self) -> None:
+        wrong = sorted(set(self.readings.values()) - {NOT_HEARD, *Answer})
+        if wrong:
+            raise EngineError(f"silence is read as an answer or as NOT_HEARD, not as {wrong}")
+
     def reading(self, use: Use, kind: str) -> int:
         """An ``Answer``, or NOT_HEARD."""
-        keys = ((use, kind), (None, kind), (use, ""), (None, ""))
-        if kind == NO_PAPER:
-            keys = keys[:2]
+        keys: Sequence[tuple[Use | None, str]] = [(use, kind), (None, kind)]
+        if kind != NO_PAPER:
+            keys = [*keys, (use, ""), (None, "")]
         return next((self.readings[key] for key in keys if key in self.readings), int(Answer.SILENT))
 
 
-NO_PAPER: Final = "none"
-
 Gate = Mapping[Verdict | None, Answer]
-"""By the worst verdict of the material (None: not judged): the mildest answer that its use can get."""
-
-OPEN_GATE: Final[Gate] = MappingProxyType({})
-"""The footing of the material does not matter, as for a look at it in the house."""
+"""By the worst verdict of the material (None: not judged): the mildest answer that its use can get. A verdict that is
+no key is taken carefully."""
 
 CAREFUL_GATE: Final[Gate] = MappingProxyType(
     {
@@ -258,6 +155,9 @@ CAREFUL_GATE: Final[Gate] = MappingProxyType(
     }
 )
 """Material whose footing is not settled waits for a decision."""
+
+OPEN_GATE: Final[Gate] = MappingProxyType({verdict: Answer.ALLOWED for verdict in (*Verdict, None)})
+"""The footing of the material does not matter, as for a look at it in the house."""
 
 UNGATED: Final = frozenset({Use.STUDY_ON_THE_SPOT, Use.RETURN_TO_PROVIDER})
 """Uses that are open to all material unless the house says otherwise."""
@@ -274,16 +174,6 @@ class Policy:
         return self.gates.get(use, OPEN_GATE if use in UNGATED else CAREFUL_GATE)
 
 
-class WayCode(_Coded):
-    """What is known of one paper of the way there: export from here, import over there, CITES."""
-
-    NOT_NEEDED = 0
-    HELD = 1
-    EXCHANGE_LABEL = 2
-    NEEDED = 3
-    NOT_KNOWN = 4
-
-
 WAY_ANSWERS: Final[Mapping[WayCode, Answer]] = MappingProxyType(
     {
         WayCode.NOT_NEEDED: Answer.ALLOWED,
@@ -297,38 +187,32 @@ WAY_ANSWERS: Final[Mapping[WayCode, Answer]] = MappingProxyType(
 
 @dataclass(frozen=True)
 class Way:
-    """The way there, where the material crosses a border. cites: of listed material. listing_known: the house keeps a
-    list of listed names; without one nothing is known to be free of CITES."""
+    """The way there, where the material crosses a border. cites: of listed material; a label of a scientific exchange
+    stands in for papers of CITES alone, and for no commercial use (Article VII(6))."""
 
     export: WayCode = WayCode.NOT_NEEDED
     import_: WayCode = WayCode.NOT_NEEDED
     cites: WayCode = WayCode.NEEDED
     source: Mapping[Layer, str] = field(default_factory=dict)
 
-
-class Listed(IntEnum):
-    """Whether material is of a species that CITES lists: by its name, as far as it is named."""
-
-    NO = 0
-    UNKNOWN = 1
-    YES = 2
+    def __post_init__(self) -> None:
+        if WayCode.EXCHANGE_LABEL in (self.export, self.import_):
+            raise EngineError("the label of a scientific exchange stands in for papers of CITES alone")
 
 
-class Replied(_Coded):
-    """What a provider replied for one request: it stands in for the clause that says ask, or for its silence."""
-
-    AGREED = 0
-    WAITING = 1
-    REFUSED = 2
+UNKNOWN_WAY: Final = Way(WayCode.NOT_KNOWN, WayCode.NOT_KNOWN, WayCode.NOT_KNOWN)
+"""Where the material goes is not told."""
 
 
 @dataclass(frozen=True)
 class Holding:
     """The material: one row a specimen that is asked for, or that one of these was taken from or pooled of.
 
-    papers: by row into ``sets``, the distinct sets of papers that bear on rows by themselves. sets: of rows of the papers.
-    verdict: worst verdict, NONE if not judged. listed: of ``Listed``. sources: pairs (row, row that it was taken from or
-    is pooled of), int32, shape (n_pairs, 2). asked: rows that are answered for, int32.
+    papers: by row into ``sets``, the distinct sets of papers that bear on rows by themselves. sets: of rows of the
+    papers. verdict: worst verdict, NONE if not judged. listed: of ``Listed``. sources: pairs (row, row that it was
+    taken from or is pooled of), int32, shape (n_pairs, 2). asked: rows that are answered for, int32. least, most:
+    individuals of a row, int64, ``UNBOUNDED`` where there is no bound; None: one each. waiting: bool, a change of
+    facts or papers waits to be judged, so that the verdict counts, and having none counts as well; None: nowhere.
     """
 
     papers: IntColumn
@@ -337,38 +221,76 @@ class Holding:
     listed: ByteColumn
     sources: IntColumn
     asked: IntColumn
+    least: LongColumn | None = None
+    most: LongColumn | None = None
+    waiting: BoolColumn | None = None
 
     def __post_init__(self) -> None:
         count = len(self.papers)
-        if not len(self.verdict) == len(self.listed) == count:
+        columns = (self.verdict, self.listed, self.least, self.most, self.waiting)
+        if any(column is not None and len(column) != count for column in columns):
             raise EngineError("Holding: columns differ in length")
-        if count and (self.papers.min() < 0 or self.papers.max() >= len(self.sets)):
-            raise EngineError(f"Holding.papers points outside its {len(self.sets)} sets")
-        for name, rows in (("asked", self.asked), ("sources", self.sources)):
-            if rows.size and (rows.min() < 0 or rows.max() >= count):
-                raise EngineError(f"Holding.{name} points outside its {count} rows")
+        self._check_range("papers", self.papers, 0, len(self.sets))
+        self._check_range("verdict", self.verdict, NONE, len(Verdict))
+        self._check_range("listed", self.listed, 0, len(Listed))
+        self._check_range("asked", self.asked, 0, count)
+        self._check_range("sources", self.sources, 0, count)
+        least, most = 1 if self.least is None else self.least, 1 if self.most is None else self.most
+        if np.any(np.less(least, 0)) or np.any(np.greater(least, most)):
+            raise EngineError("Holding.least, Holding.most: 0 <= least <= most")
         if self.sources.size and self.sources.shape[1:] != (2,):
             raise EngineError("Holding.sources: shape (n_pairs, 2)")
+
+    def _check_range(self, name: str, values: IntColumn | ByteColumn, first: int, end: int) -> None:
+        if values.size and (values.min() < first or values.max() >= end):
+            raise EngineError(f"Holding.{name}: {values.min()} to {values.max()}, expected {first} to {end - 1}")
 
 
 def holding_of(
     sets: Sequence[frozenset[int]], verdicts: Sequence[int], listed: Sequence[int] | None = None,
     sources: Sequence[tuple[int, int]] = (), asked: Sequence[int] | None = None,
+    counts: Sequence[tuple[int, int]] | None = None, waiting: Sequence[bool] | None = None,
 ) -> Holding:  # fmt: skip
-    """The same from plain lists, one set of papers a row: for few rows, and for tests."""
+    """The same from plain lists, one set of papers a row: for few rows, and for tests. counts: least and most."""
     count = len(sets)
+    bounds = None if counts is None else np.array(counts, np.int64).reshape(-1, 2)
     return Holding(
-        np.arange(count, dtype=np.int32), tuple(sets), np.array(verdicts, np.int32),
-        np.array([Listed.NO] * count if listed is None else listed, np.uint8),
-        np.array(sources, np.int32).reshape(-1, 2), np.array(range(count) if asked is None else asked, np.int32),
+        papers=np.arange(count, dtype=np.int32), sets=tuple(sets), verdict=np.array(verdicts, np.int32),
+        listed=np.array([Listed.NO] * count if listed is None else listed, np.uint8),
+        sources=np.array(sources, np.int32).reshape(-1, 2),
+        asked=np.array(range(count) if asked is None else asked, np.int32),
+        least=None if bounds is None else bounds[:, 0], most=None if bounds is None else bounds[:, 1],
+        waiting=None if waiting is None else np.array(waiting, bool),
     )  # fmt: skip
+
+
+_EMPTY_POLICY: Final = Policy()
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked of the material. way: None where nothing crosses a border. replies: by (row of the paper, use).
+
+    used_before: by (row of the paper, use), how many specimens of it were so used before. Who asks for commercial use
+    has told that it is commercial, for all uses that are asked for together (``told``).
+    """
+
+    uses: Sequence[Asked]
+    policy: Policy = _EMPTY_POLICY
+    way: Way | None = None
+    replies: Mapping[tuple[int, Use], Replied] = field(default_factory=dict)
+    used_before: Mapping[tuple[int, Use], int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if not self.uses:
+            raise EngineError("nothing is asked: name at least one use")
 
 
 @dataclass(frozen=True, order=True)
 class Finding:
-    """One reason. code: of ``findings.CODES``. paper, version: rows of the papers and of its versions, NONE if it is of none.
-    measure, against: numbers that were compared, such as specimens asked and allowed; days as ordinals. is_silent: the
-    paper says nothing, and ``answer`` is how the house reads that."""
+    """One reason. code: of ``findings.CODES``. paper, version: rows of the papers and of its versions, NONE if it is of
+    none. measure, against: numbers that were compared, such as specimens asked and allowed; days as ordinals; a measure
+    without bound is NONE. is_silent: the paper says nothing, and ``answer`` is how the house reads that."""
 
     answer: Answer
     code: str
@@ -382,8 +304,8 @@ class Finding:
 
 @dataclass(frozen=True)
 class Case:
-    """What is answered to all specimens alike. findings: all that is not a plain yes, strictest first, and then the clauses
-    that allow. word: the word on screen: SILENT where every deciding finding is silence, else the answer."""
+    """What is answered to all specimens alike. findings: all that is not a plain yes, strictest first, and then the
+    clauses that allow. word: the word on screen: SILENT where every deciding finding is silence, else the answer."""
 
     answer: Answer
     findings: tuple[Finding, ...]
@@ -410,4 +332,5 @@ class Answers:
 
     def answers(self) -> list[Answer]:
         """One a specimen."""
-        return [self.cases[row].answer for row in self.case.tolist()]
+        told = [case.answer for case in self.cases]
+        return [told[row] for row in self.case.tolist()]

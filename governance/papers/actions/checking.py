@@ -11,12 +11,14 @@ from accessions.intake.problems import FileProblems, Problem
 from governance.papers.columns import Columns, VersionColumns, paper_columns, status_columns, version_columns
 from governance.papers.document import place_words
 from governance.papers.exchange import PapersFile, papers_from_value
-from governance.papers.models import Paper, PaperStatus, PaperVersion, VersionWord
+from governance.papers.models import Paper, PaperStatus, PaperVersion, TermsReading, UseTerm, VersionWord
+from governance.papers.terms_of_use import KEY
 
 _MOST_LINES: Final = 10_000
 _PATHS: Final[Mapping[tuple[str, str], str]] = {
     ("VersionPlace", "site"): "places", ("VersionTaxon", "name"): "taxa", ("VersionTaxon", "kingdom"): "taxa",
     ("VersionPerson", "name"): "people.named", ("VersionCap", "taxon"): "caps", ("VersionCap", "kingdom"): "caps",
+    ("UseTerm", "only_countries"): "only_in", ("UseTerm", "not_countries"): "not_in",
 }  # fmt: skip
 """Key of a version under which the column of a line stands, where it is not the name of the column."""
 
@@ -59,6 +61,10 @@ def _long_in_version(version: VersionColumns, path: str) -> Iterator[tuple[str, 
             yield path, f"it has {len(rows):,} {name}", f"At most {_MOST_LINES:,} are kept; name higher taxa or areas."
         for row in rows:
             yield from _long_texts(table, row, path)
+    if version.uses is not None:
+        yield from _long_texts(TermsReading, version.uses.reading, f"{path}.{KEY}")
+        for number, row in enumerate(version.uses.terms.values()):
+            yield from _long_texts(UseTerm, row, f"{path}.{KEY}.uses[{number}]")
 
 
 def _long_texts(table: type[models.Model], row: Columns, path: str) -> Iterator[tuple[str, str, str]]:

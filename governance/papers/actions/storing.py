@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, TypeVar
+from datetime import date
+from typing import Any
 
 from django.db import models
-from simple_history.utils import bulk_create_with_history
 
-from accessions.people.history import WHY_LENGTH, record, remove
+from accessions.people.history import remove
+from governance.papers.actions.rows import change_row, create_rows
+from governance.papers.actions.storing_uses import change_uses, store_uses
 from governance.papers.columns import (
     TERMS,
     Columns,
@@ -21,15 +23,12 @@ from governance.papers.columns import (
 )
 from governance.papers.models import Paper, PaperStatus, PaperVersion
 
-_BATCH_ROWS = 500
-T = TypeVar("T", bound=models.Model)
-
 
 def store_new(objects: Sequence[Object], *, by: Any, why: str) -> list[Paper]:
     """Papers with their first versions and turns: two inserts a table, rows and history, however many papers."""
-    papers = _create(Paper, [Paper(**paper_columns(value)) for value in objects], by=by, why=why)
+    papers = create_rows(Paper, [Paper(**paper_columns(value)) for value in objects], by=by, why=why)
     turns = [PaperStatus(paper=p, **turn) for p, v in zip(papers, objects, strict=True) for turn in status_columns(v)]
-    _create(PaperStatus, turns, by=by, why=why)
+    create_rows(PaperStatus, turns, by=by, why=why)
     told = [(paper, v) for paper, value in zip(papers, objects, strict=True) for v in version_columns(value)]
     store_versions(told, by=by, why=why)
     return papers
@@ -37,25 +36,17 @@ def store_new(objects: Sequence[Object], *, by: Any, why: str) -> list[Paper]:
 
 def store_versions(told: Sequence[tuple[Paper, VersionColumns]], *, by: Any, why: str) -> list[PaperVersion]:
     """Versions with all their lines."""
-    versions = _create(PaperVersion, [PaperVersion(paper=p, **v.own) for p, v in told], by=by, why=why)
+    versions = create_rows(PaperVersion, [PaperVersion(paper=p, **v.own) for p, v in told], by=by, why=why)
     for table in TERMS:
         rows = [
             table(version=version, **columns)
             for version, (_, told_version) in zip(versions, told, strict=True)
             for columns in told_version.terms.get(table, ())
         ]
-        _create(table, rows, by=by, why=why)
+        create_rows(table, rows, by=by, why=why)
+    uses = [(version, v.uses) for version, (_, v) in zip(versions, told, strict=True) if v.uses is not None]
+    store_uses(uses, by=by, why=why)
     return versions
-
-
-def _create(table: type[T], rows: list[T], *, by: Any, why: str) -> list[T]:
-    if not rows:
-        return []
-    reason = why[:WHY_LENGTH]
-    made: list[T] = bulk_create_with_history(
-        rows, table, batch_size=_BATCH_ROWS, default_user=by, default_change_reason=reason
-    )
-    return made
 
 
 def store_changes(paper: Paper, value: Object, *, by: Any, why: str) -> None:
@@ -64,11 +55,36 @@ def store_changes(paper: Paper, value: Object, *, by: Any, why: str) -> None:
     _change_lines(PaperStatus, paper.statuses.all(), status_columns(value), {"paper": paper}, by=by, why=why)
     standing = {version.in_force_from: version for version in paper.versions.all()}
     told = {version.own["in_force_from"]: version for version in version_columns(value)}
+    moved = moved_start(standing, told)
+    if moved:
+        standing[moved[1]] = standing.pop(moved[0])
     for start in standing.keys() - told.keys():
         remove(standing[start], by=by, why=why)
     for start in standing.keys() & told.keys():
         change_version(standing[start], told[start], by=by, why=why)
     store_versions([(paper, version) for start, version in told.items() if start not in standing], by=by, why=why)
+
+
+def moved_start(
+    standing: Mapping[date | None, object], told: Mapping[date | None, object]
+) -> tuple[date | None, date | None] | None:
+    """The start of a version before and after, where that is all that sets it apart: one start is gone, one is new, at
+    the same place in the order. It is then the same version, corrected, with all that hangs on it.
+
+    >>> moved_start({None: 1, date(2024, 5, 1): 2}, {None: 1, date(2024, 6, 1): 2})
+    (datetime.date(2024, 5, 1), datetime.date(2024, 6, 1))
+    >>> moved_start({date(2024, 5, 1): 1}, {date(2024, 5, 1): 1, date(2024, 6, 1): 2}) is None
+    True
+    """
+    gone, new = standing.keys() - told.keys(), told.keys() - standing.keys()
+    if len(gone) != 1 or len(new) != 1:
+        return None
+    (old,), (start,) = gone, new
+    return (old, start) if _place(old, standing) == _place(start, told) else None
+
+
+def _place(start: date | None, starts: Iterable[date | None]) -> int:
+    return sorted(day or date.min for day in starts).index(start or date.min)
 
 
 def change_version(version: PaperVersion, told: VersionColumns, *, by: Any, why: str) -> None:
@@ -77,16 +93,8 @@ def change_version(version: PaperVersion, told: VersionColumns, *, by: Any, why:
     for table in TERMS:
         rows = table.objects.filter(version=version)  # type: ignore[attr-defined]
         _change_lines(table, rows, told.terms.get(table, ()), {"version": version}, by=by, why=why)
-
-
-def change_row(row: models.Model, columns: Columns, *, by: Any, why: str) -> bool:
-    """Save the columns that differ; whether any did."""
-    changed = [name for name, value in columns.items() if getattr(row, name) != value]
-    for name in changed:
-        setattr(row, name, columns[name])
-    if changed:
-        record(row, by=by, why=why, fields=changed)
-    return bool(changed)
+    if told.uses is not None:
+        change_uses(version, told.uses, by=by, why=why)
 
 
 def _change_lines(
@@ -102,7 +110,7 @@ def _change_lines(
         else:
             remove(row, by=by, why=why)
     missing = [columns for columns in reversed(told) if _taken(wanted, _key(columns))]
-    _create(table, [table(**owner, **columns) for columns in reversed(missing)], by=by, why=why)
+    create_rows(table, [table(**owner, **columns) for columns in reversed(missing)], by=by, why=why)
 
 
 def _key(columns: Mapping[str, Any]) -> tuple[tuple[str, Any], ...]:

@@ -7,129 +7,433 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('papers', '0004_condition_asks'),
+        ("papers", "0004_condition_asks"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='HistoricalTermsReading',
+            name="HistoricalTermsReading",
             fields=[
-                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
-                ('ownership', models.PositiveSmallIntegerField(choices=[(0, 'The paper does not say'), (1, 'The institution'), (2, 'The state keeps title'), (3, 'The owner keeps title'), (4, 'Deposit: title stays with the owner'), (5, 'Borrowed from somebody else')], default=0, verbose_name='who keeps the title')),
-                ('ownership_clause', models.TextField(blank=True, verbose_name='clause on ownership')),
-                ('ownership_page', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='page')),
-                ('ask_whom', models.CharField(blank=True, max_length=300, verbose_name='whom to ask')),
-                ('reply_days', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='a reply takes about (days)')),
-                ('acknowledgement', models.TextField(blank=True, help_text='As the paper wants them in print', verbose_name='words of acknowledgement')),
-                ('whole_text_read', models.BooleanField(default=False, verbose_name='the whole text was read')),
-                ('note', models.TextField(blank=True, verbose_name='note')),
-                ('read_at', models.DateTimeField(blank=True, editable=False)),
-                ('history_id', models.AutoField(primary_key=True, serialize=False)),
-                ('history_date', models.DateTimeField(db_index=True)),
-                ('history_change_reason', models.CharField(max_length=100, null=True)),
-                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
-                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('read_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('version', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='papers.paperversion')),
+                ("id", models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID")),
+                (
+                    "ownership",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "The paper does not say"),
+                            (1, "The institution"),
+                            (2, "The state keeps title"),
+                            (3, "The owner keeps title"),
+                            (4, "Deposit: title stays with the owner"),
+                            (5, "Borrowed from somebody else"),
+                        ],
+                        default=0,
+                        verbose_name="who keeps the title",
+                    ),
+                ),
+                ("ownership_clause", models.TextField(blank=True, verbose_name="clause on ownership")),
+                ("ownership_page", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="page")),
+                ("ask_whom", models.CharField(blank=True, max_length=300, verbose_name="whom to ask")),
+                (
+                    "reply_days",
+                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="a reply takes about (days)"),
+                ),
+                (
+                    "acknowledgement",
+                    models.TextField(
+                        blank=True,
+                        help_text="As the paper wants them in print",
+                        verbose_name="words of acknowledgement",
+                    ),
+                ),
+                ("whole_text_read", models.BooleanField(default=False, verbose_name="the whole text was read")),
+                ("note", models.TextField(blank=True, verbose_name="note")),
+                ("read_at", models.DateTimeField(blank=True, editable=False)),
+                ("history_id", models.AutoField(primary_key=True, serialize=False)),
+                ("history_date", models.DateTimeField(db_index=True)),
+                ("history_change_reason", models.CharField(max_length=100, null=True)),
+                (
+                    "history_type",
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
+                ),
+                (
+                    "history_user",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "read_by",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to="papers.paperversion",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'historical reading of the terms of use',
-                'verbose_name_plural': 'historical readings of the terms of use',
-                'ordering': ('-history_date', '-history_id'),
-                'get_latest_by': ('history_date', 'history_id'),
+                "verbose_name": "historical reading of the terms of use",
+                "verbose_name_plural": "historical readings of the terms of use",
+                "ordering": ("-history_date", "-history_id"),
+                "get_latest_by": ("history_date", "history_id"),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name='HistoricalUseTerm',
+            name="HistoricalUseTerm",
             fields=[
-                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
-                ('use', models.PositiveSmallIntegerField(choices=[(0, 'Study on the spot'), (1, 'Loan at home'), (2, 'Loan abroad'), (3, 'Onward loan'), (4, 'Retention by the borrower'), (5, 'Gift or exchange'), (6, 'Destructive sampling'), (7, 'DNA for identification'), (8, 'Sequencing'), (9, 'Publishing sequences'), (10, 'Imaging'), (11, 'Publishing images'), (12, 'Publishing exact localities'), (13, 'Exhibition'), (14, 'Teaching'), (15, 'Commercial use'), (16, 'Disposal'), (17, 'Return to the provider')], verbose_name='use')),
-                ('said', models.PositiveSmallIntegerField(choices=[(0, 'Allowed'), (1, 'Allowed with duties'), (2, 'Ask the provider first'), (3, 'Not allowed'), (4, 'Silent')], verbose_name='the paper says')),
-                ('clause', models.TextField(blank=True, help_text='In the words of the paper', verbose_name='clause')),
-                ('clause_number', models.CharField(blank=True, max_length=40, verbose_name='clause number')),
-                ('page', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='page')),
-                ('recipients', models.PositiveSmallIntegerField(default=0, verbose_name='only to')),
-                ('only_countries', models.CharField(blank=True, max_length=200, verbose_name='only in')),
-                ('not_countries', models.CharField(blank=True, max_length=200, verbose_name='not in')),
-                ('non_commercial_only', models.BooleanField(default=False, verbose_name='non-commercial only')),
-                ('identification_only', models.BooleanField(default=False, verbose_name='for identification only')),
-                ('most_specimens', models.PositiveIntegerField(blank=True, null=True, verbose_name='at most, specimens')),
-                ('amount', models.CharField(blank=True, help_text='Such as one leg of each', max_length=200, verbose_name='amount')),
-                ('parts', models.CharField(blank=True, help_text='Such as leg, wing', max_length=200, verbose_name='parts')),
-                ('not_before', models.DateField(blank=True, null=True, verbose_name='not before')),
-                ('duties', models.TextField(blank=True, help_text='What must be done for it, in words', verbose_name='duties')),
-                ('other_condition', models.TextField(blank=True, help_text='What only a person can check, in words', verbose_name='other condition')),
-                ('otherwise', models.PositiveSmallIntegerField(choices=[(3, 'Not allowed'), (2, 'Ask the provider first'), (4, 'Silent')], default=3, verbose_name='if a condition is not met')),
-                ('history_id', models.AutoField(primary_key=True, serialize=False)),
-                ('history_date', models.DateTimeField(db_index=True)),
-                ('history_change_reason', models.CharField(max_length=100, null=True)),
-                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
-                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('version', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='papers.paperversion')),
+                ("id", models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID")),
+                (
+                    "use",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "Study on the spot"),
+                            (1, "Loan at home"),
+                            (2, "Loan abroad"),
+                            (3, "Onward loan"),
+                            (4, "Retention by the borrower"),
+                            (5, "Gift or exchange"),
+                            (6, "Destructive sampling"),
+                            (7, "DNA for identification"),
+                            (8, "Sequencing"),
+                            (9, "Publishing sequences"),
+                            (10, "Imaging"),
+                            (11, "Publishing images"),
+                            (12, "Publishing exact localities"),
+                            (13, "Exhibition"),
+                            (14, "Teaching"),
+                            (15, "Commercial use"),
+                            (16, "Disposal"),
+                            (17, "Return to the provider"),
+                        ],
+                        verbose_name="use",
+                    ),
+                ),
+                (
+                    "said",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "Allowed"),
+                            (1, "Allowed with duties"),
+                            (2, "Ask the provider first"),
+                            (3, "Not allowed"),
+                            (4, "Silent"),
+                        ],
+                        verbose_name="the paper says",
+                    ),
+                ),
+                ("clause", models.TextField(blank=True, help_text="In the words of the paper", verbose_name="clause")),
+                ("clause_number", models.CharField(blank=True, max_length=40, verbose_name="clause number")),
+                ("page", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="page")),
+                ("recipients", models.PositiveSmallIntegerField(default=0, verbose_name="only to")),
+                ("only_countries", models.CharField(blank=True, max_length=200, verbose_name="only in")),
+                ("not_countries", models.CharField(blank=True, max_length=200, verbose_name="not in")),
+                ("non_commercial_only", models.BooleanField(default=False, verbose_name="non-commercial only")),
+                ("identification_only", models.BooleanField(default=False, verbose_name="for identification only")),
+                (
+                    "most_specimens",
+                    models.PositiveIntegerField(blank=True, null=True, verbose_name="at most, specimens"),
+                ),
+                (
+                    "amount",
+                    models.CharField(
+                        blank=True, help_text="Such as one leg of each", max_length=200, verbose_name="amount"
+                    ),
+                ),
+                (
+                    "parts",
+                    models.CharField(blank=True, help_text="Such as leg, wing", max_length=200, verbose_name="parts"),
+                ),
+                ("not_before", models.DateField(blank=True, null=True, verbose_name="not before")),
+                (
+                    "duties",
+                    models.TextField(blank=True, help_text="What must be done for it, in words", verbose_name="duties"),
+                ),
+                (
+                    "other_condition",
+                    models.TextField(
+                        blank=True, help_text="What only a person can check, in words", verbose_name="other condition"
+                    ),
+                ),
+                (
+                    "otherwise",
+                    models.PositiveSmallIntegerField(
+                        choices=[(3, "Not allowed"), (2, "Ask the provider first"), (4, "Silent")],
+                        default=3,
+                        verbose_name="if a condition is not met",
+                    ),
+                ),
+                ("history_id", models.AutoField(primary_key=True, serialize=False)),
+                ("history_date", models.DateTimeField(db_index=True)),
+                ("history_change_reason", models.CharField(max_length=100, null=True)),
+                (
+                    "history_type",
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
+                ),
+                (
+                    "history_user",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to="papers.paperversion",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'historical term of use',
-                'verbose_name_plural': 'historical terms of use',
-                'ordering': ('-history_date', '-history_id'),
-                'get_latest_by': ('history_date', 'history_id'),
+                "verbose_name": "historical term of use",
+                "verbose_name_plural": "historical terms of use",
+                "ordering": ("-history_date", "-history_id"),
+                "get_latest_by": ("history_date", "history_id"),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name='TermsReading',
+            name="TermsReading",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('ownership', models.PositiveSmallIntegerField(choices=[(0, 'The paper does not say'), (1, 'The institution'), (2, 'The state keeps title'), (3, 'The owner keeps title'), (4, 'Deposit: title stays with the owner'), (5, 'Borrowed from somebody else')], default=0, verbose_name='who keeps the title')),
-                ('ownership_clause', models.TextField(blank=True, verbose_name='clause on ownership')),
-                ('ownership_page', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='page')),
-                ('ask_whom', models.CharField(blank=True, max_length=300, verbose_name='whom to ask')),
-                ('reply_days', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='a reply takes about (days)')),
-                ('acknowledgement', models.TextField(blank=True, help_text='As the paper wants them in print', verbose_name='words of acknowledgement')),
-                ('whole_text_read', models.BooleanField(default=False, verbose_name='the whole text was read')),
-                ('note', models.TextField(blank=True, verbose_name='note')),
-                ('read_at', models.DateTimeField(auto_now_add=True)),
-                ('read_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='terms_read', to=settings.AUTH_USER_MODEL)),
-                ('version', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='terms_reading', to='papers.paperversion')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "ownership",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "The paper does not say"),
+                            (1, "The institution"),
+                            (2, "The state keeps title"),
+                            (3, "The owner keeps title"),
+                            (4, "Deposit: title stays with the owner"),
+                            (5, "Borrowed from somebody else"),
+                        ],
+                        default=0,
+                        verbose_name="who keeps the title",
+                    ),
+                ),
+                ("ownership_clause", models.TextField(blank=True, verbose_name="clause on ownership")),
+                ("ownership_page", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="page")),
+                ("ask_whom", models.CharField(blank=True, max_length=300, verbose_name="whom to ask")),
+                (
+                    "reply_days",
+                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="a reply takes about (days)"),
+                ),
+                (
+                    "acknowledgement",
+                    models.TextField(
+                        blank=True,
+                        help_text="As the paper wants them in print",
+                        verbose_name="words of acknowledgement",
+                    ),
+                ),
+                ("whole_text_read", models.BooleanField(default=False, verbose_name="the whole text was read")),
+                ("note", models.TextField(blank=True, verbose_name="note")),
+                ("read_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "read_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="terms_read",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "version",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="terms_reading",
+                        to="papers.paperversion",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'reading of the terms of use',
-                'verbose_name_plural': 'readings of the terms of use',
-                'ordering': ['version'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('ownership__lt', 6)), name='termsreading_ownership_known'), models.CheckConstraint(condition=models.Q(('ownership_page__isnull', True), ('ownership_page__gte', 1), _connector='OR'), name='termsreading_page_from_one', violation_error_message='Pages count from 1.')],
+                "verbose_name": "reading of the terms of use",
+                "verbose_name_plural": "readings of the terms of use",
+                "ordering": ["version"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("ownership__lt", 6)), name="termsreading_ownership_known"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("ownership_page__isnull", True), ("ownership_page__gte", 1), _connector="OR"
+                        ),
+                        name="termsreading_page_from_one",
+                        violation_error_message="Pages count from 1.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='UseTerm',
+            name="UseTerm",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('use', models.PositiveSmallIntegerField(choices=[(0, 'Study on the spot'), (1, 'Loan at home'), (2, 'Loan abroad'), (3, 'Onward loan'), (4, 'Retention by the borrower'), (5, 'Gift or exchange'), (6, 'Destructive sampling'), (7, 'DNA for identification'), (8, 'Sequencing'), (9, 'Publishing sequences'), (10, 'Imaging'), (11, 'Publishing images'), (12, 'Publishing exact localities'), (13, 'Exhibition'), (14, 'Teaching'), (15, 'Commercial use'), (16, 'Disposal'), (17, 'Return to the provider')], verbose_name='use')),
-                ('said', models.PositiveSmallIntegerField(choices=[(0, 'Allowed'), (1, 'Allowed with duties'), (2, 'Ask the provider first'), (3, 'Not allowed'), (4, 'Silent')], verbose_name='the paper says')),
-                ('clause', models.TextField(blank=True, help_text='In the words of the paper', verbose_name='clause')),
-                ('clause_number', models.CharField(blank=True, max_length=40, verbose_name='clause number')),
-                ('page', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='page')),
-                ('recipients', models.PositiveSmallIntegerField(default=0, verbose_name='only to')),
-                ('only_countries', models.CharField(blank=True, max_length=200, verbose_name='only in')),
-                ('not_countries', models.CharField(blank=True, max_length=200, verbose_name='not in')),
-                ('non_commercial_only', models.BooleanField(default=False, verbose_name='non-commercial only')),
-                ('identification_only', models.BooleanField(default=False, verbose_name='for identification only')),
-                ('most_specimens', models.PositiveIntegerField(blank=True, null=True, verbose_name='at most, specimens')),
-                ('amount', models.CharField(blank=True, help_text='Such as one leg of each', max_length=200, verbose_name='amount')),
-                ('parts', models.CharField(blank=True, help_text='Such as leg, wing', max_length=200, verbose_name='parts')),
-                ('not_before', models.DateField(blank=True, null=True, verbose_name='not before')),
-                ('duties', models.TextField(blank=True, help_text='What must be done for it, in words', verbose_name='duties')),
-                ('other_condition', models.TextField(blank=True, help_text='What only a person can check, in words', verbose_name='other condition')),
-                ('otherwise', models.PositiveSmallIntegerField(choices=[(3, 'Not allowed'), (2, 'Ask the provider first'), (4, 'Silent')], default=3, verbose_name='if a condition is not met')),
-                ('version', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='use_terms', to='papers.paperversion')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "use",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "Study on the spot"),
+                            (1, "Loan at home"),
+                            (2, "Loan abroad"),
+                            (3, "Onward loan"),
+                            (4, "Retention by the borrower"),
+                            (5, "Gift or exchange"),
+                            (6, "Destructive sampling"),
+                            (7, "DNA for identification"),
+                            (8, "Sequencing"),
+                            (9, "Publishing sequences"),
+                            (10, "Imaging"),
+                            (11, "Publishing images"),
+                            (12, "Publishing exact localities"),
+                            (13, "Exhibition"),
+                            (14, "Teaching"),
+                            (15, "Commercial use"),
+                            (16, "Disposal"),
+                            (17, "Return to the provider"),
+                        ],
+                        verbose_name="use",
+                    ),
+                ),
+                (
+                    "said",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "Allowed"),
+                            (1, "Allowed with duties"),
+                            (2, "Ask the provider first"),
+                            (3, "Not allowed"),
+                            (4, "Silent"),
+                        ],
+                        verbose_name="the paper says",
+                    ),
+                ),
+                ("clause", models.TextField(blank=True, help_text="In the words of the paper", verbose_name="clause")),
+                ("clause_number", models.CharField(blank=True, max_length=40, verbose_name="clause number")),
+                ("page", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="page")),
+                ("recipients", models.PositiveSmallIntegerField(default=0, verbose_name="only to")),
+                ("only_countries", models.CharField(blank=True, max_length=200, verbose_name="only in")),
+                ("not_countries", models.CharField(blank=True, max_length=200, verbose_name="not in")),
+                ("non_commercial_only", models.BooleanField(default=False, verbose_name="non-commercial only")),
+                ("identification_only", models.BooleanField(default=False, verbose_name="for identification only")),
+                (
+                    "most_specimens",
+                    models.PositiveIntegerField(blank=True, null=True, verbose_name="at most, specimens"),
+                ),
+                (
+                    "amount",
+                    models.CharField(
+                        blank=True, help_text="Such as one leg of each", max_length=200, verbose_name="amount"
+                    ),
+                ),
+                (
+                    "parts",
+                    models.CharField(blank=True, help_text="Such as leg, wing", max_length=200, verbose_name="parts"),
+                ),
+                ("not_before", models.DateField(blank=True, null=True, verbose_name="not before")),
+                (
+                    "duties",
+                    models.TextField(blank=True, help_text="What must be done for it, in words", verbose_name="duties"),
+                ),
+                (
+                    "other_condition",
+                    models.TextField(
+                        blank=True, help_text="What only a person can check, in words", verbose_name="other condition"
+                    ),
+                ),
+                (
+                    "otherwise",
+                    models.PositiveSmallIntegerField(
+                        choices=[(3, "Not allowed"), (2, "Ask the provider first"), (4, "Silent")],
+                        default=3,
+                        verbose_name="if a condition is not met",
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="use_terms", to="papers.paperversion"
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'term of use',
-                'verbose_name_plural': 'terms of use',
-                'ordering': ['version', 'use'],
-                'constraints': [models.UniqueConstraint(fields=('version', 'use'), name='useterm_use_once', violation_error_message='This version already has a clause on this use.'), models.CheckConstraint(condition=models.Q(('said__lt', 5), ('use__lt', 18)), name='useterm_words_known'), models.CheckConstraint(condition=models.Q(('otherwise__in', [3, 2, 4])), name='useterm_otherwise_known'), models.CheckConstraint(condition=models.Q(('recipients__lte', 31)), name='useterm_recipients_known'), models.CheckConstraint(condition=models.Q(('page__isnull', True), ('page__gte', 1), _connector='OR'), name='useterm_page_from_one', violation_error_message='Pages count from 1.'), models.CheckConstraint(condition=models.Q(('said', 4), models.Q(('clause', ''), _negated=True), _connector='OR'), name='useterm_clause_quoted', violation_error_message='Quote the clause: an answer stands on the words of the paper.'), models.CheckConstraint(condition=models.Q(models.Q(('said', 1), _negated=True), models.Q(('duties', ''), _negated=True), models.Q(('other_condition', ''), _negated=True), _connector='OR'), name='useterm_duties_told', violation_error_message='Say which duties: what must be done for it.'), models.CheckConstraint(condition=models.Q(('only_countries', ''), ('only_countries__regex', '^[A-Z]{2}( [A-Z]{2})*$'), _connector='OR'), name='useterm_only_countries_form', violation_error_message='Countries are codes of two capital letters with blanks between: SE IS.'), models.CheckConstraint(condition=models.Q(('not_countries', ''), ('not_countries__regex', '^[A-Z]{2}( [A-Z]{2})*$'), _connector='OR'), name='useterm_not_countries_form', violation_error_message='Countries are codes of two capital letters with blanks between: SE IS.')],
+                "verbose_name": "term of use",
+                "verbose_name_plural": "terms of use",
+                "ordering": ["version", "use"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("version", "use"),
+                        name="useterm_use_once",
+                        violation_error_message="This version already has a clause on this use.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("said__lt", 5), ("use__lt", 18)), name="useterm_words_known"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("otherwise__in", [3, 2, 4])), name="useterm_otherwise_known"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("recipients__lte", 31)), name="useterm_recipients_known"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("page__isnull", True), ("page__gte", 1), _connector="OR"),
+                        name="useterm_page_from_one",
+                        violation_error_message="Pages count from 1.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("said", 4), models.Q(("clause", ""), _negated=True), _connector="OR"),
+                        name="useterm_clause_quoted",
+                        violation_error_message="Quote the clause: an answer stands on the words of the paper.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("said", 1), _negated=True),
+                            models.Q(("duties", ""), _negated=True),
+                            models.Q(("other_condition", ""), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="useterm_duties_told",
+                        violation_error_message="Say which duties: what must be done for it.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("only_countries", ""), ("only_countries__regex", "^[A-Z]{2}( [A-Z]{2})*$"), _connector="OR"
+                        ),
+                        name="useterm_only_countries_form",
+                        violation_error_message="Countries are codes of two capital letters with blanks between: SE IS.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("not_countries", ""), ("not_countries__regex", "^[A-Z]{2}( [A-Z]{2})*$"), _connector="OR"
+                        ),
+                        name="useterm_not_countries_form",
+                        violation_error_message="Countries are codes of two capital letters with blanks between: SE IS.",
+                    ),
+                ],
             },
         ),
     ]

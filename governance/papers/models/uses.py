@@ -70,8 +70,8 @@ EVERY_RECIPIENT = 2 ** len(RecipientKind) - 1
 class TermsReading(models.Model):
     """Somebody read a version for what it says of the use of material. The clauses stand in ``UseTerm``.
 
-    A use without a ``UseTerm`` was not read: the desk says "not known", never "silent". ask_whom: who is asked first, as
-    the paper says; blank: the issuer. reply_days: how long a reply takes, as far as known.
+    A use without a ``UseTerm`` was not read: the desk says "not known", never "silent". ask_whom: who is asked first,
+    as the paper says; blank: the issuer. reply_days: how long a reply takes, as far as known.
     """
 
     version = models.OneToOneField(PaperVersion, on_delete=models.CASCADE, related_name="terms_reading")
@@ -110,8 +110,8 @@ class UseTerm(models.Model):
     """What a version says of one use: the answer, the clause in its words, its page, its conditions.
 
     recipients: bit n is set for the kind n of ``RecipientKind``; 0: it says nothing of recipients. only_countries,
-    not_countries: codes of ISO 3166-1 with blanks between. parts: words with commas between. otherwise: the answer where a
-    condition is not met.
+    not_countries: codes of ISO 3166-1 with blanks between. parts: words with commas between. otherwise: the answer
+    where a condition is not met.
     """
 
     version = models.ForeignKey(PaperVersion, on_delete=models.CASCADE, related_name="use_terms")

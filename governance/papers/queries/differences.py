@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from governance.papers.columns import VersionColumns, paper_columns, status_columns, version_columns
-from governance.papers.models import VersionWord
+from governance.papers.models import SAID_NAMES, USE_NAMES, VersionWord
+from governance.papers.use_columns import UseColumns
 
 _ADDED_TO_PAPER: Final = ("second_number", "language", "statuses", "remarks")
 _ADDED_TO_VERSION: Final = ("note", "conditions")
@@ -80,6 +81,8 @@ def _version_differences(
     name = f"version from {start or 'an unknown day'}"
     if old is None or new is None:
         yield Difference(name, "stands in the register" if old else "", "stands in the file" if new else "")
+        if old is not None and old.uses is not None:
+            yield Difference(f"{name}, terms of use", _uses(old.uses), "")
         return
     for column in old.own:
         if old.own[column] != new.own[column]:
@@ -88,6 +91,35 @@ def _version_differences(
         if list(rows) != list(new.terms[table]):
             words = "methods, sexes, life stages" if table is VersionWord else str(table._meta.verbose_name_plural)
             yield Difference(f"{name}, {words}", _lines(rows), _lines(new.terms[table]))
+    if new.uses is not None:
+        yield from _use_differences(name, old.uses, new.uses)
+
+
+def _use_differences(name: str, old: UseColumns | None, new: UseColumns) -> Iterator[Difference]:
+    """What a file says of the use of material; of what it says nothing there is no difference."""
+    if old is None:
+        yield Difference(f"{name}, terms of use", "", _uses(new))
+        return
+    for column, value in new.reading.items():
+        if old.reading[column] != value:
+            yield Difference(f"{name}, {column}", _words(old.reading[column]), _words(value))
+    for use in sorted(old.terms.keys() | new.terms.keys()):
+        before, after = old.terms.get(use), new.terms.get(use)
+        if before != after:
+            yield Difference(f"{name}, {USE_NAMES[use]}", _use(before), _use(after))
+
+
+def _uses(uses: UseColumns) -> str:
+    return "; ".join(f"{USE_NAMES[use]}: {_use(columns)}" for use, columns in uses.terms.items()) or "read"
+
+
+def _use(columns: Mapping[str, Any] | None) -> str:
+    """The answer, and all that is told with it."""
+    if columns is None:
+        return "not read"
+    more = [str(value) for name, value in columns.items()
+            if name not in ("said", "recipients", "otherwise") and value not in ("", None, False)]  # fmt: skip
+    return " ".join([str(SAID_NAMES[columns["said"]]), *more])
 
 
 def _lines(rows: Sequence[Mapping[str, Any]]) -> str:

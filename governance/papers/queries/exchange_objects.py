@@ -22,6 +22,8 @@ from governance.papers.models import (
 )
 from governance.papers.queries.links import names_of_links
 from governance.papers.statuses import ENDS
+from governance.papers.terms_of_use import KEY
+from governance.papers.use_columns import terms_value
 
 LINES: Final = (
     "statuses", "versions", "versions__versionplaces", "versions__versiontaxons", "versions__versionwords",
@@ -30,17 +32,22 @@ LINES: Final = (
 """All that hangs on a paper but its links: one query each, however many papers."""
 
 _MORE_OF_PAPER: Final = ("second_number", "language", "statuses", "remarks")
-_MORE_OF_VERSION: Final = ("note", "conditions")
+_MORE_OF_VERSION: Final = ("note", "conditions", KEY)
+USES: Final = ("versions__terms_reading", "versions__use_terms")
+"""What versions say of the use of material."""
+
 State = PaperStatus.State
 
 
-def exchange_object(paper: Paper, *, contract_only: bool = False, with_links: bool = True) -> dict[str, Any]:
-    """One paper as the object of the exchange file. Queries: ten, and six for the links."""
-    return exchange_objects([paper], contract_only=contract_only, with_links=with_links)[0]
+def exchange_object(
+    paper: Paper, *, contract_only: bool = False, with_links: bool = True, with_uses: bool = False
+) -> dict[str, Any]:
+    """One paper as the object of the exchange file. Queries: ten, six for the links, two for the terms of use."""
+    return exchange_objects([paper], contract_only=contract_only, with_links=with_links, with_uses=with_uses)[0]
 
 
 def exchange_objects(
-    papers: Iterable[Paper], *, contract_only: bool = False, with_links: bool = True
+    papers: Iterable[Paper], *, contract_only: bool = False, with_links: bool = True, with_uses: bool = False
 ) -> list[dict[str, Any]]:
     """The same for many, in as many queries as for one.
 
@@ -49,11 +56,13 @@ def exchange_objects(
         contract_only: leave out the keys that VERDICTS section 8 does not list; older readers refuse a key that they
             do not know.
         with_links: whether ``covers`` is filled.
+        with_uses: whether versions tell their terms of use. Corrections of a paper leave them out: what an object says
+            nothing of stays as it is.
     """
     kept = list(papers)
-    prefetch_related_objects(kept, *LINES)
+    prefetch_related_objects(kept, *LINES, *(USES if with_uses else ()))
     links = names_of_links([paper.pk for paper in kept]) if with_links else {}
-    objects = [_paper(paper) | {"covers": links.get(paper.pk, {})} for paper in kept]
+    objects = [_paper(paper, with_uses) | {"covers": links.get(paper.pk, {})} for paper in kept]
     if not with_links:
         for value in objects:
             del value["covers"]
@@ -63,7 +72,7 @@ def exchange_objects(
 def exchange_file(papers: Iterable[Paper], *, contract_only: bool = False) -> bytes:
     """The papers file, UTF-8. contract_only: papers that were applied for or refused are left out as well, since
     only an added key says so."""
-    objects = exchange_objects(papers, contract_only=False)
+    objects = exchange_objects(papers, contract_only=False, with_uses=not contract_only)
     if contract_only:
         objects = [_of_contract(value) for value in objects if was_given(value)]
     return (json.dumps({"papers": objects}, ensure_ascii=False, indent=1) + "\n").encode()
@@ -93,7 +102,7 @@ def _of_contract(value: dict[str, Any]) -> dict[str, Any]:
     return kept
 
 
-def _paper(paper: Paper) -> dict[str, Any]:
+def _paper(paper: Paper, with_uses: bool) -> dict[str, Any]:
     turns = list(paper.statuses.all())
     ends = [turn for turn in turns if turn.state in ENDS]
     return _filled({
@@ -110,7 +119,7 @@ def _paper(paper: Paper) -> dict[str, Any]:
         "revoked_on": _day(ends[0].from_on) if ends else None,
         "statuses": _turns(turns),
         "remarks": paper.remarks,
-    }) | {"versions": [_version(version) for version in paper.versions.all()]}  # fmt: skip
+    }) | {"versions": [_version(v) | (_uses(v) if with_uses else {}) for v in paper.versions.all()]}  # fmt: skip
 
 
 def _turns(turns: Sequence[PaperStatus]) -> list[dict[str, Any]]:
@@ -138,6 +147,11 @@ def _version(version: PaperVersion) -> dict[str, Any]:
         "conditions": [_condition(condition) for condition in version.conditions.all()],
         "note": version.note,
     })  # fmt: skip
+
+
+def _uses(version: PaperVersion) -> dict[str, Any]:
+    reading = getattr(version, "terms_reading", None)
+    return {KEY: terms_value(reading, list(version.use_terms.all()))} if reading else {}
 
 
 def _both(items: Iterator[tuple[bool, Any]]) -> dict[str, list[Any]]:

@@ -77,7 +77,7 @@ def plan_import(
     references = [value["reference"].strip() for value in objects]
     standing = {paper.reference: paper for paper in Paper.objects.filter(reference__in=references)}
     papers = list(standing.values())
-    told = exchange_objects(papers, with_links=False)
+    told = exchange_objects(papers, with_links=False, with_uses=True)
     known = {paper.pk: value for paper, value in zip(papers, told, strict=True)}
     linked = links_of(papers) if papers else {}
     plans, unknown = [], []

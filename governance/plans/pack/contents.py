@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
-from governance.plans.pack.blocks import Pack, Para, Section, plain
+from governance.papers.printed.blocks import Para, Printed, Section, plain
 from governance.plans.pack.copies import copies
 from governance.plans.pack.cover import cover, made_words, with_copies
 from governance.plans.pack.journey import cautions, conditions, way_home
@@ -18,7 +18,7 @@ from governance.plans.queries.check import PlanCheck
 
 def make_pack(
     check: PlanCheck, *, reader: Any, code: str = "", stops: Collection[int] | None = None, with_scans: bool = True
-) -> Pack:
+) -> Printed:
     """The pack as a person may carry it.
 
     Args:
@@ -36,13 +36,13 @@ def make_pack(
     return _bound(src, sections)
 
 
-def _bound(src: PackSources, sections: list[Section]) -> Pack:
+def _bound(src: PackSources, sections: list[Section]) -> Printed:
     w, plan = src.words, src.plan
     if w.code != "en":
         first = sections[0]
         note = Para(plain(w("other_language")), "note")
         sections[0] = Section(first.title, [*first.blocks, note], first.sections, key=first.key)
-    return Pack(
+    return Printed(
         w.code,
         plan.reference,
         plan.title,

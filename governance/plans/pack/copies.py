@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from governance.papers.models import Paper, PaperScan
-from governance.plans.pack.blocks import Block, Line, PageCopy, Para, Section, Ticks, plain
+from governance.papers.printed.blocks import Block, Line, PageCopy, Para, Section, Ticks, plain
 from governance.plans.pack.sources import PackSources
 from governance.scans.drawing.kept import picture_path, problem_of
 from governance.scans.drawing.pictures import draw, page_picture

@@ -7,7 +7,7 @@ from datetime import date
 
 from accessions.values import split_people
 from governance.papers.lifetimes import Standing, lifetime
-from governance.plans.pack.blocks import (
+from governance.papers.printed.blocks import (
     Alert,
     Block,
     Cell,

@@ -1,75 +1,29 @@
-"""The pack as a DOCX: real headings, tables whose heads repeat, page numbers, the language of the pack, A4."""
+"""The pack as a DOCX, with its maps and the copies of papers."""
 
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, Final
 
-from docx import Document
-from docx.oxml.ns import qn
-from docx.oxml.shape import CT_Inline
-from docx.shared import Cm, Pt, RGBColor
-from docx.text.paragraph import Paragraph
-
-from governance.plans.pack.blocks import (
-    Alert,
-    Block,
-    Facts,
-    Line,
-    MapOf,
-    Pack,
-    PageCopy,
-    Para,
-    Section,
-    Table,
-    Text,
-    Ticks,
-    strong,
-)
+from governance.papers.printed.blocks import MapOf, PageCopy, Printed, Text, strong
+from governance.papers.printed.docx_parts import paragraph
+from governance.papers.printed.docx_writer import CONTENT_TYPE, DocxWriter
 from governance.plans.pack.copies import is_undrawable
-from governance.plans.pack.docx_parts import (
-    FRAME,
-    GRID,
-    LINES,
-    NOTE_PT,
-    SANS,
-    cell,
-    describe_picture,
-    field,
-    legible,
-    paragraph,
-    parsed,
-    row,
-    run,
-    set_language,
-    table,
-)
 from governance.plans.pack.language import language
 from governance.plans.pack.map_picture import map_picture
 
-CONTENT_TYPE: Final = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
-_WIDTH_CM: Final = 17.4
-_PAGE_CM: Final = (21.0, 29.7)
-_COPY_CM: Final = (17.4, 22.4)
-_INK, _ALERT, _HEAD = RGBColor(0x13, 0x26, 0x2D), "FBE4DA", "EEF2F1"
-_MOST_UNCUT: Final = 12
-"""Lines of a warning that stay on one page: about a third of it."""
-_SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, "Heading 3": 10.5}
-_TALL_CM: Final = 0.85
-_KEPT_ROWS: Final = 12
-"""A table of no more rows stays on one page."""
+__all__ = ["CONTENT_TYPE", "Pictures", "docx_file"]
 
-_MOST_OF_PROPERTY: Final = 255
-"""Characters that the library takes for a property of a document."""
+_COPY_CM: Final = (17.4, 22.4)
 
 Pictures = Mapping[PageCopy, bytes | None]
 
 
-def docx_file(pack: Pack, pictures: Pictures, *, made_at: datetime) -> bytes:
+def docx_file(pack: Printed, pictures: Pictures, *, made_at: datetime) -> bytes:
     """The file. pictures: of the pages to append, None for one that could not be had in time."""
-    writer = _Writer(pack, pictures)
+    writer = _PackWriter(pack, pictures)
     writer.set_up(made_at)
     for section in pack.sections:
         writer.section(section)
@@ -78,183 +32,32 @@ def docx_file(pack: Pack, pictures: Pictures, *, made_at: datetime) -> bytes:
     return out.getvalue()
 
 
-class _Writer:
-    """Writes one document. The first heading is the title of the plan; all others follow in their levels."""
+class _PackWriter(DocxWriter):
+    """Writes maps and copies, too."""
 
-    def __init__(self, pack: Pack, pictures: Pictures) -> None:
-        self.pack, self.pictures = pack, pictures
+    def __init__(self, pack: Printed, pictures: Pictures) -> None:
+        super().__init__(pack)
+        self.pictures = pictures
         self.words = language(pack.language)
-        self.document = Document()
-        self._end = self.document.element.body[-1]
-        self._pictures_so_far = 0
 
-    def set_up(self, made_at: datetime) -> None:
-        """Paper, letters, language, head and foot."""
-        told = self.document.core_properties
-        told.title = legible(f"{self.pack.reference} {self.pack.title}")[:_MOST_OF_PROPERTY]
-        told.subject, told.language, told.author, told.comments = self.pack.kicker, self.pack.language, "", ""
-        told.created = told.modified = made_at.replace(tzinfo=None)
-        page = self.document.sections[0]
-        page.page_width, page.page_height = Cm(_PAGE_CM[0]), Cm(_PAGE_CM[1])
-        page.left_margin = page.right_margin = Cm(1.8)
-        page.top_margin, page.bottom_margin = Cm(2.2), Cm(1.9)
-        page.header_distance = page.footer_distance = Cm(0.9)
-        self._styles()
-        self._head(page.header)
-        self._foot(page.footer)
-
-    def _styles(self) -> None:
-        defaults = self.document.styles.element.find(f"{qn('w:docDefaults')}/{qn('w:rPrDefault')}/{qn('w:rPr')}")
-        set_language(defaults, self.pack.language)
-        for name, size in _SIZES.items():
-            style = self.document.styles[name]
-            style.font.name, style.font.size, style.font.color.rgb = SANS, Pt(size), _INK
-            fonts = style.element.get_or_add_rPr().get_or_add_rFonts()
-            for kind in list(fonts.attrib):
-                if "Theme" in kind:
-                    del fonts.attrib[kind]
-            for kind in ("ascii", "hAnsi", "cs", "eastAsia"):
-                fonts.set(qn(f"w:{kind}"), SANS)
-            style.font.bold = name not in ("Normal",)
-            shape = style.paragraph_format
-            shape.space_before = Pt({"Heading 1": 16, "Heading 2": 12, "Heading 3": 9}.get(name, 0))
-            shape.space_after = Pt(3 if name == "Normal" else 4)
-            shape.keep_with_next = name != "Normal"
-        self._plain_title()
-
-    def _plain_title(self) -> None:
-        """Without the line that the template draws below a title."""
-        properties = self.document.styles["Title"].element.get_or_add_pPr()
-        for border in properties.findall(qn("w:pBdr")):
-            properties.remove(border)
-
-    def _head(self, target: Any) -> None:
-        self._margin(target, f"{self.pack.reference}  {self.pack.title[:70]}", run(_note(self.pack.kicker)))
-
-    def _foot(self, target: Any) -> None:
-        before, rest = self.pack.page_of.split("\0")
-        middle, after = rest.split("\1")
-        pages = (run(_note(before)), field("PAGE"), run(_note(middle)), field("NUMPAGES"), run(_note(after)))
-        self._margin(target, self.pack.footer, "".join(pages))
-
-    def _margin(self, target: Any, left: str, right: str) -> None:
-        """A line of head or foot: something on the left, something at the right edge."""
-        stop = f'<w:tabs><w:tab w:val="right" w:pos="{round(Cm(_WIDTH_CM).twips)}"/></w:tabs>'
-        made = parsed(f"<w:p><w:pPr>{stop}</w:pPr>{run(_note(left + chr(9)))}{right}</w:p>")
-        target.paragraphs[0]._p.getparent().replace(target.paragraphs[0]._p, made)
-
-    def section(self, section: Section) -> None:
-        """A heading and what is below it."""
-        if section.key == "cover":
-            self._add(paragraph((_note(self.pack.kicker.upper()),)))
-            self._add(paragraph((Text(section.title),), style="Title"))
-        else:
-            style = f"Heading{section.level}"
-            self._add(paragraph((Text(section.title),), style=style, new_page=section.new_page))
-        for block in section.blocks:
-            self.block(block)
-        for part in section.sections:
-            self.section(part)
-
-    def block(self, block: Block) -> None:
-        """Any block, by its kind."""
-        writers: dict[str, Any] = {
-            "para": self._para, "alert": self._alert, "facts": self._facts, "table": self._table,
-            "ticks": self._ticks, "map": self._map, "copy": self._copy,
-        }  # fmt: skip
-        writers[block.kind](block)
-
-    def _add(self, markup: str) -> Any:
-        """Put a paragraph last: before the properties of the page, which end the body."""
-        made = parsed(markup)
-        self._end.addprevious(made)
-        return made
-
-    def _para(self, para: Para) -> None:
-        size = {"lead": 11.5, "note": NOTE_PT}.get(para.style, 0)
-        self._add(paragraph(para.line, size_pt=size, indent_cm=0.6 if para.style == "quote" else 0))
-
-    def _put_table(self, rows: Sequence[str], widths: Sequence[float], caption: str, borders: Any) -> None:
-        """With a little room after it; two tables would grow together without a paragraph between them."""
-        self._end.addprevious(table(rows, widths, caption, borders))
-        self._add(paragraph((), after_pt=0, line_pt=7))
-
-    def _alert(self, alert: Alert) -> None:
-        if not alert.lines:  # a frame around a paragraph stays with the table below it, which a table need not
-            self._add(paragraph(strong(alert.title), size_pt=10, keep=True, after_pt=8, framed=_ALERT))
-            return
-        lines = [paragraph(strong(alert.title), size_pt=12, keep=True)]
-        lines += [paragraph(line, after_pt=2) for line in alert.lines]
-        may_break = len(alert.lines) > _MOST_UNCUT
-        self._put_table(
-            [row([cell(lines, _WIDTH_CM, _ALERT)], may_break=may_break)],
-            [_WIDTH_CM],
-            alert.title,
-            FRAME,
-        )
-
-    def _facts(self, facts: Facts) -> None:
-        widths = [4.2, _WIDTH_CM - 4.2]
-        rows = [
-            row([cell([paragraph(strong(name), after_pt=1)], widths[0]), cell(_inside(lines), widths[1])])
-            for name, lines in facts.rows
-        ]
-        self._put_table(rows, widths, facts.caption, LINES)
-
-    def _table(self, block: Table) -> None:
-        whole = sum(block.widths)
-        widths = [_WIDTH_CM * width / whole for width in block.widths]
-        keep = len(block.rows) < _KEPT_ROWS
-        rows = []
-        if block.has_head:
-            head = [cell([paragraph(strong(word), after_pt=1, keep=True)], width, _HEAD)
-                    for word, width in zip(block.head, widths, strict=True)]  # fmt: skip
-            rows.append(row(head, is_head=True))
-        for number, cells in enumerate(block.rows, 1):
-            holds = keep and number < len(block.rows)
-            made = [cell(_inside(one.lines, keep=holds), width) for one, width in zip(cells, widths, strict=True)]
-            rows.append(row(made, height_cm=_TALL_CM if block.tall else 0))
-        self._put_table(rows, widths, block.caption, GRID if block.tall else LINES)
-
-    def _ticks(self, ticks: Ticks) -> None:
-        for line in ticks.lines:
-            self._add(paragraph((Text("\u2610\t"), *line), indent_cm=0.7, hanging_cm=0.7))
+    def writers(self) -> dict[str, Any]:
+        """Those of every document, and two more."""
+        return super().writers() | {"map": self._map, "copy": self._copy}
 
     def _map(self, block: MapOf) -> None:
         picture = map_picture(block)
         if picture is None:
             return
-        self._picture(picture, block.alt, (13.0, 6.5), keep=True)
-        self._add(paragraph((_note(block.key),)))
+        self.picture(picture, block.alt, (13.0, 6.5), keep=True)
+        self.add(paragraph((Text(block.key, role="note"),)))
 
     def _copy(self, page: PageCopy) -> None:
         """Its caption above; each picture fills a page."""
         picture = self.pictures.get(page)
-        self._add(paragraph(strong(page.caption), keep=picture is not None))
+        self.add(paragraph(strong(page.caption), keep=picture is not None))
         if picture is None:
             key = "left_undrawn" if is_undrawable(page) else "left_slow"
             reference = page.caption.rpartition(", ")[0]
-            self._add(paragraph((Text(self.words(key, reference=reference, page=page.number)),)))
+            self.add(paragraph((Text(self.words(key, reference=reference, page=page.number)),)))
             return
-        self._picture(picture, page.caption, _COPY_CM)
-
-    def _picture(self, picture: bytes, words: str, most_cm: tuple[float, float], *, keep: bool = False) -> None:
-        """Numbered by us: the library would look through the whole document for a free number."""
-        self._pictures_so_far += 1
-        number = self._pictures_so_far
-        relation, image = self.document.part.get_or_add_image(io.BytesIO(picture))
-        scale = min(most_cm[0] / image.px_width, most_cm[1] / image.px_height)
-        width, height = Cm(image.px_width * scale), Cm(image.px_height * scale)
-        inline = CT_Inline.new_pic_inline(number, relation, f"picture-{number}.png", width, height)
-        describe_picture(inline, words, number)
-        holder = Paragraph(self._add(paragraph((), keep=keep, after_pt=2)), self.document._body)
-        holder.add_run()._r.add_drawing(inline)
-
-
-def _note(text: str) -> Text:
-    return Text(text, role="note")
-
-
-def _inside(lines: Sequence[Line], *, keep: bool = False) -> list[str]:
-    """Lines of a cell, a paragraph each."""
-    return [paragraph(line, after_pt=1, keep=keep) for line in lines or [()]]
+        self.picture(picture, page.caption, _COPY_CM)

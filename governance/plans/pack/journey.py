@@ -14,8 +14,8 @@ import yaml
 from accessions.values import read_event_date
 from governance.engine.tables import Layer
 from governance.papers.models import PaperVersion
+from governance.papers.printed.blocks import Block, Cell, Facts, Line, Para, Section, Table, Text, plain, strong
 from governance.plans.models import Consignment
-from governance.plans.pack.blocks import Block, Cell, Facts, Line, Para, Section, Table, Text, plain, strong
 from governance.plans.pack.sources import HOME_LAYERS, NumberedStop, PackSources
 from governance.plans.pack.stop_sheets import closed_line, paper_words
 from governance.plans.pack.verdict_words import layer_word, word_of

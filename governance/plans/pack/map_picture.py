@@ -15,7 +15,7 @@ from governance.papers.drawing import AreaKind, MapPoint
 from governance.papers.drawing.coast import countries_in
 from governance.papers.drawing.scale import scale_bar
 from governance.papers.drawing.view import View, view_of
-from governance.plans.pack.blocks import MapOf
+from governance.papers.printed.blocks import MapOf
 
 WIDTH, HEIGHT = 1000, 500
 _SEA, _LAND, _SHORE, _INK = "#e6eef1", "#f6f8f4", "#a9b8ae", "#13262d"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
 from governance.papers.models import Paper, VersionCap
-from governance.plans.pack.blocks import Block, Cell, Line, Para, Section, Table, Text, plain, strong
+from governance.papers.printed.blocks import Block, Cell, Line, Para, Section, Table, Text, plain, strong
 from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources
 from governance.plans.pack.stop_sheets import closed_line
 from governance.plans.pack.terms import cap_words

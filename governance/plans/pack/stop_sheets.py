@@ -12,9 +12,9 @@ from accessions.values import split_list, split_people
 from governance.engine.tables import Layer
 from governance.papers.drawing import Area, AreaKind, MapPoint
 from governance.papers.models import Condition, Paper
+from governance.papers.printed.blocks import Alert, Block, Facts, Line, MapOf, Para, Section, Table, Text, plain, strong
+from governance.papers.printed.blocks import Cell as TableCell
 from governance.plans.models import StopTarget
-from governance.plans.pack.blocks import Alert, Block, Facts, Line, MapOf, Para, Section, Table, Text, plain, strong
-from governance.plans.pack.blocks import Cell as TableCell
 from governance.plans.pack.grid import decimal_degrees, degrees_minutes, utm
 from governance.plans.pack.places import StopPlace, place_of, place_shape
 from governance.plans.pack.sources import FIELD_LAYERS, NumberedStop, PackSources, PaperAtStop

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from governance.engine.tables import Layer
-from governance.plans.pack.blocks import Line, Text
+from governance.papers.printed.blocks import Line, Text
 from governance.plans.pack.sources import FIELD_LAYERS, HOME_LAYERS, NumberedStop, PackSources
 from governance.plans.queries.check import CheckedCell
 from governance.verdicts.cells import Cell

@@ -9,10 +9,10 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, requires
+from governance.papers.printed.blocks import PageCopy
 from governance.plans.forms.pack import PackForm
 from governance.plans.models import FieldPlan
 from governance.plans.pack.areas_out import areas_geojson, areas_gpx
-from governance.plans.pack.blocks import PageCopy
 from governance.plans.pack.contents import make_pack
 from governance.plans.pack.copies import pictures
 from governance.plans.pack.docx_file import CONTENT_TYPE, docx_file

@@ -21,6 +21,7 @@ from accessions.people.editing import add, change
 from accessions.people.history import record
 from governance.engine.uses import Answer, Use
 from governance.usedesk.actions.errors import DeskError
+from governance.usedesk.actions.extracts import extracts
 from governance.usedesk.deeds import (
     FROM_A_LOAN,
     LEAVES,
@@ -45,12 +46,12 @@ REMEDY_DAYS: Final = 30
 
 @dataclass(frozen=True)
 class Taken:
-    """Of one specimen: what was taken, what is left, and the extract that was made."""
+    """Of one specimen: what was taken, what is left, and the number of the extract that was made."""
 
     amount: str = ""
     left: str = ""
     is_used_up: bool = False
-    product: int | None = None
+    extract: str = ""
 
 
 def record_use(
@@ -211,11 +212,13 @@ _COLUMNS: Final = (
 
 def _add_items(made: MadeUse, answers: Judged, taken: Mapping[int, Taken], *, by: Any, why: str) -> None:
     rows, nothing = [], Taken()
+    products = extracts({key: one.extract for key, one in taken.items()}, by=by, why=why)
     for key, one in answers.items.items():
         of = taken.get(key, nothing)
-        rows.append(
-            (made.pk, key, one.decision, of.amount, of.left, of.is_used_up, of.product, _number(one.answer), one.reasons)
-        )
+        rows.append((
+            made.pk, key, one.decision, of.amount, of.left, of.is_used_up, products.get(key), _number(one.answer),
+            one.reasons,
+        ))  # fmt: skip
     insert(UseItem, _COLUMNS, rows, reserve_keys(UseItem, len(rows)), by=by, why=why)
 
 

@@ -129,7 +129,7 @@ def answer_request(*, request: UseRequest, by: Any, why: str = "") -> UseRequest
             raise DeskError(_("No specimen is in the request yet, so there is nothing to answer."))
         if undecided:
             words = ngettext(
-                "%(n)d specimen is not decided yet. Decide it, or take it out of the request, then mark it as answered.",
+                "%(n)d specimen is not decided yet. Decide it, or take it out, then mark it as answered.",
                 "%(n)d specimens are not decided yet. Decide them, or take them out, then mark it as answered.",
                 undecided,
             )

@@ -21,11 +21,13 @@ from governance.usedesk.models import Recipient, Told, UseRequest
 from governance.usedesk.queries.listing import SORTS, STATE_WORDS, Wanted, countries_asked, recipients_asking
 
 USE_GROUPS: Final = (
-    (_("Lent and shown"), (Use.STUDY_ON_THE_SPOT, Use.LOAN_AT_HOME, Use.LOAN_ABROAD, Use.ONWARD_LOAN, Use.EXHIBITION, Use.TEACHING)),
+    (_("Lent and shown"),
+     (Use.STUDY_ON_THE_SPOT, Use.LOAN_AT_HOME, Use.LOAN_ABROAD, Use.ONWARD_LOAN, Use.EXHIBITION, Use.TEACHING)),
     (_("For good"), (Use.RETENTION, Use.GIFT_OR_EXCHANGE, Use.RETURN_TO_PROVIDER, Use.DISPOSAL)),
-    (_("Sampled and sequenced"), (Use.DESTRUCTIVE_SAMPLING, Use.DNA_FOR_IDENTIFICATION, Use.SEQUENCING, Use.PUBLISHING_SEQUENCES)),
+    (_("Sampled and sequenced"),
+     (Use.DESTRUCTIVE_SAMPLING, Use.DNA_FOR_IDENTIFICATION, Use.SEQUENCING, Use.PUBLISHING_SEQUENCES)),
     (_("Images, data and money"), (Use.IMAGING, Use.PUBLISHING_IMAGES, Use.PUBLISHING_LOCALITIES, Use.COMMERCIAL_USE)),
-)  # fmt: skip  # noqa: E501
+)  # fmt: skip
 """Kinds of use as the form lists them."""
 
 NEW = "new"
@@ -66,9 +68,7 @@ class RequestForm(Form):
     title = forms.CharField(
         label=_("What is asked"), max_length=200, help_text=_("In a few words, such as: Caddisflies of Iceland, loan")
     )
-    asked_by = forms.CharField(
-        label=_("Asked by"), max_length=200, required=False, help_text=_("The person who wrote")
-    )
+    asked_by = forms.CharField(label=_("Asked by"), max_length=200, required=False, help_text=_("The person who wrote"))
     asked_on = forms.DateField(label=_("Asked on"), help_text=_("The terms in force on this day decide"))
     answer_by = forms.DateField(label=_("Answer by"), required=False)
     recipient = forms.ChoiceField(label=_("For"), required=False)
@@ -83,12 +83,8 @@ class RequestForm(Form):
     recipient_cites_checked_on = forms.DateField(
         label=_("Register looked up on"), required=False, validators=[not_to_come]
     )
-    recipient_address = forms.CharField(
-        label=_("Address"), required=False, widget=forms.Textarea(attrs={"lines": 2})
-    )
-    uses = UsesField(
-        label=_("Uses that are asked for"), error_messages={"required": _("Choose at least one use.")}
-    )
+    recipient_address = forms.CharField(label=_("Address"), required=False, widget=forms.Textarea(attrs={"lines": 2}))
+    uses = UsesField(label=_("Uses that are asked for"), error_messages={"required": _("Choose at least one use.")})
     country = CountryField(
         label=_("Goes to"), help_text=_("The country where the material or the result goes; blank: not told")
     )
@@ -105,14 +101,16 @@ class RequestForm(Form):
     )
     purpose = forms.CharField(label=_("Purpose"), required=False, widget=forms.Textarea)
     remarks = forms.CharField(label=_("Remarks"), required=False, widget=forms.Textarea(attrs={"lines": 2}))
-    letter = forms.FileField(label=_("The letter"), required=False, help_text=_("A scan, mail or document; it is kept as it came"))  # fmt: skip  # noqa: E501
+    letter = forms.FileField(
+        label=_("The letter"), required=False, help_text=_("A scan, mail or document; it is kept as it came")
+    )
     why = why_field(required=False)
 
     def __init__(self, *args: Any, person: Any, request: UseRequest | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
         self.request = request
         self._recipients = {str(one.pk): one for one in Recipient.objects.only("pk", "name", "country")}
-        known = [(pk, f"{one.name}, {one.country}" if one.country else one.name) for pk, one in self._recipients.items()]
+        known = [(pk, ", ".join(filter(None, [one.name, one.country]))) for pk, one in self._recipients.items()]
         offer(self.fields["recipient"], [("", _("Not told")), (NEW, _("A new recipient, named below")), *known])
         if not may(person, Verb.ATTACH_SCANS):
             del self.fields["letter"]

@@ -1,7 +1,7 @@
 """Which papers bear on which specimens: by the links that the verdicts use, and by records of title.
 
-The rule is that of ``governance.engine.pairs.linked``, over the keys of ``governance.verdicts.feed.links``; what is left
-out is the reading of days, places and people, which an answer of the desk does not ask for. A test holds the two
+The rule is that of ``governance.engine.pairs.linked``, over the keys of ``governance.verdicts.feed.links``; what is
+left out is the reading of days, places and people, which an answer of the desk does not ask for. A test holds the two
 against each other.
 """
 
@@ -45,8 +45,8 @@ class Deposits:
 
 @dataclass(frozen=True)
 class Bearing:
-    """papers: for each specimen, in the order asked, the keys of the papers that bear on it by itself; a negative key is
-    of ``deposits``."""
+    """papers: for each specimen, in the order asked, the keys of the papers that bear on it by itself; a negative key
+    is of ``deposits``."""
 
     papers: list[frozenset[int]]
     deposits: Deposits
@@ -56,9 +56,13 @@ _LINK_COLUMNS: Final = "paper_id, all_accessions, accession_id, part_id, site_id
 _LINKS_MET: Final = " UNION ALL ".join(
     f"SELECT {_LINK_COLUMNS} FROM papers_paperlink WHERE unlinked_at IS NULL AND {condition}"
     for condition in (
-        "all_accessions", "site_id IS NOT NULL", "accession_id {keys}", "part_id {keys}", "specimen_id {keys}",
+        "all_accessions",
+        "site_id IS NOT NULL",
+        "accession_id {keys}",
+        "part_id {keys}",
+        "specimen_id {keys}",
         "event_id IN (SELECT id FROM material_samplingevent WHERE id {keys} OR number {keys})",
-    )  # fmt: skip
+    )
 )
 
 
@@ -66,17 +70,17 @@ def bearing(rows: Sequence[SpecimenRow]) -> Bearing:
     """The papers that bear on specimens by themselves. About nine queries, however many specimens are asked for."""
     events = _events_of({row.event for row in rows})
     links = _links_met(rows, events)
-    papers = _Reaching.of(links, rows)
+    reaching = _Reaching.of(links, rows)
     titles, deposits = _titles({row.accession for row in rows})
-    sites = unshared_site_keys() if papers.by_site else {}
-    keys_at: dict[int, frozenset[int]] = {}
+    at = {pk: reaching.at(event) for pk, event in events.items()}
     found = []
     for row in rows:
-        if row.event not in keys_at:
-            keys_at[row.event] = papers.at(events[row.event], sites)
-        found.append(papers.on(row) | keys_at[row.event] | titles.get((row.accession, NONE), frozenset())
-                     | (titles.get((row.accession, row.part), frozenset()) if row.part != NONE else frozenset()))  # fmt: skip
+        of_title = titles.get((row.accession, NONE), _NOTHING) | titles.get((row.accession, row.part), _NOTHING)
+        found.append(reaching.on(row) | at[row.event] | of_title)
     return Bearing(found, deposits)
+
+
+_NOTHING: Final[frozenset[int]] = frozenset()
 
 
 class _Event(NamedTuple):
@@ -117,6 +121,7 @@ class _Reaching:
     by_accession: Mapping[str, frozenset[int]]
     by_specimen: Mapping[str, frozenset[int]]
     by_site: Mapping[str, frozenset[int]]
+    site_keys: Mapping[int, tuple[str, ...]]
 
     @classmethod
     def of(cls, links: Mapping[int, Links], rows: Sequence[SpecimenRow]) -> _Reaching:
@@ -127,23 +132,24 @@ class _Reaching:
             _turned((paper, covered.accessions) for paper, covered in covers.items()),
             _turned((paper, covered.specimens) for paper, covered in covers.items()),
             _turned((paper, covered.sites) for paper, covered in covers.items()),
+            keys.site_keys,
         )
 
     def on(self, row: SpecimenRow) -> frozenset[int]:
         """By specimen, event, part, accession, or all."""
         return (
             self.everywhere
-            | self.by_accession.get(accession_key(row.accession, row.part), frozenset())
-            | self.by_specimen.get(specimen_key(row.pk), frozenset())
+            | self.by_accession.get(accession_key(row.accession, row.part), _NOTHING)
+            | self.by_specimen.get(specimen_key(row.pk), _NOTHING)
         )
 
-    def at(self, event: _Event, sites: Mapping[int, tuple[str, ...]]) -> frozenset[int]:
+    def at(self, event: _Event) -> frozenset[int]:
         """By site: the registered one, and what the record itself writes."""
         if not self.by_site:
-            return frozenset()
+            return _NOTHING
         written = (fold(text) for text in (event.location, event.site_name) if text)
-        registered = sites.get(event.site, ()) if event.site is not None else ()
-        return frozenset().union(*(self.by_site.get(key, frozenset()) for key in (*written, *registered)))
+        registered = self.site_keys.get(event.site, ()) if event.site is not None else ()
+        return _NOTHING.union(*(self.by_site.get(key, _NOTHING) for key in (*written, *registered)))
 
 
 def _turned(papers: Iterable[tuple[int, Iterable[str]]]) -> dict[str, frozenset[int]]:
@@ -160,7 +166,9 @@ def _link_keys(links: Mapping[int, Links], rows: Sequence[SpecimenRow]) -> LinkK
     parts: dict[int, list[int]] = defaultdict(list)
     accession_of_part = {row.part: row.accession for row in rows if row.part != NONE}
     if accessions:
-        for pk, accession in rows_by_keys("SELECT id, accession_id FROM material_part WHERE accession_id {keys}", accessions):
+        for pk, accession in rows_by_keys(
+            "SELECT id, accession_id FROM material_part WHERE accession_id {keys}", accessions
+        ):
             parts[accession].append(pk)
     events = sorted(set().union(*(linked.events for linked in links.values())))
     return LinkKeys(

@@ -1,4 +1,4 @@
-"""Rows for many keys in one statement, however many they are: the desk asks of one specimen and of ten thousand alike."""
+"""Rows for many keys in one statement: the desk asks of one specimen and of ten thousand alike."""
 
 from __future__ import annotations
 

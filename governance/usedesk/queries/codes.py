@@ -19,7 +19,7 @@ LONGEST: Final = 300
 """Characters of a code that are kept."""
 
 UNDO: Final = "undo"
-"""Read in place of a number, this takes the last line out again: it can be printed as a code and lie beside the reader."""
+"""Read in place of a number, this takes the last line out again: it can be printed and lie beside the reader."""
 
 _SYMBOLOGY: Final = re.compile(r"\][A-Za-z][0-9A-Za-z]")
 _OWN_PAGE: Final = re.compile(r"/specimens/([0-9]{1,18})/?")
@@ -31,8 +31,8 @@ _PICTURES: Final = {code: 0x2400 + code for code in range(0x20)} | {0x7F: 0x2421
 
 @dataclass(frozen=True)
 class Code:
-    """One code. shown: as lists show it. numbers: catalogue numbers that it may mean, as read first. key: of the specimen
-    whose page in this register it is the address of."""
+    """One code. shown: as lists show it. numbers: catalogue numbers that it may mean, as read first. key: of the
+    specimen whose page in this register it is the address of."""
 
     shown: str
     numbers: tuple[str, ...] = ()

@@ -6,14 +6,16 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Final
+from typing import Final
 
 from django.utils import timezone
 
 from governance.engine.uses import MAY_GO, Answer, RecipientKind, Tri, Use
 from governance.usedesk.deeds import USES_OF, Deed, loan_uses
 from governance.usedesk.models import DeskRules, Recipient, RequestItem, UseRequest
+from governance.usedesk.queries.answering import Facts, answers_for
 from governance.usedesk.queries.whereabouts import slices
+from governance.usedesk.words import snapshot
 
 OUTSIDE: Final = frozenset({Answer.ASK_FIRST, Answer.NOT_ALLOWED})
 """Answers by which a use that nobody approved is not within the terms as they are known. What is silent or not known is not
@@ -121,35 +123,31 @@ def judged(ids: Sequence[int], told: Told) -> Judged:
 
 
 def _asked(ids: Sequence[int], told: Told) -> Iterable[tuple[int, Answer, str]]:
-    from governance.usedesk.queries.answering import answers_for
-    from governance.usedesk.words import snapshot
-
-    desk = answers_for(ids, _facts(told))
+    desk = answers_for(ids, facts_of(told))
     reasons = [json.dumps(snapshot(case, desk)) for case in desk.answers.cases]
     for key, row in zip(desk.ids, desk.answers.case.tolist(), strict=True):
         yield key, desk.answers.cases[row].answer, reasons[row]
 
 
-def _facts(told: Told) -> Any:
-    from governance.usedesk.queries.answering import Facts
-
+def facts_of(told: Told) -> Facts:
+    """What the desk is asked. Of the request counts what was told there, and what providers had replied by the day."""
     request, recipient = told.request, told.recipient
     kind = recipient.kind if recipient is not None else None
-    identification = Tri.YES if told.use == Use.DNA_FOR_IDENTIFICATION else _tri(request and request.identification_only)
+    of_request = None if request is None else Facts.of(request)
+    is_identification = told.use == Use.DNA_FOR_IDENTIFICATION
     return Facts(
         uses=told.uses, day=told.on, recipient=None if kind is None else RecipientKind(kind), country=told.country,
-        commercial=Tri.YES if told.deed == Deed.COMMERCIAL else _tri(request and request.commercial),
-        identification_only=identification, parts=_parts(request),
+        commercial=Tri.YES if told.deed == Deed.COMMERCIAL else of_request.commercial if of_request else Tri.NOT_TOLD,
+        identification_only=Tri.YES if is_identification else of_request.identification_only if of_request
+        else Tri.NOT_TOLD,
+        parts=of_request.parts if of_request else frozenset(),
+        request=None if request is None or _is_agreed_later(request, told.on) else request.pk,
     )  # fmt: skip
 
 
-def _tri(word: Any) -> Tri:
-    return {"yes": Tri.YES, "no": Tri.NO}.get(word or "", Tri.NOT_TOLD)
-
-
-def _parts(request: UseRequest | None) -> frozenset[str]:
-    words = request.parts.split(",") if request is not None else ()
-    return frozenset(word.strip().casefold() for word in words if word.strip())
+def _is_agreed_later(request: UseRequest, on: date) -> bool:
+    """Whether a provider agreed after the use was made: then no reply of the request is counted, which is the strict side."""
+    return request.questions.filter(reply="agreed", replied_on__gt=on).exists()
 
 
 def _decisions(told: Told, uses: tuple[Use, ...], ids: Sequence[int]) -> dict[int, int]:

@@ -1,4 +1,4 @@
-"""Requests for the list: who asks for what, until when, and how each stands. Nothing is answered here: that takes long."""
+"""Requests for the list: who asks for what, until when, how each stands. Nothing is answered here: that takes long."""
 
 from __future__ import annotations
 

@@ -1,25 +1,26 @@
-"""Which specimens codes mean: by the very number, and only where nothing has it, by the number in any case of letters."""
+"""Which specimens codes mean: by the very number; only where nothing has it, in any case of letters."""
 
 from __future__ import annotations
 
-import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-
-from django.db import connection
+from typing import Final
 
 from accessions.material.models import Specimen
-from accessions.people.bulk import found_by
+from governance.usedesk.queries.by_keys import rows_by_keys
 from governance.usedesk.queries.codes import Code
 
 Keys = tuple[int, ...]
 """Primary keys of specimens, ascending: none is unknown, more than one is for a person to choose."""
 
+_FILLED: Final = "NOT (catalog_number = '')"
+"""In these very words SQLite knows that its index of filled numbers will do; otherwise it reads all rows."""
+
 
 def specimens_of(codes: Sequence[Code]) -> list[Keys]:
     """The specimens of each code. Up to three queries, however many codes there are.
 
-    The last, which disregards case, is asked only for codes that the others do not know: it reads all numbers.
+    The last, which disregards case, is asked only for codes that the others do not know.
     """
     exact = _by_number({number for code in codes for number in code.numbers})
     pages = _existing({code.key for code in codes if code.key})
@@ -37,7 +38,10 @@ def _of_code(code: Code, keys: Mapping[str, set[int]], *, fold: bool = False) ->
 
 
 def _by_number(numbers: Iterable[str]) -> Mapping[str, set[int]]:
-    return {number: {key} for number, key in found_by(Specimen, "catalog_number", list(numbers), "catalog_number", "id")}
+    rows = rows_by_keys(
+        f"SELECT catalog_number, id FROM material_specimen WHERE catalog_number {{keys}} AND {_FILLED}", list(numbers)
+    )
+    return {number: {key} for number, key in rows}
 
 
 def _existing(keys: Iterable[int]) -> set[int]:
@@ -48,15 +52,9 @@ def _existing(keys: Iterable[int]) -> set[int]:
 def _by_folded_number(numbers: Iterable[str]) -> Mapping[str, set[int]]:
     """By the number folded. SQLite lowers the letters of ASCII alone, PostgreSQL all: both forms are asked for."""
     wanted = sorted({form for number in numbers for form in (number.lower(), _ascii_lower(number))})
-    is_postgresql = connection.vendor == "postgresql"
-    is_one = "= ANY(%s)" if is_postgresql else "IN (SELECT value FROM json_each(%s))"
-    with connection.cursor() as cursor:
-        cursor.execute(
-            f"SELECT catalog_number, id FROM material_specimen WHERE LOWER(catalog_number) {is_one} "
-            "AND catalog_number <> ''",
-            [wanted if is_postgresql else json.dumps(wanted)],
-        )
-        rows = cursor.fetchall()
+    rows = rows_by_keys(
+        f"SELECT catalog_number, id FROM material_specimen WHERE LOWER(catalog_number) {{keys}} AND {_FILLED}", wanted
+    )
     keys: defaultdict[str, set[int]] = defaultdict(set)
     for number, key in rows:
         keys[number.casefold()].add(key)

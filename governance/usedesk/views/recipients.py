@@ -73,9 +73,7 @@ def recipient_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = RecipientForm(posted(request), instance=found)
     if form.is_valid():
         try:
-            changed = actions.edit_recipient(
-                recipient=found, values=form.values(), by=person_of(request), why=form.why
-            )
+            changed = actions.edit_recipient(recipient=found, values=form.values(), by=person_of(request), why=form.why)
         except (ValidationError, DeskError) as problem:
             refuse(form, problem)
         else:

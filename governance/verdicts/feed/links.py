@@ -109,9 +109,7 @@ def specimens_of_events(events: Sequence[int], among: Collection[int] | None = N
     return {event: frozenset(pks) for event, pks in found.items()}
 
 
-def _of_events(
-    sql: str, column: str, keys: Sequence[Any], among: Collection[int] | None
-) -> Iterable[tuple[Any, ...]]:
+def _of_events(sql: str, column: str, keys: Sequence[Any], among: Collection[int] | None) -> Iterable[tuple[Any, ...]]:
     """Rows of specimens by the column, or those of some specimens, whose column the caller looks at."""
     if not keys:
         return ()

@@ -18,10 +18,10 @@ from docx.oxml.ns import qn
 from accessions.people.models import Role
 from governance.engine.tables import Layer
 from governance.papers.models import PaperScan, PaperVersion
+from governance.papers.printed.blocks import Alert, Cell, Facts, PageCopy, Para, Printed, Section, Table, Ticks
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import PlanLanguage, PlanNotice, PlanPaper, PlanSignOff
 from governance.plans.pack import copies
-from governance.plans.pack.blocks import Alert, Cell, Facts, Pack, PageCopy, Para, Section, Table, Ticks
 from governance.plans.pack.contents import make_pack
 from governance.plans.pack.docx_file import docx_file
 from governance.plans.pack.language import language
@@ -39,23 +39,23 @@ def trip() -> Trip:
     return packs.trip()
 
 
-def pack_of(trip: Trip, role: str = Role.CURATOR, **choices: Any) -> Pack:
+def pack_of(trip: Trip, role: str = Role.CURATOR, **choices: Any) -> Printed:
     return make_pack(check_plan(trip.plan, today=TODAY), reader=register.person(role), **choices)
 
 
-def sections(of: Pack | Section) -> Iterator[Section]:
+def sections(of: Printed | Section) -> Iterator[Section]:
     for section in of.sections:
         yield section
         yield from sections(section)
 
 
-def section(pack: Pack, title: str) -> Section:
+def section(pack: Printed, title: str) -> Section:
     return next(one for one in sections(pack) if one.title.startswith(title))
 
 
 def words(of: Any) -> str:
     """All that a section says, without those below it for a single block."""
-    if isinstance(of, Pack):
+    if isinstance(of, Printed):
         return "\n".join([of.title, of.footer, *(words(one) for one in of.sections)])
     if isinstance(of, Section):
         return "\n".join([of.title, *map(words, of.blocks), *map(words, of.sections)])
@@ -78,12 +78,12 @@ def line(runs: Any) -> str:
     return "".join(run.text for run in runs)
 
 
-def document(pack: Pack) -> Any:
+def document(pack: Printed) -> Any:
     made = docx_file(pack, dict.fromkeys(pages_of(pack)), made_at=datetime(2026, 11, 26, 12))
     return docx.Document(io.BytesIO(made))
 
 
-def pages_of(pack: Pack) -> list[PageCopy]:
+def pages_of(pack: Printed) -> list[PageCopy]:
     return [block for one in pack.sections for block in one.blocks if isinstance(block, PageCopy)]
 
 

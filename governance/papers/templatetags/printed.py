@@ -1,4 +1,4 @@
-"""The map of a stop in a pack: ``{% pack_map block %}``. Its key stands below it in the language of the pack."""
+"""What is printed, on a page: ``{% printed_map block %}``; its key stands below it in the language of the whole."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ from typing import Any
 from django import template
 
 from governance.papers.drawing import draw_map
-from governance.plans.pack.blocks import MapOf
+from governance.papers.printed.blocks import MapOf
 
 register = template.Library()
 
 
 @register.inclusion_tag("_components/map.html")
-def pack_map(block: MapOf) -> dict[str, Any]:
+def printed_map(block: MapOf) -> dict[str, Any]:
     """The drawing with its spoken label, without a key."""
     drawing = draw_map(block.areas, block.points, "wide")
     bare = dataclasses.replace(drawing, verdicts=(), has_circles=False, only_orientation=False, everywhere=())

@@ -1,4 +1,4 @@
-"""What a pack is made of: sections of paragraphs, tables, ticks, maps and pictures, in words, without a format."""
+"""What is printed is made of: sections of paragraphs, tables, ticks, maps and pictures, in words, without a format."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from governance.scans.models import Scan
 
 @dataclass(frozen=True)
 class Text:
-    """A run of words. lang: BCP 47, "" for the language of the pack. role: ``paper`` (the words of a paper, in serif),
+    """A run of words. lang: BCP 47, "" for the language of the whole. role: ``paper`` (the words of a paper, in serif),
     ``strong``, ``note``, ``taxon``, or ""."""
 
     text: str
@@ -55,17 +55,29 @@ class Facts:
 
 
 @dataclass(frozen=True)
+class Picture:
+    """A small drawing of our own. png: for files; svg: markup for pages. alt: what it is, in words."""
+
+    png: bytes
+    svg: str
+    alt: str
+    width_cm: float
+
+
+@dataclass(frozen=True)
 class Cell:
-    """A cell of several lines. data_v: the verdict that it shows, as ``verdicts.cells`` writes it."""
+    """A cell of several lines, below a picture if it has one. data_v: the verdict that it shows, as ``verdicts.cells``
+    writes it."""
 
     lines: Sequence[Line] = ()
     data_v: str = ""
+    picture: Picture | None = None
 
 
 @dataclass(frozen=True)
 class Table:
     """A table with a head that repeats. widths: shares of the width. tall: rows to write in by hand.
-    terms: what a paper says."""
+    terms: what a paper says. small: a long list, in small letters. bare: without lines."""
 
     caption: str
     head: Sequence[str]
@@ -73,6 +85,8 @@ class Table:
     widths: Sequence[int]
     tall: bool = False
     terms: bool = False
+    small: bool = False
+    bare: bool = False
 
     kind = "table"
 
@@ -129,8 +143,8 @@ class Section:
 
 
 @dataclass(frozen=True)
-class Pack:
-    """A whole pack. language: BCP 47. sections: the cover first, whose title is that of the plan."""
+class Printed:
+    """A whole. language: BCP 47. sections: the cover first, whose title is that of the whole."""
 
     language: str
     reference: str
@@ -142,7 +156,7 @@ class Pack:
 
 
 def plain(text: str) -> Line:
-    """Words of the pack itself."""
+    """Words of our own."""
     return (Text(text),)
 
 

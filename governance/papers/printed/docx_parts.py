@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape, quoteattr
 from docx.oxml import OxmlElement, parse_xml
 from docx.oxml.ns import nsdecls, qn
 
-from governance.plans.pack.blocks import Line, Text
+from governance.papers.printed.blocks import Line, Text
 
 SANS, SERIF = "Arial", "Times New Roman"
 INK, NOTE = "13262D", "3F545B"

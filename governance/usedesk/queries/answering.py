@@ -1,0 +1,147 @@
+"""What may be done with material: the register asked, and answered by ``governance.engine.uses.answer`` alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from accessions.material.models import Accession
+from governance.engine.uses import DATA_USES, Ownership, PaperTerms, Question, Said, Term, Use, VersionTerms, answer
+from governance.papers.queries.terms import engine_terms
+from governance.usedesk.models import RequestItem, UseRequest
+from governance.usedesk.queries.groups import DEPOSIT_KIND, DeskAnswer, Group
+from governance.usedesk.queries.holding import Held, held
+from governance.usedesk.queries.limits import used_before
+from governance.usedesk.queries.listed import NOT_ASKED, listed_on
+from governance.usedesk.queries.way import WayThere, way_there
+from governance.usedesk.questions import Facts, by_row, policy, replies
+
+__all__ = [
+    "DeskAnswer",
+    "Facts",
+    "Group",
+    "answers_by_use",
+    "answers_for",
+    "answers_in_basket",
+    "derived_answer",
+    "desk_answer",
+    "one_answer",
+]
+
+
+def desk_answer(request: UseRequest, *, day: date | None = None) -> DeskAnswer:
+    """The answer for all specimens of a request, in the order in which they came into the basket.
+
+    Args:
+        day: whose terms decide; None: the day on which it was asked.
+    """
+    items = RequestItem.objects.filter(request=request).order_by("pk").values_list("specimen_id", flat=True)
+    return answers_for(list(items), Facts.of(request, day))
+
+
+def answers_for(ids: Sequence[int], facts: Facts) -> DeskAnswer:
+    """The answer for specimens by their keys, each once. About thirty queries, however many specimens are asked for.
+
+    Raises:
+        NoSuchSpecimenError: one of the keys is no specimen.
+        EngineError: no use is asked for.
+    """
+    return _answers(list(dict.fromkeys(ids)), facts, beside=())
+
+
+def one_answer(facts: Facts, specimen: int, basket: Sequence[int] | None = None) -> DeskAnswer:
+    """The answer for one specimen, as it would stand in the basket of the request that ``facts`` name: for scanning.
+
+    A few milliseconds, whatever the basket holds: others in it count only where a clause limits how many may go.
+
+    Args:
+        basket: keys of the others in the basket, if the caller has them; None: those of the request.
+    """
+    if basket is None and facts.request is not None:
+        rows = RequestItem.objects.filter(request=facts.request).exclude(specimen=specimen)
+        basket = list(rows.order_by().values_list("specimen_id", flat=True))
+    return _answers([specimen], facts, beside=[pk for pk in basket or () if pk != specimen])
+
+
+def answers_in_basket(facts: Facts, specimens: Sequence[int]) -> DeskAnswer:
+    """The same for some specimens of a basket, such as the last that were scanned, each as it stands in all of it."""
+    rows = RequestItem.objects.filter(request=facts.request).exclude(specimen__in=specimens)
+    return _answers(list(dict.fromkeys(specimens)), facts, list(rows.order_by().values_list("specimen_id", flat=True)))
+
+
+def derived_answer(ids: Sequence[int], facts: Facts) -> DeskAnswer:
+    """The answer for what was derived from specimens, a sequence or an image: the clauses on data alone bear on it.
+
+    Where none of the uses is one of data, all of these are asked for, which is the strict side.
+    """
+    uses = tuple(use for use in facts.uses if use in DATA_USES) or tuple(use for use in Use if use in DATA_USES)
+    return answers_for(ids, replace(facts, uses=uses))
+
+
+def answers_by_use(ids: Sequence[int], facts: Facts, way: WayThere | None = None) -> dict[Use, DeskAnswer]:
+    """The answer for each of the uses alone, which together may be stricter than each.
+
+    Args:
+        way: one way for all uses; None: that of the request, use by use.
+    """
+    found = _Found(list(dict.fromkeys(ids)), facts, ())
+    return {use: found.answer(replace(facts, uses=(use,)), way) for use in facts.uses}
+
+
+def _answers(ids: list[int], facts: Facts, beside: Sequence[int]) -> DeskAnswer:
+    return _Found(ids, facts, beside).answer(facts)
+
+
+class _Found:
+    """What the register holds of some specimens and of all papers that bear on them, read once for several questions."""
+
+    def __init__(self, ids: list[int], facts: Facts, beside: Sequence[int]) -> None:
+        """beside: others in the same basket."""
+        self._ids, self._beside = ids, beside
+        self._way = way_there(facts.uses, facts.country, facts.day, facts.request)
+        self._material = held(ids, NOT_ASKED if self._way.way is None else listed_on(facts.day))
+        self._papers, self._version_keys = _papers(self._material)
+        self._policy, self._replies = policy(), replies(facts.request)
+        self._uses = facts.uses
+
+    def answer(self, facts: Facts, way: WayThere | None = None) -> DeskAnswer:
+        """For these uses, which are some of those that were read for."""
+        if way is None:
+            is_whole = facts.uses == self._uses
+            way = self._way if is_whole else way_there(facts.uses, facts.country, facts.day, facts.request)
+        keys = self._material.papers
+        question = Question(
+            facts.asked(), self._policy, way.way, by_row(self._replies, {key: row for row, key in enumerate(keys)}),
+            used_before(self._papers, keys, facts, self._ids, self._beside),
+        )  # fmt: skip
+        return DeskAnswer(
+            ids=self._ids, facts=facts, answers=answer(self._papers, self._material.holding, question), keys=keys,
+            references=[paper.reference for paper in self._papers], version_keys=self._version_keys, way=way,
+        )  # fmt: skip
+
+
+def _papers(material: Held) -> tuple[list[PaperTerms], list[Sequence[int]]]:
+    """The terms of all papers that bear, and of deposits without a paper; keys of the versions of each."""
+    on_file = engine_terms([key for key in material.papers if key > 0])
+    accessions = Accession.objects.in_bulk(list(set(material.deposits.accession_of.values())))
+    papers: list[PaperTerms] = []
+    versions: list[Sequence[int]] = []
+    for key in material.papers:
+        if key > 0:
+            row = on_file.row_of[key]
+            papers.append(on_file.papers[row])
+            versions.append(on_file.versions[row])
+        else:
+            papers.append(_nameless(accessions[material.deposits.accession_of[key]]))
+            versions.append(())
+    return papers, versions
+
+
+def _nameless(accession: Accession) -> PaperTerms:
+    """A deposit of which no paper is on file: title lies elsewhere, and it is silent on every use."""
+    reference = _("deposit of %(accession)s, no paper on file") % {"accession": accession.number}
+    silent = VersionTerms(None, {use: Term(Said.SILENT) for use in Use}, Ownership.DEPOSIT)
+    return PaperTerms(reference, DEPOSIT_KIND, (silent,))

@@ -1,0 +1,251 @@
+"""An answer as pages show it: signs and colours, the bar, the reasons of a group with what their reader may read."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Final
+
+from django.utils.translation import gettext as _
+
+from governance.engine.tables import NONE, Layer
+from governance.engine.uses import Answer, Finding
+from governance.engine.uses.findings import OF_MATERIAL, OF_READING, OF_WAY
+from governance.papers.models import Paper, PaperVersion, TermsReading
+from governance.papers.restriction import is_readable, restricted_words
+from governance.usedesk.models import ANSWER_NAMES, SilenceRule
+from governance.usedesk.queries.groups import DeskAnswer, Group
+from governance.usedesk.words import ClauseQuote, clause_of, finding_words
+
+ICONS: Final[Mapping[Answer, str]] = {
+    Answer.ALLOWED: "u-allowed", Answer.WITH_DUTIES: "u-duties", Answer.ASK_FIRST: "u-ask", Answer.SILENT: "u-silent",
+    Answer.NOT_KNOWN: "u-unread", Answer.NOT_ALLOWED: "u-no",
+}  # fmt: skip
+"""Drawings of the answers in the sprite."""
+
+COLOURS: Final[Mapping[Answer, str]] = {
+    Answer.ALLOWED: "covered", Answer.WITH_DUTIES: "duties", Answer.ASK_FIRST: "cannot", Answer.SILENT: "straddle",
+    Answer.NOT_KNOWN: "missing", Answer.NOT_ALLOWED: "outside",
+}  # fmt: skip
+"""``data-v`` of the answers."""
+
+_ROOM_FOR_A_COUNT: Final = 6.0
+"""Percent of the bar from which on a count fits inside."""
+
+REASONS_SHOWN: Final = 4
+"""Reasons of a group that a list shows; its own page shows all."""
+
+
+@dataclass(frozen=True)
+class Sign:
+    """An answer in word, drawing and colour."""
+
+    answer: Answer
+
+    @property
+    def word(self) -> Any:
+        return ANSWER_NAMES[self.answer]
+
+    @property
+    def icon(self) -> str:
+        return ICONS[self.answer]
+
+    @property
+    def colour(self) -> str:
+        return COLOURS[self.answer]
+
+
+@dataclass(frozen=True)
+class Share:
+    """One stretch of the bar of answers; x, width and middle in percent, as text."""
+
+    sign: Sign
+    count: int
+    x: str
+    width: str
+    middle: str
+    is_labelled: bool
+
+
+def shares(counts: Mapping[Answer, int]) -> list[Share]:
+    """The stretches of the bar, mildest word first; words that nobody got have none.
+
+    >>> [(one.count, one.x, one.width) for one in shares({Answer.ALLOWED: 3, Answer.NOT_ALLOWED: 1})]
+    [(3, '0.00', '75.00'), (1, '75.00', '25.00')]
+    """
+    total, start, found = sum(counts.values()), 0.0, []
+    for word in Answer:
+        count = counts.get(word, 0)
+        width = 100 * count / total if total else 0.0
+        if count:
+            found.append(
+                Share(Sign(word), count, f"{start:.2f}", f"{width:.2f}", f"{start + width / 2:.2f}",
+                      width >= _ROOM_FOR_A_COUNT)
+            )  # fmt: skip
+        start += width
+    return found
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One deciding finding for one reader. quote: only for readers of the paper; restricted: the line in its place.
+
+    version: whose terms nobody has read; paper: the paper that speaks, whoever reads. rule: how the house reads silence.
+    """
+
+    finding: Finding
+    words: str
+    paper: Paper | None = None
+    quote: ClauseQuote | None = None
+    restricted: str = ""
+    version: PaperVersion | None = None
+    reading: TermsReading | None = None
+    rule: SilenceRule | None = None
+
+    @property
+    def code(self) -> str:
+        return self.finding.code
+
+    @property
+    def is_unread(self) -> bool:
+        return self.code in OF_READING
+
+
+def reasons(findings: Sequence[Finding], desk: DeskAnswer, user: Any) -> list[Reason]:
+    """The reasons, as a person may read them; those with a clause first."""
+    told = [_reason(finding, desk, user) for finding in findings]
+    return sorted(told, key=lambda one: (one.quote is None, one.finding.is_silent))
+
+
+def _reason(finding: Finding, desk: DeskAnswer, user: Any) -> Reason:
+    paper = desk.papers.get(finding.paper)
+    may_read = paper is not None and is_readable(paper, user)
+    quote = clause_of(finding, desk)
+    return Reason(
+        finding, finding_words(finding, desk, user), paper, quote if may_read else None,
+        restricted_words(paper.restricted_to) if paper is not None and quote is not None and not may_read else "",
+        desk.versions.get((finding.paper, finding.version)), desk.reading(finding) if may_read else None,
+        desk.silence_rule(finding) if finding.is_silent else None,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class ShownGroup:
+    """A group for one reader. undecided, approved, declined: how its specimens stand among the decisions."""
+
+    group: Group
+    desk: DeskAnswer
+    user: Any
+    undecided: int
+    approved: int
+    declined: int
+
+    @property
+    def sign(self) -> Sign:
+        return Sign(self.group.word)
+
+    @property
+    def read_as(self) -> Any:
+        """Of silence: how the house reads it; else nothing."""
+        return ANSWER_NAMES[self.group.answer] if self.group.word != self.group.answer else ""
+
+    @cached_property
+    def reasons(self) -> list[Reason]:
+        return reasons(self.group.findings, self.desk, self.user)
+
+    @property
+    def first_reasons(self) -> list[Reason]:
+        return self.reasons[:REASONS_SHOWN]
+
+    @property
+    def more_reasons(self) -> int:
+        return max(0, len(self.reasons) - REASONS_SHOWN)
+
+    @cached_property
+    def papers(self) -> list[Paper]:
+        """The papers that decide, each once."""
+        found = {one.paper.pk: one.paper for one in self.reasons if one.paper is not None}
+        return list(found.values())
+
+    @property
+    def to_ask(self) -> list[Paper]:
+        """Papers whose provider is asked: those that ask, and those that are silent where nobody decided."""
+        asks = [one for one in self.reasons if one.paper is not None and not one.is_unread and _is_for_provider(one)]
+        return list({one.paper.pk: one.paper for one in asks if one.paper is not None}.values())
+
+    @property
+    def to_read(self) -> list[tuple[Paper, PaperVersion | None]]:
+        """Papers that nobody has read for this use, with the version in force; None: not read at all."""
+        unread = {one.paper.pk: (one.paper, one.version) for one in self.reasons if one.paper and one.is_unread}
+        return list(unread.values())
+
+    @property
+    def way_layers(self) -> list[str]:
+        """The papers of the way there that decide, by the codes of their layers."""
+        found = {one.code.split("-")[0] for one in self.reasons if one.code in OF_WAY}
+        return [layer.code for layer in (Layer.EXPORT, Layer.IMPORT, Layer.CITES) if layer.code in found]
+
+    @property
+    def facts_missing(self) -> bool:
+        """A clause asks about a fact that the request does not tell."""
+        return any(one.code.endswith("-not-told") for one in self.reasons)
+
+    @property
+    def by_footing(self) -> bool:
+        return any(one.code in OF_MATERIAL and one.finding.paper == NONE and one.code != "no-terms" for one in self.reasons)
+
+
+def _is_for_provider(reason: Reason) -> bool:
+    return reason.finding.answer in (Answer.ASK_FIRST, Answer.SILENT)
+
+
+def shown_groups(
+    groups: Sequence[Group], desk: DeskAnswer, user: Any, decided: Mapping[int, bool]
+) -> Iterator[ShownGroup]:
+    """Groups for one reader. decided: by specimen, whether it may go; those that are not there are undecided."""
+    for group in groups:
+        told = [decided[pk] for pk in group.ids if pk in decided]
+        yield ShownGroup(group, desk, user, group.count - len(told), sum(told), len(told) - sum(told))
+
+
+def answer_sentence(counts: Mapping[Answer, int], may_go: int) -> tuple[str, str]:
+    """The answer first, then the rest, in whole sentences: "308 of 400 can go now, 96 of them with duties.".
+
+    Args:
+        counts: by the answer that counts, not by the word: silence is where the house reads it.
+    """
+    total, duties = sum(counts.values()), counts.get(Answer.WITH_DUTIES, 0)
+    told = {"go": f"{may_go:,}", "all": f"{total:,}", "duties": f"{duties:,}"}
+    if not may_go:
+        first = _("None of %(all)s can go now.") % told if total != 1 else _("It cannot go now.")
+    elif duties == may_go:
+        first = _("%(go)s of %(all)s can go now, with duties.") % told
+    elif duties:
+        first = _("%(go)s of %(all)s can go now, %(duties)s of them with duties.") % told
+    else:
+        first = _("%(go)s of %(all)s can go now.") % told
+    return first, _rest(counts)
+
+
+def _rest(counts: Mapping[Answer, int]) -> str:
+    person = counts.get(Answer.SILENT, 0) + counts.get(Answer.NOT_KNOWN, 0)
+    parts = [
+        _said(counts.get(Answer.ASK_FIRST, 0), _("%(n)s waits for somebody who is asked first"), _("%(n)s wait for somebody who is asked first")),
+        _said(counts.get(Answer.NOT_ALLOWED, 0), _("%(n)s stays here"), _("%(n)s stay here")),
+        _said(person, _("%(n)s needs a person to read or decide"), _("%(n)s need a person to read or decide")),
+    ]  # fmt: skip
+    text = ", ".join(part for part in parts if part)
+    return f"{text}." if text else ""
+
+
+def _said(count: int, one: str, many: str) -> str:
+    return "" if not count else (one if count == 1 else many) % {"n": f"{count:,}"}
+
+
+def counts_by_answer(groups: Collection[Group]) -> dict[Answer, int]:
+    """Specimens by the answer that counts."""
+    found = dict.fromkeys(Answer, 0)
+    for group in groups:
+        found[group.answer] += group.count
+    return found

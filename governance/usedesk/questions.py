@@ -1,0 +1,116 @@
+"""What is asked, with the house rules and the replies of providers, as the engine of answers takes it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Final
+
+from governance.engine.tables import Verdict, fold
+from governance.engine.uses import Answer, Asked, Gate, Policy, RecipientKind, Replied, Silence, Tri, Use
+from governance.usedesk.models import FootingRule, ProviderQuestion, SilenceRule, Told, UseRequest
+
+_TOLD: Final = {Told.YES: Tri.YES, Told.NO: Tri.NO, Told.NOT_TOLD: Tri.NOT_TOLD}
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is asked, and what is told of it; None, "" and NOT_TOLD are not told.
+
+    country: ISO 3166-1 alpha-2, where the material or the result goes. parts: folded words. request: the key of the
+    request whose replies and decisions count; None: of nobody, as for a use that was made without one.
+    """
+
+    uses: tuple[Use, ...]
+    day: date
+    recipient: RecipientKind | None = None
+    country: str = ""
+    commercial: Tri = Tri.NOT_TOLD
+    identification_only: Tri = Tri.NOT_TOLD
+    parts: frozenset[str] = frozenset()
+    request: int | None = field(default=None, kw_only=True)
+
+    @classmethod
+    def of(cls, request: UseRequest, day: date | None = None) -> Facts:
+        """The facts of a request, by the terms of the day on which it was asked, or of another day."""
+        kind = request.recipient.kind if request.recipient else None
+        return cls(
+            uses=tuple(request.use_list),
+            day=day or request.asked_on,
+            recipient=None if kind is None else RecipientKind(kind),
+            country=request.country,
+            commercial=_TOLD[Told(request.commercial)],
+            identification_only=_TOLD[Told(request.identification_only)],
+            parts=parts_of(request.parts),
+            request=request.pk,
+        )
+
+    def asked(self) -> list[Asked]:
+        """For the engine, a use each."""
+        return [
+            Asked(
+                use, self.day.toordinal(), self.recipient, self.country, self.commercial, self.identification_only,
+                self.parts,
+            )
+            for use in self.uses
+        ]  # fmt: skip
+
+
+def parts_of(text: str) -> frozenset[str]:
+    """Words with commas between, folded.
+
+    >>> sorted(parts_of(" Leg,  Hind  wing,"))
+    ['hind wing', 'leg']
+    """
+    return frozenset(fold(part) for part in text.split(",") if part.strip())
+
+
+def policy() -> Policy:
+    """The house rules of the desk of now. Two queries."""
+    readings = {
+        (None if use is None else Use(use), kind): reading
+        for use, kind, reading in SilenceRule.objects.order_by().values_list("use", "paper_kind", "reading")
+    }
+    rules = FootingRule.objects.order_by().values_list("use", "if_outside", "if_doubtful")
+    return Policy(Silence(readings), {Use(use): _gate(outside, doubtful) for use, outside, doubtful in rules})
+
+
+def _gate(if_outside: int, if_doubtful: int) -> Gate:
+    outside, doubtful = Answer(if_outside), Answer(if_doubtful)
+    return {
+        Verdict.OUTSIDE: outside, Verdict.MISSING: outside,
+        Verdict.STRADDLES: doubtful, Verdict.CANNOT_TELL: doubtful, None: doubtful,
+    }  # fmt: skip
+
+
+_REPLIES: Final = {
+    ProviderQuestion.Reply.WAITING: Replied.WAITING,
+    ProviderQuestion.Reply.AGREED: Replied.AGREED,
+    ProviderQuestion.Reply.REFUSED: Replied.REFUSED,
+}
+
+
+def replies(request: int | None) -> dict[tuple[int, Use], Replied]:
+    """By key of the paper and use, what the provider replied for a request: the latest word; of one day the strictest.
+
+    A question that waits takes nothing from a reply that came.
+    """
+    if request is None:
+        return {}
+    rows = (
+        ProviderQuestion.objects.filter(request=request)
+        .order_by()
+        .values_list("paper_id", "uses", "reply", "replied_on")
+    )
+    found: dict[tuple[int, Use], tuple[date, Replied]] = {}
+    for paper, uses, reply, replied_on in rows:
+        word = (replied_on or date.min, _REPLIES[ProviderQuestion.Reply(reply)])
+        for use in (use for use in Use if uses >> use & 1):
+            found[paper, use] = max(found.get((paper, use), word), word)
+    return {place: replied for place, (_, replied) in found.items()}
+
+
+def by_row(replied: Mapping[tuple[int, Use], Replied], row_of: Mapping[int, int]) -> dict[tuple[int, Use], Replied]:
+    """The same by row of the paper, for those that bear on the material."""
+    return {(row_of[paper], use): word for (paper, use), word in replied.items() if paper in row_of}
