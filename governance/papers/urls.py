@@ -13,6 +13,7 @@ from governance.papers.views import (
     restricting,
     scans,
     site_boundaries,
+    terms,
     title,
     turns,
 )
@@ -47,5 +48,9 @@ urlpatterns = [
     path("<int:pk>/scans/", scans.paper_scans, name="paper-scans"),
     path("scans/<int:pk>/take-off/", scans.paper_scan_take_off, name="paper-scan-take-off"),
     path("scan-ranges/<int:pk>/", scans.scan_ranges, name="scan-ranges"),
+    path("terms-unread/", terms.terms_unread, name="terms-unread"),
+    path("terms-unread/export.csv", terms.terms_unread_csv, name="terms-unread-csv"),
+    path("versions/<int:pk>/terms/", terms.terms, name="terms"),
+    path("versions/<int:pk>/terms/edit/", terms.terms_edit, name="terms-edit"),
     path("site-boundaries/<int:pk>/", site_boundaries.site_boundary, name="site-boundary"),
 ]

@@ -15,7 +15,6 @@ from django.utils.translation import gettext_lazy as _
 from accessions.intake.problems import FileProblems
 from accessions.people.entry_forms import Form, why_field
 from governance.engine.uses import Ownership, Said, Use
-from governance.jurisdictions.codes import country_name
 from governance.papers.forms.places import code_of
 from governance.papers.models import OWNERSHIP_NAMES, RECIPIENT_NAMES, SAID_NAMES, USE_NAMES
 from governance.papers.terms_of_use import CONDITIONS, term_problems, with_silence
@@ -62,7 +61,10 @@ class ListField(forms.CharField):
 
 
 class CountriesField(ListField):
-    """Countries by code or name: ``SE, IS`` or ``Sweden, Iceland``. Every one that is not known is told at once."""
+    """Countries by code or name: ``SE, IS`` or ``Sweden, Iceland``. Every one that is not known is told at once.
+
+    The box holds codes, since some names have a comma in them.
+    """
 
     def clean(self, value: Any) -> list[str]:
         text = str(value or "").strip()
@@ -78,11 +80,6 @@ class CountriesField(ListField):
             words = _t("%(n)d countries stand there; at most %(most)d are kept.")
             raise ValidationError(words % {"n": len(codes), "most": _MOST_COUNTRIES})
         return sorted(set(codes.values()))
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, list | tuple):
-            return ", ".join(f"{country_name(code)} ({code})" for code in value)
-        return value
 
 
 class UseForm(Form):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from datetime import date
 from typing import Any
 
 from governance.engine.tables import NONE
@@ -47,7 +48,7 @@ class TermsReader:
     def papers(self, key: Key) -> tuple[PaperTerms, ...]:
         """The papers of a group, by reference."""
         found = [self._terms(paper, version) for paper, version in key]
-        return tuple(sorted(found, key=lambda one: (one.reference, one.since is not None, one.since)))
+        return tuple(sorted(found, key=lambda one: (one.reference, one.since or date.min)))
 
     def _terms(self, key: int, version: int | None) -> PaperTerms:
         paper = self._papers.get(key)

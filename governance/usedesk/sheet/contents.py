@@ -104,9 +104,9 @@ class WayPaper:
 class Sheet:
     """A terms sheet.
 
-    is_loan: the material is due back. kept: what is received need not come back. held_back: approved specimens that stay
-    off the sheet, since the answer of the desk is stricter now than when they were approved. waiting: those in the
-    request that nobody approved.
+    is_loan: the material is due back. is_kept: some use is for good, so not all comes back. held_back: numbers of approved
+    specimens that stay off the sheet, since the answer of the desk is stricter now than when they were approved.
+    waiting: how many more there are that nobody approved. is_of_use: of a use that was recorded, not of a request.
     """
 
     number: str

@@ -30,7 +30,7 @@ class Item:
     """An approved specimen. answer: of the desk when it was approved. reasons: what decided then, as it was kept."""
 
     specimen: int
-    answer: int
+    answer: int | None
     reasons: Sequence[Mapping[str, Any]]
     decision: int | None
 
@@ -44,7 +44,7 @@ def sheet_of_request(request: UseRequest, reader: Any) -> Sheet:
     rows = _approved(RequestItem.objects.filter(request=request), "decision__answer", "decision__reasons")
     items = [Item(*row) for row in rows]
     desk = _desk(items, Facts.of(request))
-    held = [item for item in items if desk is not None and desk.case_of(item.specimen).answer > item.answer]
+    held = [item for item in items if desk is not None and _is_stricter_now(item, desk)]
     staying = {item.specimen for item in held}
     going = [item for item in items if item.specimen not in staying]
     every = RequestItem.objects.filter(request=request).count()
@@ -61,10 +61,14 @@ def sheet_of_use(made: MadeUse, reader: Any) -> Sheet:
     items = [
         Item(specimen, answer, reasons, decision)
         for specimen, answer, reasons, decision, approved, withdrawn in rows
-        if (approved and withdrawn is None) or (answer is not None and answer in MAY_GO)
+        if made.voided_at is None and ((approved and withdrawn is None) or (answer is not None and answer in MAY_GO))
     ]
     desk = _desk(items, _facts_of_use(made)) if made.use is not None else None
     return _filled(_of_use(made), items, desk, made.request, reader, waiting=len(rows) - len(items))
+
+
+def _is_stricter_now(item: Item, desk: DeskAnswer) -> bool:
+    return item.answer is None or desk.case_of(item.specimen).answer > item.answer
 
 
 def _approved(rows: Any, *columns: str) -> Iterable[tuple[Any, ...]]:

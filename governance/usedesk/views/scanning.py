@@ -1,4 +1,4 @@
-"""The scan page: a field for a reader that types, what came of each code, and the way by which its script sends them."""
+"""The scan page: a field for a reader that types, what came of each code, and where its script sends them."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def _take_code(request: HttpRequest, found: UseRequest) -> None:
         if last is not None:
             take_out_again(request=found, key=last.key, by=request.user)
     elif not code.is_blank:
-        scan_codes(request=found, reads=[Read(form.cleaned_data["key"], code)], by=request.user)
+        scan_codes(request=found, reads=[Read(form.line_key, code)], by=request.user)
 
 
 def _known_now(count: int) -> str:

@@ -41,7 +41,7 @@ def desk_selection(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @requires(Verb.TAKE_REQUESTS)
 def request_take(request: HttpRequest, pk: int) -> HttpResponse:
-    """How many would be put in, and the deed. What is put in is what was seen: if the list has changed, it is shown anew."""
+    """How many would be put in, and the deed. If the list has changed since it was seen, it is shown anew."""
     found = get_object_or_404(UseRequest.objects.select_related("recipient"), pk=pk)
     keys = chosen(request.GET).keys()
     seen = hashlib.sha256(" ".join(map(str, sorted(keys))).encode()).hexdigest()[:32]

@@ -1,0 +1,115 @@
+"""The use desk of the demo: terms that were read, rules of the house, requests and what was made of the material."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+import yaml
+
+from accessions.material.models import Specimen
+from accessions.people.models import User
+from governance.engine.uses import NOT_HEARD, Answer, RecipientKind, Use
+from governance.papers.actions.terms import save_terms
+from governance.papers.models import PaperVersion
+from governance.papers.terms_of_use import with_silence
+from governance.usedesk.actions.basket import add_items
+from governance.usedesk.actions.listings import add_listing
+from governance.usedesk.actions.recipients import add_recipient
+from governance.usedesk.actions.requests import add_request
+from governance.usedesk.actions.rules import add_silence_rule, set_footing_rule, set_house
+from governance.usedesk.models import Recipient, UseRequest
+
+WHY: Final = "demo"
+_OF_READING: Final = ("ownership", "ownership_clause", "ownership_page", "ask_whom", "reply_days", "acknowledgement")
+
+
+def add_desk(path: Path) -> None:
+    """All of a file, each entered by the person who did it."""
+    written = yaml.safe_load(path.read_text("utf-8"))
+    for reading in written["readings"]:
+        _read_terms(reading)
+    _set_rules(written, _person("ingrid.holmqvist"))
+    registrar = _person("tomas.berglind")
+    recipients = {key: _add_recipient(row, registrar) for key, row in written["recipients"].items()}
+    for reference, row in written["requests"].items():
+        _take_request(reference, row, recipients)
+
+
+def _person(username: str) -> User:
+    return User.objects.get(username=username)
+
+
+def _read_terms(row: Mapping[str, Any]) -> None:
+    """The same reading of every version of some papers."""
+    uses = [_term(code, told) for code, told in row["terms"].items()]
+    data: dict[str, Any] = {"uses": uses, "whole_text_read": row["rest"] == "silent"}
+    data |= {key: row[key] for key in _OF_READING if key in row}
+    if data["whole_text_read"]:
+        data = with_silence(data)
+    for version in PaperVersion.objects.filter(paper__reference__in=row["paper"]):
+        save_terms(version=version, data=data, by=_person(row["by"]), why=WHY)
+
+
+def _term(code: str, told: Mapping[str, Any]) -> dict[str, Any]:
+    term = {"use": code, **told}
+    if "number" in term:
+        term["clause_number"] = term.pop("number")
+    return term
+
+
+def _set_rules(written: Mapping[str, Any], by: User) -> None:
+    set_house(values=written["house"], by=by, why=WHY)
+    for use, kind, reading, reason in written["silence"]:
+        values = {"use": _use(use), "paper_kind": kind, "reading": _reading(reading), "reason": reason}
+        add_silence_rule(values=values, by=by, why=WHY)
+    for code, outside, doubtful, reason in written["footing"]:
+        values = {"if_outside": _reading(outside), "if_doubtful": _reading(doubtful), "reason": reason}
+        set_footing_rule(use=Use.from_code(code), values=values, by=by, why=WHY)
+    for name, kingdom, appendix, source, checked_on in written["listed"]:
+        values = {"name": name, "kingdom": kingdom, "appendix": appendix, "source": source, "checked_on": checked_on}
+        add_listing(values=values, by=by, why=WHY)
+
+
+def _use(code: str | None) -> int | None:
+    return None if code is None else int(Use.from_code(code))
+
+
+def _reading(code: str) -> int:
+    return NOT_HEARD if code == "not-heard" else int(Answer[code.upper().replace("-", "_")])
+
+
+def _add_recipient(row: Mapping[str, Any], by: User) -> Recipient:
+    kind = RecipientKind[row["kind"].upper().replace("-", "_")]
+    return add_recipient(values={**row, "kind": int(kind)}, by=by, why=WHY)
+
+
+_FACE: Final = (
+    "title", "asked_by", "asked_on", "answer_by", "commercial", "identification_only", "parts", "country", "starts_on",
+    "ends_on", "purpose",
+)  # fmt: skip
+
+
+def _take_request(reference: str, row: Mapping[str, Any], recipients: Mapping[str, Recipient]) -> None:
+    by = _person(row["by"])
+    values = {name: row[name] for name in _FACE if name in row} | {
+        "reference": reference, "recipient": recipients[row["recipient"]],
+        "uses": sum(1 << Use.from_code(code) for code in row["uses"]),
+    }  # fmt: skip
+    request = add_request(values=values, by=by, why=WHY)
+    add_items(request=request, specimens=_specimens(row["basket"]), by=by, why=WHY)
+    _go_on(request, row, recipients, by)
+
+
+def _go_on(request: UseRequest, row: Mapping[str, Any], recipients: Mapping[str, Recipient], by: User) -> None:
+    """What was asked, decided and lent."""
+
+
+def _specimens(wanted: Iterable[tuple[str, int]]) -> list[int]:
+    """So many specimens of each accession, those that stand on firm footing first, in the order of their numbers."""
+    found: list[int] = []
+    for accession, count in wanted:
+        rows = Specimen.objects.filter(accession__number=accession).order_by("standing__worst", "catalog_number")
+        found += rows.values_list("pk", flat=True)[:count]
+    return found
