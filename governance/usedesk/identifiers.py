@@ -170,7 +170,9 @@ def _expanded(piece: str) -> Iterator[Accessioned]:
         raise IdentifierError(words % {"text": piece[:60]})
     count = int(last) - int(first) + 1
     if count > MOST_OF_A_RANGE:
-        words = _("“%(text)s” stands for %(n)d numbers; a range holds at most %(most)d. Look for a slip, or give several.")
+        words = _(
+            "“%(text)s” stands for %(n)d numbers; a range holds at most %(most)d. Look for a slip, or give several."
+        )
         raise IdentifierError(words % {"text": piece[:60], "n": count, "most": MOST_OF_A_RANGE})
     for number in range(int(first), int(last) + 1):
         yield accessioned(f"{prefix}{number:0{len(first)}}")

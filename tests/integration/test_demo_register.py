@@ -9,6 +9,7 @@ import csv
 from collections.abc import Iterator
 from typing import Any
 
+import numpy as np
 import pytest
 import yaml
 from django.db import transaction
@@ -20,7 +21,10 @@ from accessions.people.models import Agent, User
 from governance.config.demo.build import FIXTURES, build
 from governance.config.demo.mark import Database, look
 from governance.engine import Layer, Verdict
-from governance.papers.models import Paper
+from governance.engine.pairs import Events, linked
+from governance.papers.models import Paper, TitleRecord
+from governance.usedesk.queries.bearing import SpecimenRow, bearing
+from governance.verdicts.feed import feed
 from governance.verdicts.models import Override, RulingLayer
 from governance.verdicts.standing_summary import standing_counts
 
@@ -71,6 +75,33 @@ def told(row: dict[str, str]) -> str:
     if row["finding"] == "not-searched":
         return SEARCHED.get((accession, row["layer"]), row["finding"])
     return row["finding"]
+
+
+def test_the_same_papers_bear_for_the_desk_as_for_the_verdicts(demo: None) -> None:
+    """All hand-written specimens: what the engine of verdicts holds against each other, the desk asks about."""
+    fed = feed()
+    rows = fed.material.specimens
+    events = Events(
+        rows.date, rows.date, rows.place, rows.methods, rows.people, rows.event, rows.accession, rows.catalog
+    )
+    links = linked(fed.papers.papers, events, fed.material)
+    pairs = {
+        (fed.papers.ids[paper], int(fed.specimens.ids[row])) for paper, row in zip(*np.nonzero(links), strict=True)
+    }
+    specimens = list(Specimen.objects.all())
+    asked = [SpecimenRow(s.pk, s.accession_id, s.part_id or -1, s.event_id, s.name_id, -1) for s in specimens]
+    accession_of = {s.pk: s.accession_id for s in specimens}
+    of_title = {(t.paper_id, t.accession_id) for t in TitleRecord.objects.filter(paper__isnull=False)}
+
+    found = {
+        (paper, s.pk)
+        for s, papers in zip(specimens, bearing(asked).papers, strict=True)
+        for paper in papers
+        if paper in fed.papers.ids and (paper, s.accession_id) not in of_title
+    }
+
+    assert len(pairs) > 1000
+    assert found == {(paper, pk) for paper, pk in pairs if (paper, accession_of[pk]) not in of_title}
 
 
 def test_every_story_is_told(spoken: Spoken) -> None:

@@ -67,9 +67,11 @@ def _set_rules(written: Mapping[str, Any], by: User) -> None:
     for code, outside, doubtful, reason in written["footing"]:
         values = {"if_outside": _reading(outside), "if_doubtful": _reading(doubtful), "reason": reason}
         set_footing_rule(use=Use.from_code(code), values=values, by=by, why=WHY)
-    for name, kingdom, appendix, source, checked_on in written["listed"]:
-        values = {"name": name, "kingdom": kingdom, "appendix": appendix, "source": source, "checked_on": checked_on}
-        add_listing(values=values, by=by, why=WHY)
+    for row in written["listed"]:
+        add_listing(values=dict(zip(_LISTED, row, strict=True)), by=by, why=WHY)
+
+
+_LISTED: Final = ("name", "kingdom", "rank", "higher_classification", "appendix", "source", "checked_on")
 
 
 def _use(code: str | None) -> int | None:

@@ -19,6 +19,7 @@ INK, NOTE = "13262D", "3F545B"
 NOTE_PT: Final = 8.5
 PAPER_PT: Final = 11.0
 _TWIPS_PER_CM: Final = 567
+_EMU_PER_CM: Final = 360_000
 _NO_XML: Final = re.compile("[\x00-\x08\x0a-\x1f\ud800-\udfff\ufffe\uffff]")
 
 
@@ -93,11 +94,12 @@ def _frame(ground: str) -> str:
     return f'<w:pBdr>{sides}</w:pBdr><w:shd w:val="clear" w:color="auto" w:fill="{ground}"/>'
 
 
-def cell(paragraphs: Sequence[str], width_cm: float, shade: str = "") -> str:
-    """A cell (17.4.65); an empty one has an empty paragraph."""
+def cell(paragraphs: Sequence[str], width_cm: float, shade: str = "", *, is_centred: bool = False) -> str:
+    """A cell (17.4.65); an empty one has an empty paragraph. is_centred: between the lines above and below."""
     ground = f'<w:shd w:val="clear" w:color="auto" w:fill="{shade}"/>' if shade else ""
     width = f'<w:tcW w:w="{round(width_cm * _TWIPS_PER_CM)}" w:type="dxa"/>'
-    return f"<w:tc><w:tcPr>{width}{ground}</w:tcPr>{''.join(paragraphs) or paragraph((), after_pt=1)}</w:tc>"
+    middle = '<w:vAlign w:val="center"/>' if is_centred else ""
+    return f"<w:tc><w:tcPr>{width}{ground}{middle}</w:tcPr>{''.join(paragraphs) or paragraph((), after_pt=1)}</w:tc>"
 
 
 def row(cells: Sequence[str], *, is_head: bool = False, may_break: bool = False, height_cm: float = 0) -> str:
@@ -140,6 +142,22 @@ def table(rows: Sequence[str], widths_cm: Sequence[float], caption: str, borders
 def parsed(markup: str) -> Any:
     """A paragraph as an element."""
     return parse_xml(markup.replace("<w:p>", f"<w:p {nsdecls('w')}>", 1))
+
+
+def drawing(relation: str, number: int, width_cm: float, words: str) -> str:
+    """A square picture in a line (20.4.2.8), with what it is for those who hear it. relation: of its file."""
+    side, name = round(width_cm * _EMU_PER_CM), f"Picture {number}"
+    return (
+        f'<w:p><w:pPr><w:spacing w:after="0"/></w:pPr><w:r><w:drawing {nsdecls("wp", "a", "pic", "r")}>'
+        f'<wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent cx="{side}" cy="{side}"/>'
+        f'<wp:docPr id="{number}" name="{name}" descr={quoteattr(legible(words))}/><a:graphic>'
+        '<a:graphicData uri="http://schemas.openxmlformats.org/drawingml/2006/picture"><pic:pic>'
+        f'<pic:nvPicPr><pic:cNvPr id="{number}" name="{name}"/><pic:cNvPicPr/></pic:nvPicPr>'
+        f'<pic:blipFill><a:blip r:embed="{relation}"/><a:stretch><a:fillRect/></a:stretch></pic:blipFill>'
+        f'<pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext cx="{side}" cy="{side}"/></a:xfrm>'
+        '<a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic></wp:inline>'
+        "</w:drawing></w:r></w:p>"
+    )
 
 
 def describe_picture(inline: Any, words: str, number: int) -> None:

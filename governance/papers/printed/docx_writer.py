@@ -16,9 +16,11 @@ from docx.text.paragraph import Paragraph
 from governance.papers.printed.blocks import (
     Alert,
     Block,
+    Cell,
     Facts,
     Line,
     Para,
+    Picture,
     Printed,
     Section,
     Table,
@@ -34,6 +36,7 @@ from governance.papers.printed.docx_parts import (
     SANS,
     cell,
     describe_picture,
+    drawing,
     field,
     legible,
     paragraph,
@@ -52,6 +55,8 @@ _MOST_UNCUT: Final = 12
 """Lines of a warning that stay on one page: about a third of it."""
 _SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, "Heading 3": 10.5}
 _TALL_CM: Final = 0.85
+SMALL_PT: Final = 8.5
+BARE: Final[dict[str, tuple[str, str]]] = {}
 _KEPT_ROWS: Final = 12
 """A table of no more rows stays on one page."""
 
@@ -186,17 +191,30 @@ class DocxWriter:
     def _table(self, block: Table) -> None:
         whole = sum(block.widths)
         widths = [_WIDTH_CM * width / whole for width in block.widths]
-        keep = len(block.rows) < _KEPT_ROWS
+        keep = len(block.rows) < _KEPT_ROWS and not block.small
         rows = []
         if block.has_head:
-            head = [cell([paragraph(strong(word), after_pt=1, keep=True)], width, _HEAD)
+            size_pt = SMALL_PT if block.small else 0
+            head = [cell([paragraph(strong(word), size_pt=size_pt, after_pt=1, keep=True)], width, _HEAD)
                     for word, width in zip(block.head, widths, strict=True)]  # fmt: skip
             rows.append(row(head, is_head=True))
         for number, cells in enumerate(block.rows, 1):
             holds = keep and number < len(block.rows)
-            made = [cell(_inside(one.lines, keep=holds), width) for one, width in zip(cells, widths, strict=True)]
+            made = [self._cell(one, width, block, keep=holds) for one, width in zip(cells, widths, strict=True)]
             rows.append(row(made, height_cm=_TALL_CM if block.tall else 0))
-        self._put_table(rows, widths, block.caption, GRID if block.tall else LINES)
+        self._put_table(rows, widths, block.caption, GRID if block.tall else BARE if block.bare else LINES)
+
+    def _cell(self, one: Cell, width: float, block: Table, *, keep: bool) -> str:
+        lines = _inside(one.lines, keep=keep, size_pt=SMALL_PT if block.small else 0)
+        if one.picture is not None:
+            drawn = self._drawn(one.picture)
+            lines = [drawn, *lines] if one.lines else [drawn]
+        return cell(lines, width, is_centred=block.small)
+
+    def _drawn(self, picture: Picture) -> str:
+        self._pictures_so_far += 1
+        relation, _image = self.document.part.get_or_add_image(io.BytesIO(picture.png))
+        return drawing(relation, self._pictures_so_far, picture.width_cm, picture.alt)
 
     def _ticks(self, ticks: Ticks) -> None:
         for line in ticks.lines:
@@ -219,6 +237,6 @@ def _note(text: str) -> Text:
     return Text(text, role="note")
 
 
-def _inside(lines: Sequence[Line], *, keep: bool = False) -> list[str]:
+def _inside(lines: Sequence[Line], *, keep: bool = False, size_pt: float = 0) -> list[str]:
     """Lines of a cell, a paragraph each."""
-    return [paragraph(line, after_pt=1, keep=keep) for line in lines or [()]]
+    return [paragraph(line, after_pt=0 if size_pt else 1, keep=keep, size_pt=size_pt) for line in lines or [()]]

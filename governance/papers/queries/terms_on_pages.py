@@ -7,7 +7,7 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any, Final
 
 from django.db.models import Count
@@ -18,6 +18,8 @@ from governance.papers.models import Paper, PaperVersion, TermsReading, UseTerm
 from governance.papers.use_columns import terms_value
 
 USES: Final = len(Use)
+_TOGETHER: Final = timedelta(seconds=10)
+"""Rows of one save are written in this time."""
 
 
 def terms_object(version: PaperVersion) -> dict[str, Any]:
@@ -59,6 +61,13 @@ class VersionTermsRead:
     @property
     def read_count(self) -> int:
         return USES - len(self.unread)
+
+    @property
+    def was_changed(self) -> bool:
+        """Whether somebody changed something after it was read first."""
+        if self.reading is None or self.changed_at is None:
+            return False
+        return self.changed_at - self.reading.read_at > _TOGETHER
 
     @property
     def state(self) -> str:

@@ -27,10 +27,15 @@ def mistakes(forms: Iterable[Any]) -> list[Mistake]:
     for form in forms:
         if not form.is_bound:
             continue
-        found += [Mistake("", str(error), "") for error in form.non_field_errors()]
+        found += [Mistake(_named(form), str(error), "") for error in form.non_field_errors()]
         found += [
-            Mistake(str(field.label), str(error), field.id_for_label or field.auto_id)
+            Mistake(_named(form, str(field.label)), str(error), field.id_for_label or field.auto_id)
             for field in form
             for error in field.errors
         ]
     return found
+
+
+def _named(form: Any, label: str = "") -> str:
+    """The label of a box, after the name of its form if the page has many that are alike."""
+    return ", ".join(words for words in (str(getattr(form, "named", "")), label) if words)

@@ -33,7 +33,9 @@ def extracts(wanted: Mapping[int, str], *, by: Any, why: str) -> dict[int, int]:
     problems = [*_twice(numbers), *_of_others(numbers, known, on_file)]
     missing = [key for key, keys in known.items() if not keys]
     if missing and not may(by, Verb.ENTER_FACTS):
-        words = _("No specimen has these numbers: %(list)s. Your role enters none; name extracts that are entered already.")
+        words = _(
+            "No specimen has these numbers: %(list)s. Your role enters none; name extracts that are entered already."
+        )
         problems.append(words % {"list": listed([numbers[key] for key in missing])})
     if problems:
         raise DeskError(" ".join(problems))
@@ -44,11 +46,15 @@ def extracts(wanted: Mapping[int, str], *, by: Any, why: str) -> dict[int, int]:
 def _twice(numbers: Mapping[int, str]) -> list[str]:
     texts = [number.casefold() for number in numbers.values()]
     twice = sorted({number for number in numbers.values() if texts.count(number.casefold()) > 1})
-    words = _("An extract is of one specimen; of several it is a pool, which is made first. Named more than once: %(list)s.")
+    words = _(
+        "An extract is of one specimen; of several it is a pool, which is made first. Named more than once: %(list)s."
+    )
     return [words % {"list": listed(twice)}] if twice else []
 
 
-def _of_others(numbers: Mapping[int, str], known: Mapping[int, tuple[int, ...]], on_file: Mapping[int, Specimen]) -> list[str]:
+def _of_others(
+    numbers: Mapping[int, str], known: Mapping[int, tuple[int, ...]], on_file: Mapping[int, Specimen]
+) -> list[str]:
     others = [numbers[key] for key, keys in known.items() if keys and not _is_of(key, keys, on_file)]
     words = _("In the register these are not taken from the specimen that they stand beside: %(list)s.")
     return [words % {"list": listed(others)}] if others else []
@@ -70,4 +76,6 @@ def _enter(parent: Specimen, number: str, *, by: Any, why: str) -> Specimen:
             parent=parent, part=parent.part, kind=Specimen.Kind.PART, preparation="extract", by=by, why=why,
         )  # fmt: skip
     except ValidationError as error:
-        raise DeskError(_("Extract %(number)s: %(problem)s") % {"number": number, "problem": " ".join(error.messages)}) from error
+        raise DeskError(
+            _("Extract %(number)s: %(problem)s") % {"number": number, "problem": " ".join(error.messages)}
+        ) from error

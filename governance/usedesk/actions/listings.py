@@ -16,7 +16,9 @@ from accessions.people.history import copy_to_history
 from governance.usedesk.actions.errors import DeskError
 from governance.usedesk.models import CitesListing
 
-EDITABLE = ("name", "kingdom", "appendix", "from_on", "to_on", "source", "checked_on")
+EDITABLE = (
+    "name", "kingdom", "rank", "higher_classification", "appendix", "from_on", "to_on", "source", "checked_on",
+)  # fmt: skip
 _AT_ONCE: Final = 500
 
 

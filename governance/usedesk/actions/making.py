@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Final
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -28,7 +27,6 @@ from governance.usedesk.deeds import (
     LOANS,
     NEEDS_A_LOAN,
     TAKES_WHAT_IS_THERE,
-    Deed,
 )
 from governance.usedesk.models import DeskRules, MadeUse, Remedy, UseItem, UseRequest
 from governance.usedesk.queries.chosen import MOST, told
@@ -114,7 +112,10 @@ def _of_the_entry(deed: str, on: date, ids: Sequence[int], parent: MadeUse | Non
     if not ids:
         yield _("Name at least one specimen.")
     if len(ids) > MOST:
-        yield _("%(n)d specimens are more than one entry holds (%(most)d). Make several.") % {"n": len(ids), "most": MOST}
+        yield _("%(n)d specimens are more than one entry holds (%(most)d). Make several.") % {
+            "n": len(ids),
+            "most": MOST,
+        }
     if on > timezone.localdate():
         yield _("The day lies ahead. Record a use when it was made.")
     if deed in NEEDS_A_LOAN and parent is None:

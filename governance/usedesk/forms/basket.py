@@ -16,7 +16,7 @@ from accessions.intake.grid import TextTable
 from accessions.intake.problems import FileProblems, shown
 from accessions.intake.stored import read_bytes
 from accessions.people.entry_forms import Form
-from governance.usedesk.forms.scanning import KEY, MOST_CHARACTERS, new_key
+from governance.usedesk.forms.scanning import KEY, MOST_CHARACTERS, key_of, new_key
 from governance.usedesk.queries.basket import DECIDED, SORTS, Wanted
 
 MOST_LINES: Final = 50_000
@@ -54,6 +54,11 @@ class ListForm(Form):
         super().__init__(*args, **more)
         self.fields["token"].initial = new_key
         self.codes: list[str] = []
+
+    @property
+    def list_token(self) -> str:
+        """With what the keys of the lines begin."""
+        return key_of(self.cleaned_data["token"], *self.codes)
 
     def clean_token(self) -> str:
         token = str(self.cleaned_data["token"])

@@ -18,11 +18,12 @@ from governance.usedesk.forms.recipients import not_to_come
 from governance.usedesk.models import CitesListing
 from governance.usedesk.queries.rules import SORTS, ListingFilter
 
-COLUMNS: Final = ("name", "kingdom", "appendix", "from", "to", "source", "checked_on")
-"""Of a file of many; kingdom, from and to may be blank."""
+COLUMNS: Final = ("name", "kingdom", "rank", "higher", "appendix", "from", "to", "source", "checked_on")
+"""Of a file of many; kingdom, rank, higher (names above it, with | between), from and to may be blank."""
 
-_FIELDS: Final = {"from": "from_on", "to": "to_on"}
+_FIELDS: Final = {"from": "from_on", "to": "to_on", "higher": "higher_classification"}
 _NEEDED: Final = ("name", "appendix", "source", "checked_on")
+_TEXTS: Final = ("name", "kingdom", "rank", "higher", "appendix", "source")
 _MOST_BYTES: Final = 20_000_000
 _MOST_ROWS: Final = 60_000
 _MOST_PROBLEMS: Final = 50
@@ -33,7 +34,17 @@ class ListingForm(RecordForm):
 
     class Meta:
         model = CitesListing
-        fields = ("name", "kingdom", "appendix", "from_on", "to_on", "source", "checked_on")
+        fields = (
+            "name",
+            "kingdom",
+            "rank",
+            "higher_classification",
+            "appendix",
+            "from_on",
+            "to_on",
+            "source",
+            "checked_on",
+        )
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -138,7 +149,7 @@ def _read(number: int, row: dict[str, str], problems: list[str]) -> dict[str, An
             say(_t("“%(name)s” is blank.") % {"name": name})
     if row.get("appendix") and row["appendix"] not in CitesListing.Appendix.values:
         say(_t("“%(text)s” is no Appendix. Write I, II or III.") % {"text": row["appendix"][:40]})
-    for name, most in (("name", 200), ("kingdom", 50), ("source", 300)):
+    for name, most in (("name", 200), ("kingdom", 50), ("rank", 20), ("higher", 500), ("source", 300)):
         if len(row.get(name, "")) > most:
             say(_t("“%(name)s” is longer than %(n)d characters.") % {"name": name, "n": most})
     days = {name: _day(row.get(name, ""), name, say) for name in ("from", "to", "checked_on")}
@@ -150,8 +161,8 @@ def _read(number: int, row: dict[str, str], problems: list[str]) -> dict[str, An
             not_to_come(checked)
         except ValidationError as error:
             say(error.messages[0])
-    texts = {name: " ".join(row.get(name, "").split()) for name in ("name", "kingdom", "appendix", "source")}
-    return texts | {_FIELDS.get(name, name): day for name, day in days.items()}
+    texts = {name: " ".join(row.get(name, "").split()) for name in _TEXTS}
+    return {_FIELDS.get(name, name): value for name, value in (texts | days).items()}
 
 
 def _day(text: str, name: str, say: Any) -> date | None:

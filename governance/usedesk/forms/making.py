@@ -77,7 +77,9 @@ class _Face(Form):
         super().__init__(*args, **more)
         self.deed = deed
         self._recipients = {str(one.pk): one for one in Recipient.objects.all()}
-        known = [(pk, f"{one.name}, {one.country}" if one.country else one.name) for pk, one in self._recipients.items()]
+        known = [
+            (pk, f"{one.name}, {one.country}" if one.country else one.name) for pk, one in self._recipients.items()
+        ]
         offer(self.fields["recipient"], [("", _("Not told")), *known])
         self.fields["recipient"].required = deed in NAMES_A_RECIPIENT
         self._narrow(person)
@@ -112,7 +114,12 @@ class _Face(Form):
 
     def clean(self) -> dict[str, Any]:
         told = super().clean() or {}
-        if self.deed == Deed.PUBLICATION and not told.get("citation") and not told.get("doi") and "doi" not in self.errors:
+        if (
+            self.deed == Deed.PUBLICATION
+            and not told.get("citation")
+            and not told.get("doi")
+            and "doi" not in self.errors
+        ):
             self.add_error("citation", _t("Give the citation or the DOI."))
         first, last = told.get("on"), told.get("until_on")
         if first and last and last < first:
@@ -120,7 +127,7 @@ class _Face(Form):
         return told
 
     @property
-    def use(self) -> Use | None:
+    def chosen_use(self) -> Use | None:
         text = self.cleaned_data.get("use", "")
         return Use(int(text)) if text.isdigit() else None
 
@@ -146,7 +153,10 @@ class UseForm(_Face):
         label=_("Of this request"), required=False, widget=forms.RadioSelect, choices=_OF_REQUEST, initial="approved"
     )
     loan_number = forms.CharField(
-        label=_("From loan"), required=False, max_length=60, help_text=_("Its number, or # and its key; blank: from none")
+        label=_("From loan"),
+        required=False,
+        max_length=60,
+        help_text=_("Its number, or # and its key; blank: from none"),
     )
     of_loan = forms.ChoiceField(
         label=_("Of this loan"), required=False, widget=forms.RadioSelect, choices=_OF_LOAN, initial="out"
@@ -160,7 +170,10 @@ class UseForm(_Face):
     )  # fmt: skip
     amount = forms.CharField(label=_("Taken of each"), required=False, max_length=200, help_text=_("Such as one leg"))
     left = forms.CharField(
-        label=_("Left of each"), required=False, max_length=200, help_text=_("Such as five legs; leave it blank if that is not known")
+        label=_("Left of each"),
+        required=False,
+        max_length=200,
+        help_text=_("Such as five legs; leave it blank if that is not known"),
     )
     is_used_up = forms.BooleanField(label=_("Nothing is left of any of them"), required=False)
     is_damaged = forms.BooleanField(
@@ -239,7 +252,9 @@ class UseForm(_Face):
         keys += self.lines.taken
         self.ids = list(dict.fromkeys(keys))
         if not self.ids and not self.errors:
-            self.add_error("numbers", _t("Name at least one specimen: by its number, an accession, a request or a loan."))
+            self.add_error(
+                "numbers", _t("Name at least one specimen: by its number, an accession, a request or a loan.")
+            )
 
     def _of_request(self, request: UseRequest | None, which: str) -> tuple[int, ...]:
         if request is None or which == "none":
@@ -265,7 +280,7 @@ class UseForm(_Face):
     def values(self) -> dict[str, Any]:
         """What the action takes beside deed, day and specimens."""
         told = self.face_values() | {"request": self.cleaned_data.get("request_number")}
-        told |= {"parent": self.cleaned_data.get("loan_number"), "use": self.use}
+        told |= {"parent": self.cleaned_data.get("loan_number"), "use": self.chosen_use}
         return told | ({"due_on": self.cleaned_data["due_on"]} if "due_on" in self.fields else {})
 
     @property
@@ -290,7 +305,11 @@ def _loan(text: str) -> MadeUse:
     found = list(by_key or rows.filter(reference__iexact=text)[:2])
     if len(found) == 1:
         return found[0]
-    words = _t("No loan has the number “%(n)s”.") if not found else _t("Several loans have the number “%(n)s”: name one by # and its key.")
+    words = (
+        _t("No loan has the number “%(n)s”.")
+        if not found
+        else _t("Several loans have the number “%(n)s”: name one by # and its key.")
+    )
     raise ValidationError(words % {"n": text})
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 import secrets
@@ -24,6 +25,11 @@ MOST_CHARACTERS: Final = 4_000
 
 KEY: Final = re.compile(r"[0-9A-Za-z-]{8,64}")
 """What a key looks like that a page made."""
+
+
+def key_of(key: str, *codes: str) -> str:
+    """The key of a page with what it sent: sent twice it is the same, and what is typed after a step back is new."""
+    return hashlib.sha256("\x1f".join([key, *codes]).encode("utf-8", "replace")).hexdigest()[:32]
 
 
 def new_key() -> str:
@@ -89,3 +95,8 @@ class ScanForm(Form):
         if not KEY.fullmatch(key):
             raise ValidationError(_t("The page is too old. Load it again."))
         return key
+
+    @property
+    def line_key(self) -> str:
+        """The key of the line."""
+        return key_of(self.cleaned_data["key"], self.cleaned_data["code"])

@@ -159,7 +159,8 @@ class FootingRule(models.Model):
 class CitesListing(models.Model):
     """A name that the CITES Appendices list, from one day to another, as the house entered it, with its source.
 
-    Without any row nothing is known to be free of CITES. The names that CITES uses, and who checked them, are the house's
+    rank, higher_classification: where the name stands, so that a specimen of another order is known to be none of it even
+    where the register knows the listed name from nowhere else. Without any row nothing is known to be free of CITES. The names that CITES uses, and who checked them, are the house's
     to keep; the tool lists none.
     """
 
@@ -170,6 +171,11 @@ class CitesListing(models.Model):
 
     name = models.CharField(_("listed name"), max_length=200)
     kingdom = models.CharField(_("kingdom"), max_length=50, blank=True)
+    rank = models.CharField(_("rank"), max_length=20, blank=True, help_text=_("taxonRank, such as species or genus"))
+    higher_classification = models.CharField(
+        _("belongs to"), max_length=500, blank=True,
+        help_text=_("Names above it with | between: Animalia | Arthropoda | Insecta | Lepidoptera"),
+    )  # fmt: skip
     appendix = models.CharField(_("Appendix"), max_length=3, choices=Appendix)
     from_on = models.DateField(_("from"), null=True, blank=True)
     to_on = models.DateField(_("to"), null=True, blank=True)

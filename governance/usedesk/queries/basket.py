@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 from django.db.models import Count, F, Q, QuerySet
+from django.utils.translation import gettext_lazy as _
 
 from accessions.material.models import Specimen
 from accessions.people.history import DELETED
 from governance.usedesk.models import RequestItem, ScanLine, UseRequest
+from governance.usedesk.queries.scan_signs import Sign
 from governance.verdicts.queries.filters import starts_with
 from governance.verdicts.queries.selected import slices
 
@@ -64,6 +66,30 @@ class Wanted:
     q: str = ""
     decided: str = ""
     sort: str = ""
+
+
+@dataclass(frozen=True)
+class BasketRow:
+    """One specimen of the basket as its page shows it. sign: the answer of the desk."""
+
+    item: RequestItem
+    sign: Sign | None = None
+
+    @property
+    def name_is_italic(self) -> bool:
+        return is_italic(self.item.specimen)
+
+    @property
+    def decision_words(self) -> Any:
+        """What was decided of it."""
+        if self.item.decision is None:
+            return _("Not decided")
+        return _("May go") if self.item.decision.is_approved else _("Stays")
+
+
+def is_italic(specimen: Specimen) -> bool:
+    """Names from the genus down are set in italics."""
+    return specimen.name.rank in ("genus", "subgenus", "species", "infraspecies")
 
 
 def basket_items(request: UseRequest, wanted: Wanted) -> QuerySet[RequestItem]:

@@ -10,11 +10,12 @@ import numpy as np
 from django.db.models import Q
 
 from governance.engine.answers import NO, YES
-from governance.engine.tables import ByteColumn, ListedTaxon, LongColumn, fold
-from governance.engine.taxa import judge_taxa
+from governance.engine.tables import ByteColumn, ListedTaxon, LongColumn, Taxa, fold
+from governance.engine.taxa import Classification, judge_taxa
 from governance.engine.uses import Listed
 from governance.usedesk.models import CitesListing
 from governance.verdicts.feed.facts import names
+from governance.verdicts.material import NAME, taxa_of
 from governance.verdicts.renaming import names_used
 
 
@@ -46,34 +47,58 @@ NOT_ASKED = _same(Listed.NO)
 """Where nothing crosses a border, nobody asks."""
 
 
-_kept: dict[tuple[str, tuple[ListedTaxon, ...]], ListedNames] = {}
+@dataclass(frozen=True)
+class _Listing:
+    """A listed name, and where it stands as the house entered it: the columns of ``NAME``."""
+
+    taxon: ListedTaxon
+    path: tuple[str, ...]
+
+
+_kept: dict[tuple[str, tuple[_Listing, ...]], ListedNames] = {}
 """The last answer, by the mark of the classification and the listed names: a scan must not cost reading all names."""
 
 
 def listed_on(day: date) -> ListedNames:
     """All names as listed on a day. Without any listing in force on it nothing is known to be free of CITES."""
-    taxa = _in_force(day)
-    if not taxa:
+    listings = _in_force(day)
+    if not listings:
         return _same(Listed.UNKNOWN)
-    key = (names_used(), taxa)
+    key = (names_used(), listings)
     if key not in _kept:
         _kept.clear()
-        _kept[key] = _read(taxa)
+        _kept[key] = _read(listings)
     return _kept[key]
 
 
-def _in_force(day: date) -> tuple[ListedTaxon, ...]:
+def _in_force(day: date) -> tuple[_Listing, ...]:
     rows = CitesListing.objects.filter(
         Q(from_on__isnull=True) | Q(from_on__lte=day), Q(to_on__isnull=True) | Q(to_on__gte=day)
     )
-    pairs = rows.order_by("name", "kingdom").values_list("name", "kingdom")
-    return tuple(dict.fromkeys(ListedTaxon(fold(name), fold(kingdom)) for name, kingdom in pairs))
+    found = rows.order_by("name", "kingdom").values_list("name", "kingdom", "rank", "higher_classification")
+    return tuple(dict.fromkeys(_listing(*row) for row in found))
 
 
-def _read(taxa: tuple[ListedTaxon, ...]) -> ListedNames:
+def _listing(name: str, kingdom: str, rank: str, higher: str) -> _Listing:
+    told = {"scientificName": name, "kingdom": kingdom, "taxonRank": rank, "higherClassification": higher}
+    return _Listing(ListedTaxon(fold(name), fold(kingdom)), tuple(told.get(term, "") for term in NAME))
+
+
+def _read(listings: tuple[_Listing, ...]) -> ListedNames:
+    """The names of the register, and after them where the listed names stand: so that a specimen of another order is
+    known to be none of a species that the register has never met."""
     written = names()
-    answers = judge_taxa(written.classification, taxa, ()).answer[: len(written.ids)]
+    classification = Classification(_joined(written.taxa, taxa_of([one.path for one in listings])))
+    taxa = tuple(dict.fromkeys(one.taxon for one in listings))
+    answers = judge_taxa(classification, taxa, ()).answer[: len(written.ids)]
     values = np.full(len(written.ids), Listed.UNKNOWN, np.uint8)
     values[answers == YES] = Listed.YES
     values[answers == NO] = Listed.NO
     return ListedNames(Listed.UNKNOWN, written.ids, values)
+
+
+def _joined(first: Taxa, second: Taxa) -> Taxa:
+    return Taxa(
+        [*first.lineage, *second.lineage], [*first.unranked, *second.unranked],
+        np.concatenate([first.qualified, second.qualified]), [*first.text, *second.text],
+    )  # fmt: skip

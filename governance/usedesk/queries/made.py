@@ -90,8 +90,7 @@ def counted(rows: QuerySet[Any], by: str = "use") -> Coalesce:
 def _out_count() -> Any:
     """Of a loan, what is still out; of an onward loan the same by its own rule."""
     onward, lent = (
-        counted(still_out(deed).filter(use=OuterRef("pk")))
-        for deed in (MadeUse.Deed.ONWARD_LOAN, MadeUse.Deed.LOAN)
+        counted(still_out(deed).filter(use=OuterRef("pk"))) for deed in (MadeUse.Deed.ONWARD_LOAN, MadeUse.Deed.LOAN)
     )
     return onward + lent
 

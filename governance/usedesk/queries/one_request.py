@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
-from django.db.models import Count, Q
+from django.db.models import Count, F, Q
 
 from accessions.people.changes import Change, changes_of, newest_first
-from governance.papers.restriction import is_readable
+from governance.engine.tables import Layer
+from governance.papers.models import Paper
+from governance.papers.restriction import is_readable, readable
 from governance.usedesk.models import ProviderQuestion, RequestDecision, RequestItem, UseRequest, WayDecision
+
+_MOST_PAPERS: Final = 200
 
 
 @dataclass(frozen=True)
@@ -57,3 +61,9 @@ def history_of(request: UseRequest) -> list[Change]:
     own: Sequence[Change] = changes_of(UseRequest, id=request.pk)
     decided = changes_of(RequestDecision, request_id=request.pk)
     return newest_first(list(own), decided)
+
+
+def papers_of_layer(layer: Layer, reader: Any) -> list[Paper]:
+    """Papers on file that answer a layer and that a person may read, the newest first: what a box offers."""
+    rows = Paper.objects.annotate(bits=F("layers").bitand(1 << layer)).filter(bits__gt=0)
+    return list(readable(rows, reader).order_by("-pk")[:_MOST_PAPERS])

@@ -21,7 +21,6 @@ from governance.usedesk.models import Sequence as Archived
 from governance.usedesk.queries.judging import standing_of
 from governance.usedesk.queries.whereabouts import gone_of, standing, still_out
 
-
 STANDINGS = {
     "within": gettext_lazy("Within the terms of that day"),
     "approved": gettext_lazy("Approved by a decision"),
@@ -181,10 +180,24 @@ def _papers(reasons: Iterable[Mapping[str, Any]]) -> dict[int, Paper]:
 
 def _group(row: Mapping[str, Any], papers: Mapping[int, Paper], reader: Any) -> Group:
     answer = Answer(row["answer"])
-    deciding = [one for one in row["reasons"] if one.get("answer") == int(answer)]
-    is_silent = bool(deciding) and all(one.get("is_silent") for one in deciding)
-    reasons = tuple(_reason(one, answer, papers, reader) for one in deciding)
-    return Group(answer, is_silent, standing_of(answer, 1 if row["decided"] else None), row["n"], reasons)
+    reasons = tuple(_reason(one, answer, papers, reader) for one in _deciding(answer, row["reasons"]))
+    return Group(
+        answer,
+        is_silence(answer, row["reasons"]),
+        standing_of(answer, 1 if row["decided"] else None),
+        row["n"],
+        reasons,
+    )
+
+
+def _deciding(answer: int, reasons: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    return [one for one in reasons if one.get("answer") == int(answer)]
+
+
+def is_silence(answer: int, reasons: Iterable[Mapping[str, Any]]) -> bool:
+    """Whether silence alone decided."""
+    deciding = _deciding(answer, reasons)
+    return bool(deciding) and all(one.get("is_silent") for one in deciding)
 
 
 def _reason(one: Mapping[str, Any], answer: Answer, papers: Mapping[int, Paper], reader: Any) -> Reason:
@@ -250,6 +263,11 @@ def _item_lines(made: MadeUse, items: QuerySet[UseItem]) -> Iterator[tuple[Any, 
                 item.product.catalog_number if item.product else "", str(STATES.get(row.state, "")), row.state_on,
                 " | ".join(one.accession_number for one in item.sequences.all()),
             )  # fmt: skip
+
+
+def returns_of(made: MadeUse) -> QuerySet[LoanReturn]:
+    """What came back, with how much."""
+    return made.returns.select_related("recorded_by").annotate(item_count=Count("items"))
 
 
 def sequences_of(made: MadeUse) -> int:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from accessions.material.models import Specimen
 from accessions.people.models import User
 from governance.usedesk.models import ScanLine, UseRequest
+from governance.usedesk.queries.basket import is_italic
 from governance.usedesk.queries.codes import read_code
 from governance.usedesk.queries.resolving import specimens_of
 from governance.usedesk.queries.scan_signs import Sign, signs_of
@@ -31,8 +32,6 @@ SENTENCES: Final = {
     Outcome.SEVERAL: _("Several specimens may be meant. Choose one."),
     Outcome.TAKEN_OUT: _("Taken out again."),
 }
-
-_ITALIC_RANKS: Final = ("genus", "subgenus", "species", "infraspecies")
 
 
 @dataclass(frozen=True)
@@ -58,7 +57,7 @@ class ShownLine:
 
     @property
     def name_is_italic(self) -> bool:
-        return bool(self.line.specimen) and self.line.specimen.name.rank in _ITALIC_RANKS  # type: ignore[union-attr]
+        return self.line.specimen is not None and is_italic(self.line.specimen)
 
     @property
     def sentence(self) -> Any:

@@ -104,8 +104,8 @@ class WayPaper:
 class Sheet:
     """A terms sheet.
 
-    is_loan: the material is due back. is_kept: some use is for good, so not all comes back. held_back: numbers of approved
-    specimens that stay off the sheet, since the answer of the desk is stricter now than when they were approved.
+    is_loan: the material is due back. is_kept: some use is for good, so not all comes back. held_back: numbers of
+    approved specimens that stay off, since the answer of the desk is stricter now than when they were approved.
     waiting: how many more there are that nobody approved. is_of_use: of a use that was recorded, not of a request.
     """
 

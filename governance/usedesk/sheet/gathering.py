@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils import timezone
 
 from governance.engine.tables import NONE
-from governance.engine.uses import MAY_GO, Use
+from governance.engine.uses import MAY_GO, Answer, Use
 from governance.usedesk.deeds import FOR_GOOD, LOANS
 from governance.usedesk.models import DeskRules, MadeUse, Recipient, RequestItem, UseItem, UseRequest
 from governance.usedesk.queries.answering import Facts, answers_for
@@ -44,13 +44,9 @@ def sheet_of_request(request: UseRequest, reader: Any) -> Sheet:
     rows = _approved(RequestItem.objects.filter(request=request), "decision__answer", "decision__reasons")
     items = [Item(*row) for row in rows]
     desk = _desk(items, Facts.of(request))
-    held = [item for item in items if desk is not None and _is_stricter_now(item, desk)]
-    staying = {item.specimen for item in held}
-    going = [item for item in items if item.specimen not in staying]
+    held = {item.specimen for item in items if desk is not None and _is_stricter_now(item, desk)}
     every = RequestItem.objects.filter(request=request).count()
-    return _filled(
-        _of_request(request), going, desk, request, reader, held_back=numbers_of(staying), waiting=every - len(items)
-    )
+    return _filled(_of_request(request), items, desk, request, reader, held, waiting=every - len(items))
 
 
 def sheet_of_use(made: MadeUse, reader: Any) -> Sheet:
@@ -64,11 +60,16 @@ def sheet_of_use(made: MadeUse, reader: Any) -> Sheet:
         if made.voided_at is None and ((approved and withdrawn is None) or (answer is not None and answer in MAY_GO))
     ]
     desk = _desk(items, _facts_of_use(made)) if made.use is not None else None
-    return _filled(_of_use(made), items, desk, made.request, reader, waiting=len(rows) - len(items))
+    held = {item.specimen for item in items if desk is not None and _is_forbidden_now(item, desk)}
+    return _filled(_of_use(made), items, desk, made.request, reader, held, waiting=len(rows) - len(items))
 
 
 def _is_stricter_now(item: Item, desk: DeskAnswer) -> bool:
     return item.answer is None or desk.case_of(item.specimen).answer > item.answer
+
+
+def _is_forbidden_now(item: Item, desk: DeskAnswer) -> bool:
+    return desk.case_of(item.specimen).answer == Answer.NOT_ALLOWED
 
 
 def _approved(rows: Any, *columns: str) -> Iterable[tuple[Any, ...]]:
@@ -128,17 +129,20 @@ def _party(recipient: Recipient | None) -> Party | None:
 
 
 def _filled(
-    sheet: Sheet, items: Sequence[Item], desk: DeskAnswer | None, request: UseRequest | None, reader: Any, **more: Any
-) -> Sheet:
-    """With groups, list, and the papers of the way there."""
-    keys = {item.specimen: _papers_of(item, desk) for item in items}
+    sheet: Sheet, items: Sequence[Item], desk: DeskAnswer | None, request: UseRequest | None, reader: Any,
+    held: Collection[int], waiting: int,
+) -> Sheet:  # fmt: skip
+    """With groups, list, and the papers of the way there. held: specimens that stay off."""
+    keys = {item.specimen: _papers_of(item, desk) for item in items if item.specimen not in held}
     sizes = Counter(keys.values())
     order = sorted(sizes, key=lambda key: (-sizes[key], sorted((paper, version or 0) for paper, version in key)))
     terms = TermsReader(frozenset().union(*sizes), desk, request, reader)
     letter_of = {key: letters(number) for number, key in enumerate(order)}
     groups = tuple(TermsGroup(letter_of[key], sizes[key], terms.papers(key)) for key in order)
     specimens = listed_specimens({pk: letter_of[key] for pk, key in keys.items()})
-    return replace(sheet, groups=groups, specimens=specimens, way=way_papers(request), **more)
+    return replace(
+        sheet, groups=groups, specimens=specimens, way=way_papers(request), held_back=numbers_of(held), waiting=waiting
+    )
 
 
 def _papers_of(item: Item, desk: DeskAnswer | None) -> Key:

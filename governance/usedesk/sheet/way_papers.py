@@ -14,9 +14,8 @@ def way_papers(request: UseRequest | None) -> tuple[WayPaper, ...]:
     if request is None:
         return ()
     rows = WayDecision.objects.filter(request=request, withdrawn_at__isnull=True, paper__isnull=False)
-    found = [
-        WayPaper(Layer(row.layer).code, row.paper.reference) for row in rows.select_related("paper").order_by("layer")
-    ]
+    held = rows.order_by("layer").values_list("layer", "paper__reference")
+    found = [WayPaper(Layer(layer).code, reference) for layer, reference in held]
     label = label_of(request)
     if label is not None and exchange_holds(request) == Tri.YES:
         found.append(WayPaper(Layer.CITES.code, label.label_number, is_label=True))

@@ -12,6 +12,8 @@ from django.utils.translation import ngettext
 from governance.engine.uses import Answer, Use
 from governance.jurisdictions.codes import country_name
 from governance.papers.models import USE_NAMES
+from governance.scans.models import Scan
+from governance.scans.queries.visible import may_open
 from governance.usedesk.models import ANSWER_NAMES, Recipient
 from governance.usedesk.queries.listing import Line
 
@@ -66,6 +68,12 @@ def register_words(recipient: Recipient) -> str:
     if day:
         return _("Not found in the CITES register on %(day)s.") % looked
     return _("The CITES register was not looked up.")
+
+
+@register.filter
+def opens_to(scan: Scan, user: Any) -> bool:
+    """Whether a person may open a file."""
+    return may_open(user, scan)
 
 
 @register.filter

@@ -24,7 +24,7 @@ from governance.usedesk.actions.errors import DeskError
 from governance.usedesk.actions.scanning import Read, scan_codes
 from governance.usedesk.forms.basket import BasketFilterForm, ListForm, picked
 from governance.usedesk.models import RequestItem, UseRequest
-from governance.usedesk.queries.basket import basket_counts, basket_items, chosen_items
+from governance.usedesk.queries.basket import BasketRow, basket_counts, basket_items, chosen_items
 from governance.usedesk.queries.codes import read_code
 from governance.usedesk.queries.scan_signs import signs_of
 from governance.usedesk.queries.scanned import list_report
@@ -42,7 +42,7 @@ def request_add(request: HttpRequest, pk: int) -> HttpResponse:
         except DeskError as error:
             form.add_error(None, str(error))
         else:
-            return redirect(f"{reverse('usedesk:request-add', args=[pk])}?list={form.cleaned_data['token']}")
+            return redirect(f"{reverse('usedesk:request-add', args=[pk])}?list={form.list_token}")
     token = request.GET.get("list", "")
     report = list_report(found, token, request.get_host()) if token else None
     context = {"found": found, "form": form, "report": report if report and report.counts["all"] else None}
@@ -50,7 +50,7 @@ def request_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _take_list(request: HttpRequest, found: UseRequest, form: ListForm) -> None:
-    house, token = request.get_host(), form.cleaned_data["token"]
+    house, token = request.get_host(), form.list_token
     codes = [code for code in (read_code(text, house) for text in form.codes) if not code.is_blank]
     reads = [Read(f"{token}-{number:05}", code) for number, code in enumerate(codes, 1)]
     scan_codes(request=found, reads=reads, by=request.user, why=_("from a list"))
@@ -68,7 +68,7 @@ def request_items(request: HttpRequest, pk: int) -> HttpResponse:
     signs = signs_of(found, [row.specimen_id for row in rows])
     context = pages | {
         "found": found, "form": form, "wanted": wanted, "counts": basket_counts(found), "sort": wanted.sort or "added",
-        "rows": [(row, signs.get(row.specimen_id)) for row in rows], "asked": request.GET.urlencode(),
+        "rows": [BasketRow(row, signs.get(row.specimen_id)) for row in rows], "asked": request.GET.urlencode(),
         "is_narrowed": bool(wanted.q or wanted.decided), "takes": _takes(found),
         "undo": request.GET.get("removed", ""),
     }  # fmt: skip
@@ -102,15 +102,9 @@ def _row(item: RequestItem) -> Sequence[Any]:
     specimen = item.specimen
     return [
         str(specimen), specimen.name.shown, specimen.accession.number, specimen.part.letter if specimen.part else "",
-        decision_words(item), item.added_at.isoformat(timespec="seconds"), item.added_by.shown_name, item.note,
+        BasketRow(item).decision_words, item.added_at.isoformat(timespec="seconds"), item.added_by.shown_name,
+        item.note,
     ]  # fmt: skip
-
-
-def decision_words(item: RequestItem) -> str:
-    """What was decided of one specimen."""
-    if item.decision is None:
-        return str(_("Not decided"))
-    return str(_("May go") if item.decision.is_approved else _("Stays"))
 
 
 @require_POST

@@ -51,7 +51,8 @@ def listings_csv(request: HttpRequest) -> StreamingHttpResponse:
 
 def _csv_rows(rows: Iterator[CitesListing]) -> Iterator[tuple[Any, ...]]:
     for one in rows:
-        yield one.name, one.kingdom, one.appendix, one.from_on, one.to_on, one.source, one.checked_on
+        place = (one.name, one.kingdom, one.rank, one.higher_classification)
+        yield *place, one.appendix, one.from_on, one.to_on, one.source, one.checked_on
 
 
 @require_http_methods(["GET", "POST"])

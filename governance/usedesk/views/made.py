@@ -24,6 +24,7 @@ from governance.usedesk.queries.one_use import (
     items_of,
     loan_counts,
     remedies_of,
+    returns_of,
     sequences_of,
     use_of,
 )
@@ -73,12 +74,13 @@ def use(request: HttpRequest, pk: int) -> HttpResponse:
     words, show = form.asked()
     context = paged(request, items_of(made, words, show))
     today = timezone.localdate()
-    loan = loan_counts(made)
+    loan, groups = loan_counts(made), groups_of(made, request.user)
     late = overdue_days(made.due_on, loan.out, today, grace_days()) if loan else 0
     context |= {
         "made": made, "form": form, "rows": item_rows(made, list(context["page"].object_list)),
-        "loan": loan, "overdue": late, "groups": groups_of(made, request.user), "children": children_of(made),
-        "remedies": remedies_of(made, request.user), "returns": made.returns.select_related("recorded_by"),
+        "loan": loan, "overdue": late, "groups": groups, "has_open": any(one.standing == "open" for one in groups),
+        "children": children_of(made),
+        "remedies": remedies_of(made, request.user), "returns": returns_of(made),
         "sequence_count": sequences_of(made), "changes": history_of(made, request.user), "today": today,
         "asked": request.GET.urlencode(),
         "scan_is_open": made.scan is None or is_open_to(request.user, made.scan.open_to),

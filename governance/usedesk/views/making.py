@@ -24,6 +24,7 @@ from governance.usedesk.models import MadeUse, UseRequest
 from governance.usedesk.queries.judging import Told, judged
 from governance.usedesk.queries.one_use import use_of
 
+
 @require_http_methods(["GET", "POST"])
 @requires(Verb.RECORD_USES)
 def use_new(request: HttpRequest, deed: str) -> HttpResponseBase:
@@ -51,7 +52,9 @@ def _asked_loan(request: HttpRequest) -> MadeUse | None:
     return found
 
 
-def _recording(request: HttpRequest, deed: str, by_request: UseRequest | None, loan: MadeUse | None) -> HttpResponseBase:
+def _recording(
+    request: HttpRequest, deed: str, by_request: UseRequest | None, loan: MadeUse | None
+) -> HttpResponseBase:
     form = UseForm(
         posted(request), request.FILES or None, deed=deed, person=request.user, request=by_request, loan=loan,
         initial=_initial(deed, by_request, loan),
@@ -85,7 +88,7 @@ def _initial(deed: str, by_request: UseRequest | None, loan: MadeUse | None) -> 
 def _looked(form: UseForm) -> dict[str, Any]:
     """What the desk says of it, before anything is saved."""
     values = form.values()
-    told = Told(form.deed, form.cleaned_data["on"], form.use, values["recipient"], values["request"])
+    told = Told(form.deed, form.cleaned_data["on"], form.chosen_use, values["recipient"], values["request"])
     answers = judged(form.ids, told)
     return {"counts": answers.counted(), "count": len(form.ids), "use": answers.use, "asked": bool(answers.uses)}
 
@@ -95,9 +98,7 @@ def _recorded(request: HttpRequest, form: UseForm) -> MadeUse | None:
     by, values = person_of(request), form.values()
     try:
         values["scan"] = received(form.cleaned_data.get("letter"), field="letter", by=by, why=_("of a use"))
-        return actions.record_use(
-            deed=form.deed, ids=form.ids, taken=form.taken(), by=by, why=_("recorded"), **values
-        )
+        return actions.record_use(deed=form.deed, ids=form.ids, taken=form.taken(), by=by, why=_("recorded"), **values)
     except ValidationError as error:
         form.refuse(error)
     except DeskError as error:
@@ -136,7 +137,7 @@ def _edited(request: HttpRequest, form: UseEditForm, made: MadeUse) -> list[str]
     try:
         if letter := form.cleaned_data.get("letter"):
             values["scan"] = received(letter, field="letter", by=by, why=why)
-        return actions.edit_use(made, by=by, why=why, seen=form.cleaned_data["seen"], use=form.use, **values)
+        return actions.edit_use(made, by=by, why=why, seen=form.cleaned_data["seen"], use=form.chosen_use, **values)
     except ValidationError as error:
         form.refuse(error)
     except DeskError as error:
