@@ -88,8 +88,9 @@ def _change(model: type[models.Model], called: str, row: Any, before: Any) -> Ch
 def _name_of(called: str, row: Any) -> str:
     texts = (getattr(row, name, "") for name in _NAMING)
     shown = next((str(text) for text in texts if isinstance(text, str | int) and text != ""), "")
-    if not shown and hasattr(row, "get_layer_display"):
-        shown = str(row.get_layer_display())
+    for choice in ("get_layer_display", "get_use_display"):
+        if not shown and hasattr(row, choice):
+            shown = str(getattr(row, choice)())
     return f"{called[:1].upper()}{called[1:]} {shown}".strip()
 
 

@@ -26,7 +26,7 @@ class IdentifierError(ValueError):
 # DOI ------------------------------------------------------------------------------------------------------------------
 
 _DOI_BEFORE: Final = re.compile(r"(?i)(?:https?://(?:dx\.|www\.)?doi\.org/|(?:info:)?doi[:/]\s*)")
-_DOI: Final = re.compile(r"10\.\d{4,9}(?:\.\d+)*/\S+")
+_DOI: Final = re.compile(r"10\.[0-9]{4,9}(?:\.[0-9]+)*/\S+")
 
 
 def doi_of(text: str) -> str:
@@ -78,21 +78,25 @@ ARCHIVED_NAMES: Final = {
 }
 
 _VERSION: Final = r"(?:\.[1-9]\d*)?"
-PATTERNS: Final = (
-    (Archived.NUCLEOTIDE, re.compile(rf"(?:[A-Z]\d{{5}}|[A-Z]{{2}}\d{{6}}|[A-Z]{{2}}\d{{8}}){_VERSION}")),
-    (Archived.PROTEIN, re.compile(rf"[A-Z]{{3}}(?:\d{{5}}|\d{{7}}){_VERSION}")),
-    (Archived.WGS, re.compile(rf"(?:[A-Z]{{4}}\d{{2}}S?\d{{6,8}}|[A-Z]{{6}}\d{{2}}S?\d{{7,9}}){_VERSION}")),
-    (Archived.ASSEMBLY, re.compile(r"GCA_\d{9}\.[1-9]\d*")),
-    (Archived.BIOSAMPLE, re.compile(r"SAM(?:N|E[A-Z]?|D)\d{6,}")),
-    (Archived.READS, re.compile(r"[SED]R[APSXRZ]\d{6,}")),
-    (Archived.PROJECT, re.compile(r"PRJ[NED][A-Z]\d+")),
+PATTERNS: Final = tuple(
+    (kind, re.compile(form, re.ASCII))
+    for kind, form in (
+        (Archived.BIOSAMPLE, r"SAM(?:N|E[A-Z]?|D)\d{6,}"),
+        (Archived.READS, r"[SED]R[APSXRZ]\d{6,}"),
+        (Archived.PROJECT, r"PRJ[NED][A-Z]\d+"),
+        (Archived.ASSEMBLY, r"GCA_\d{9}\.[1-9]\d*"),
+        (Archived.NUCLEOTIDE, rf"(?:[A-Z]\d{{5}}|[A-Z]{{2}}\d{{6}}|[A-Z]{{2}}\d{{8}}){_VERSION}"),
+        (Archived.PROTEIN, rf"[A-Z]{{3}}(?:\d{{5}}|\d{{7}}){_VERSION}"),
+        (Archived.WGS, rf"(?:[A-Z]{{4}}\d{{2}}S?\d{{6,8}}|[A-Z]{{6}}\d{{2}}S?\d{{7,9}}){_VERSION}"),
+    )
 )
 """Sources, from memory: NCBI, "GenBank accession number prefixes" (one letter and five digits, two letters and six or
 eight; proteins three letters and five or seven; WGS four letters, two digits of the version, six or more, or six letters,
-two digits, seven or more); ENA, "Accession numbers" (samples, reads, projects, assemblies, S of a scaffold)."""
+two digits, seven or more); ENA, "Accession numbers" (samples, reads, projects, assemblies, S of a scaffold). What fits two
+forms, as SRR1234567 fits that of proteins, is called by the first."""
 
-_OTHERS: Final = re.compile(r"(?:N[CGMRTWZP]|X[MRP]|AP|YP|WP|AC)_\d+" + _VERSION)
-_RANGE: Final = re.compile(r"([A-Z]{1,6}_?)(\d+)\s*(?:-|–|\bto\b|:)\s*([A-Z]{1,6}_?)(\d+)", re.IGNORECASE)
+_OTHERS: Final = re.compile(r"(?:N[CGMRTWZP]|X[MRP]|AP|YP|WP|AC)_\d+" + _VERSION, re.ASCII)
+_RANGE: Final = re.compile(r"([A-Z]{1,6})(\d+)\s*(?:-|–|:)\s*([A-Z]{1,6})(\d+)", re.IGNORECASE | re.ASCII)
 _PIECE: Final = re.compile(r"[,;\s]+")
 
 

@@ -121,16 +121,17 @@ class ClauseQuote:
         return _place(self.clause_number, self.page)
 
 
-def finding_words(finding: Finding, desk: DeskAnswer, user: Any = None) -> str:
+def finding_words(finding: Finding, desk: DeskAnswer, user: Any = None, *, with_use: bool = True) -> str:
     """One sentence on a finding, ended by a full stop.
 
     Args:
         user: who reads it: whoever may read the paper is told the clause, its page and its numbers. None: anybody.
+        with_use: whether the use is named where several are asked for.
     """
     words = str(_ALL_WORDS.get(finding.code, finding.code)) % _Values(finding, desk)
     is_read_by_rule = finding.is_silent and finding.code in ("silent", "no-terms")
     more = [str(SILENCE_READINGS[finding.answer])] if is_read_by_rule else []
-    if len(desk.facts.uses) > 1:
+    if with_use and len(desk.facts.uses) > 1:
         words = f"{USE_NAMES[finding.use]}: {words}"
     paper = desk.papers.get(finding.paper)
     if paper is not None and user is not None and is_readable(paper, user):

@@ -18,11 +18,13 @@ from typing import Any
 from unittest.mock import MagicMock
 
 import pytest
+from django.conf import settings
 from django.contrib.auth.models import AnonymousUser
 from django.db import transaction
 from django.http import HttpResponse
-from django.test import Client
+from django.test import Client, override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from pytest_django import DjangoDbBlocker
 
 import accessions
 import governance
@@ -30,6 +32,7 @@ from accessions.intake.models import Batch
 from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role
 from accessions.sites.models import SiteDesignation, SiteTenure
+from governance.config.store import scan_store
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import PlanSignOff
@@ -176,9 +179,40 @@ KEYS = {
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
 
+@pytest.fixture(scope="module")
+def files_of_the_module(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A folder for scans and no worker, as tests/conftest.py gives to every test, for rows that many tests look at."""
+    folder = tmp_path_factory.mktemp("files")
+    at_once = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
+    storages = settings.STORAGES | {"scans": scan_store("", folder / "store")}
+    with override_settings(FIELDWRIT_FILES=folder, STORAGES=storages, TASKS=at_once, FIELDWRIT_WORKER="separate"):
+        yield
+
+
+@pytest.fixture(autouse=True)
+def files_of_the_test(files_of_the_module: None) -> None:
+    """The folder in which the files of the rows lie."""
+
+
+@pytest.fixture(scope="module")
+def kept(files_of_the_module: None, django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """What is made for all tests of a module is taken back at its end, and what a test does at the end of the test."""
+    around = transaction.atomic()
+    around._from_testcase = True  # type: ignore[attr-defined]  # as Django's own TestCase marks it
+    with django_db_blocker.unblock(), around:
+        yield
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def rows(db: None) -> Rows:
-    """A small register with one row of everything."""
+def rows(rows_of_all: Rows, db: None) -> Rows:
+    """The rows; a test may name others in their place."""
+    return Rows(dict(rows_of_all.keys))
+
+
+@pytest.fixture(scope="module")
+def rows_of_all(kept: None) -> Rows:
+    """A small register with one row of everything, made once."""
     curator = register.person()
     site, agent, accession = register.site(), register.agent(), register.accession()
     specimen = register.specimen(accession=accession, event=register.event(site=site))

@@ -42,9 +42,19 @@ from governance.plans.models import Application, FieldPlan
 from governance.scans.models import Filing, Scan, ScanPage, Upload
 from governance.verdicts.actions import assess
 from tests.factories import plans, register, scans
-from tests.integration.test_access_sweep import Address, Rows, guarded, rows, signed_in
+from tests.integration.test_access_sweep import (
+    Address,
+    Rows,
+    files_of_the_module,
+    files_of_the_test,
+    guarded,
+    kept,
+    rows,
+    rows_of_all,
+    signed_in,
+)
 
-__all__ = ["rows"]  # a fixture
+__all__ = ["files_of_the_module", "files_of_the_test", "kept", "rows", "rows_of_all"]  # fixtures
 
 READERS = (Role.REGISTRAR, Role.COMPLIANCE)
 OTHERS = tuple(role for role in Role if role not in READERS)
@@ -58,8 +68,15 @@ FACE = {
 
 
 @pytest.fixture
-def closed(rows: Rows) -> Paper:
+def closed(closed_for_all: Paper, rows: Rows) -> Paper:
+    """The paper, as no test before has changed it."""
+    return Paper.objects.get(pk=closed_for_all.pk)
+
+
+@pytest.fixture(scope="module")
+def closed_for_all(rows_of_all: Rows) -> Paper:
     """The paper of the rows, filled and restricted, used in a verdict, with a scan of its own in all its places."""
+    rows = rows_of_all
     paper = Paper.objects.get(pk=rows.keys["paper"])
     registrar = register.person(Role.REGISTRAR)
     for name, value in FACE.items():
@@ -72,7 +89,7 @@ def closed(rows: Rows) -> Paper:
     _scan(paper, rows, registrar)
     restrict(paper=paper, roles=READERS, why="Zzreason", by=registrar)
     assess(by=registrar, why="so that a verdict rests on it")
-    return Paper.objects.get(pk=paper.pk)
+    return paper
 
 
 def _fill_version(paper: Paper) -> None:

@@ -24,6 +24,12 @@ STATE_NAMES = [
     ("unread", _("Not read yet")),
     ("not-given", _("Applied for or refused")),
 ]
+TERMS_NAMES = [
+    ("", _("Any")),
+    ("read", _("Read")),
+    ("partly", _("Partly read")),
+    ("not-read", _("Not read yet")),
+]
 WITHIN_DAYS = 60
 _MOST_DAYS = 3660
 
@@ -42,6 +48,7 @@ class PaperFilterForm(Form):
         label=_("How many days"), required=False, min_value=0, max_value=_MOST_DAYS,
         widget=forms.NumberInput(attrs={"placeholder": WITHIN_DAYS}),
     )  # fmt: skip
+    terms = forms.ChoiceField(label=_("Terms of use"), required=False, choices=TERMS_NAMES)
     on = forms.DateField(label=_("On the day"), required=False)
     sort = forms.CharField(required=False, widget=forms.HiddenInput)
 
@@ -64,5 +71,6 @@ class PaperFilterForm(Form):
             jurisdiction=told.get("country") or "",
             state=told.get("state") or "",
             within_days=WITHIN_DAYS if within is None else within,
+            terms=told.get("terms") or "",
             sort=sort if sort.removeprefix("-") in SORTS else "reference",
         )

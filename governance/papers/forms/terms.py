@@ -223,7 +223,7 @@ class UseSheet:
     @property
     def forms(self) -> list[Any]:
         """All forms of the page, for the summary above them."""
-        return [self.reading, *self.uses]
+        return [*self.uses, self.reading]
 
     @property
     def read_count(self) -> int:

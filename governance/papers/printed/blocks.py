@@ -25,10 +25,11 @@ Line = tuple[Text, ...]
 
 @dataclass(frozen=True)
 class Para:
-    """A paragraph. style: ``lead``, ``note``, ``quote`` or ""."""
+    """A paragraph. style: ``lead``, ``note``, ``quote`` or "". keep: on one page with what comes next."""
 
     line: Line
     style: str = ""
+    keep: bool = False
 
     kind = "para"
 

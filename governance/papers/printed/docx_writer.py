@@ -58,7 +58,8 @@ _TALL_CM: Final = 0.85
 SMALL_PT: Final = 8.5
 BARE: Final[dict[str, tuple[str, str]]] = {}
 _KEPT_ROWS: Final = 12
-"""A table of no more rows stays on one page."""
+_KEPT_TERMS: Final = 4
+"""A table of fewer rows stays on one page; of terms, whose rows are high, of fewer still."""
 
 _MOST_OF_PROPERTY: Final = 255
 """Characters that the library takes for a property of a document."""
@@ -159,7 +160,7 @@ class DocxWriter:
 
     def _para(self, para: Para) -> None:
         size = {"lead": 11.5, "note": NOTE_PT}.get(para.style, 0)
-        self.add(paragraph(para.line, size_pt=size, indent_cm=0.6 if para.style == "quote" else 0))
+        self.add(paragraph(para.line, size_pt=size, indent_cm=0.6 if para.style == "quote" else 0, keep=para.keep))
 
     def _put_table(self, rows: Sequence[str], widths: Sequence[float], caption: str, borders: Any) -> None:
         """With a little room after it; two tables would grow together without a paragraph between them."""
@@ -191,7 +192,7 @@ class DocxWriter:
     def _table(self, block: Table) -> None:
         whole = sum(block.widths)
         widths = [_WIDTH_CM * width / whole for width in block.widths]
-        keep = len(block.rows) < _KEPT_ROWS and not block.small
+        keep = len(block.rows) < (_KEPT_TERMS if block.terms else _KEPT_ROWS) and not block.small
         rows = []
         if block.has_head:
             size_pt = SMALL_PT if block.small else 0

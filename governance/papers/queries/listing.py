@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
@@ -11,9 +11,10 @@ from typing import Any, Final
 from django.db.models import Count, F, Q, QuerySet
 
 from governance.engine.tables import Layer
-from governance.papers.lifetimes import Lifetime, Standing, lifetime
+from governance.papers.lifetimes import Lifetime, Standing, in_order, lifetime
 from governance.papers.models import Paper
 from governance.papers.queries.links import standing
+from governance.papers.queries.terms_on_pages import binding, read_counts, state_of
 from governance.papers.restriction import is_readable, readable
 
 STATES: Final = ("in-force", "ending", "ended", "suspended", "not-yet", "unread", "not-given")
@@ -38,16 +39,23 @@ class Wanted:
     jurisdiction: str = ""
     state: str = ""
     within_days: int = 60
+    terms: str = ""
     sort: str = "reference"
 
 
 @dataclass(frozen=True)
 class PaperRow:
-    """One line of the list."""
+    """One line of the list. uses_read: of the version whose terms of use bind on the day."""
 
     paper: Paper
     life: Lifetime
     is_readable: bool = True
+    uses_read: int = 0
+
+    @property
+    def terms(self) -> str:
+        """How far its terms of use were read: ``read``, ``partly``, ``not-read``."""
+        return state_of(self.uses_read)
 
     @property
     def jurisdiction(self) -> str:
@@ -64,22 +72,29 @@ _SORTS: Final[dict[str, Callable[[PaperRow], Any]]] = {
     "jurisdiction": lambda row: (row.jurisdiction, row.paper.reference),
     "first": lambda row: (row.life.first or date.min, row.paper.reference),
     "last": lambda row: (row.life.last or date.max, row.paper.reference),
+    "terms": lambda row: (row.uses_read, row.paper.reference),
 }
 SORTS: Final = tuple(_SORTS)
 
 
 def paper_rows(wanted: Wanted, reader: Any) -> list[PaperRow]:
-    """All papers that fit, in order. Three queries: papers, versions, turns.
+    """All papers that fit, in order. Four queries: papers, versions, turns, uses that were read.
 
     reader: who asks. A paper that is not open to the reader is found by what everybody sees of it, and by nothing else.
     """
+    read = read_counts()
     found = [
-        PaperRow(paper, lifetime(paper, wanted.on), is_readable(paper, reader))
+        PaperRow(paper, lifetime(paper, wanted.on), is_readable(paper, reader), _uses_read(paper, wanted.on, read))
         for paper in narrowed(wanted, reader).prefetch_related("versions", "statuses")
     ]
-    kept = [row for row in found if _fits(row.life, wanted)]
+    kept = [row for row in found if _fits(row.life, wanted) and wanted.terms in ("", row.terms)]
     key = wanted.sort.removeprefix("-")
     return sorted(kept, key=_SORTS.get(key, _SORTS["reference"]), reverse=wanted.sort.startswith("-"))
+
+
+def _uses_read(paper: Paper, on: date, read: Mapping[int, int]) -> int:
+    versions = in_order(paper.versions.all())
+    return read.get(binding(versions, on).pk, 0) if versions else 0
 
 
 def narrowed(wanted: Wanted, reader: Any) -> QuerySet[Paper]:

@@ -19,7 +19,15 @@ from governance.papers.drawing import Area, TimeRow, areas_of_places, validity_b
 from governance.papers.drawing.validity import Pause, VersionDays
 from governance.papers.drawing.version_places import boundary_shape
 from governance.papers.lifetimes import Lifetime, in_order, lifetime
-from governance.papers.models import Condition, Paper, PaperLink, PaperStatus, PaperVersion
+from governance.papers.models import (
+    Condition,
+    Paper,
+    PaperLink,
+    PaperStatus,
+    PaperVersion,
+    TermsReading,
+    UseTerm,
+)
 from governance.papers.queries.exchange_objects import LINES
 from governance.papers.queries.links import standing
 from governance.papers.readings import Reading, readings
@@ -179,14 +187,15 @@ def _links(paper: Paper) -> LinkList:
 
 
 def changes_of_paper(paper: Paper) -> list[Change]:
-    """The history of the face, the turns, the versions and their lines; newest first."""
+    """The history of the face, the turns, the versions, their lines and terms of use; newest first."""
     versions = PaperVersion.history.filter(paper_id=paper.pk).values("id")
     wholes = newest_first(
         changes_of(Paper, id=paper.pk),
         changes_of(PaperStatus, paper_id=paper.pk),
         changes_of(PaperVersion, paper_id=paper.pk),
+        changes_of(TermsReading, version_id__in=versions),
     )
-    lines = newest_first(*(changes_of(table, version_id__in=versions) for table in TERMS))
+    lines = newest_first(*(changes_of(table, version_id__in=versions) for table in (*TERMS, UseTerm)))
     return newest_first(wholes, _later_lines(lines, wholes))
 
 

@@ -84,6 +84,12 @@ def state_of(read: int) -> str:
     return "not-read" if not read else "read" if read >= USES else "partly"
 
 
+def binding(ordered: Sequence[PaperVersion], on: date) -> PaperVersion:
+    """Of versions in order the one whose terms bind on a day: the last that had started, else the first to come."""
+    started = [version for version in ordered if (version.in_force_from or date.min) <= on]
+    return started[-1] if started else ordered[0]
+
+
 def terms_of_versions(versions: Iterable[PaperVersion]) -> list[VersionTermsRead]:
     """Those of the versions of one paper, in their order. Three queries."""
     ordered = in_order(versions)

@@ -14,7 +14,7 @@ from accessions.material.models import SamplingEvent, Specimen
 from governance.papers.lifetimes import in_order
 from governance.papers.models import Paper, PaperVersion
 from governance.papers.queries.links import Links, links_of
-from governance.papers.queries.terms_on_pages import USES, read_counts, state_of
+from governance.papers.queries.terms_on_pages import USES, binding, read_counts, state_of
 
 
 @dataclass(frozen=True)
@@ -84,12 +84,6 @@ def unread_terms(on: date, *, sort: str = "-specimens", only_now: bool = True) -
 def _versions(paper: Paper, on: date, only_now: bool) -> list[PaperVersion]:
     ordered = in_order(paper.versions.all())
     return ([binding(ordered, on)] if only_now else ordered) if ordered else []
-
-
-def binding(ordered: Sequence[PaperVersion], on: date) -> PaperVersion:
-    """Of versions in order the one whose terms bind on a day: the last that had started, else the first to come."""
-    started = [version for version in ordered if (version.in_force_from or date.min) <= on]
-    return started[-1] if started else ordered[0]
 
 
 class _Specimens:

@@ -13,6 +13,7 @@ from governance.engine.uses import Ownership, Said, Use
 from governance.papers.forms.terms import names_of
 from governance.papers.models import OWNERSHIP_NAMES, SAID_NAMES, USE_NAMES, Paper, UseTerm
 from governance.papers.queries.beside import Beside
+from governance.papers.queries.listing import PaperRow
 from governance.papers.queries.terms_on_pages import USES, VersionTermsRead, terms_of_versions
 from governance.papers.use_words import cite_words, condition_words, in_a_list, uses_words
 
@@ -94,6 +95,14 @@ def terms_state(read: VersionTermsRead) -> str:
         return _("not read yet")
     left = len(read.unread)
     return ngettext("%(n)d use left to read", "%(n)d uses left to read", left) % {"n": left} if left else _("read")
+
+
+@register.filter
+def terms_word(row: PaperRow) -> str:
+    """How far the terms of use of a paper of the list were read."""
+    if row.terms == "partly":
+        return _("%(n)d of %(all)d read") % {"n": row.uses_read, "all": USES}
+    return _("Read") if row.terms == "read" else _("Not read yet")
 
 
 @register.filter

@@ -25,6 +25,7 @@ from governance.papers.workbook import paper_workbook
 HEADER = (
     "reference", "second number", "kind", "layers", "given by", "jurisdiction", "held by", "issued on", "valid from",
     "valid to", "state", "on the day", "accessions", "parts", "sites", "events", "specimens", "every accession",
+    "terms of use", "uses read",
 )  # fmt: skip
 
 
@@ -40,7 +41,7 @@ def paper_list(request: HttpRequest) -> HttpResponse:
     context |= {
         "form": form, "wanted": wanted, "counts": counts_of_states(rows, wanted.within_days),
         "links": link_counts(shown), "pks": shown, "papers_in_register": Paper.objects.count(),
-        "asked": request.GET.urlencode(), "restricted": sum(1 for row in rows if not row.is_readable),
+        "terms_to_read": sum(1 for row in rows if row.terms != "read"), "asked": request.GET.urlencode(), "restricted": sum(1 for row in rows if not row.is_readable),
     }  # fmt: skip
     return render(request, "papers/papers.html", context)
 
@@ -71,6 +72,7 @@ def _lines(rows: list[PaperRow], wanted: Wanted) -> Iterator[tuple[Any, ...]]:
             str(life.standing), wanted.on,
             *((linked.accessions, linked.parts, linked.sites, linked.events, linked.specimens,
                "yes" if linked.all_accessions else "") if linked else (0, 0, 0, 0, 0, "")),
+            row.terms, row.uses_read,
         )  # fmt: skip
 
 

@@ -34,11 +34,13 @@ from governance.usedesk.queries.judging import Judged, Told, judged
 from governance.usedesk.queries.whereabouts import gone_of, out_of, slices, still_out
 
 FIELDS: Final = (
-    "reference", "title", "recipient", "on", "until_on", "citation", "doi", "acknowledged", "note", "scan",
+    "reference", "title", "recipient", "on", "until_on", "citation", "doi", "acknowledged", "commercial",
+    "identification_only", "parts", "note", "scan",
 )  # fmt: skip
 """What ``edit_use`` may change; the day on which a loan is due is moved by ``returning.extend``."""
 
-_ANSWERED_BY: Final = frozenset({"on", "recipient", "use"})
+_FACTS: Final = ("recipient", "commercial", "identification_only", "parts")
+_ANSWERED_BY: Final = frozenset({"on", "use", *_FACTS})
 REMEDY_DAYS: Final = 30
 
 
@@ -74,8 +76,8 @@ def record_use(
     with transaction.atomic():
         _lock(ids, request, parent)
         _refuse(deed, on, ids, parent)
-        told_of = Told(deed, on, use, values.get("recipient"), request)
-        answers = judged(ids, told_of)
+        facts = {name: values[name] for name in _FACTS if name in values}
+        answers = judged(ids, Told(deed, on, use, request=request, **facts))
         made = MadeUse(
             deed=deed, on=on, use=answers.use, request=request, parent=parent, recorded_by=by,
             answer=answers.strictest, is_outside=answers.is_outside, **_with_due(deed, on, values),
@@ -208,6 +210,7 @@ def months_after(on: date, months: int) -> date:
 
 _COLUMNS: Final = (
     "use_id", "specimen_id", "decision_id", "amount", "left", "is_used_up", "product_id", "answer", "reasons",
+    "is_outside",
 )  # fmt: skip
 
 
@@ -218,7 +221,7 @@ def _add_items(made: MadeUse, answers: Judged, taken: Mapping[int, Taken], *, by
         of = taken.get(key, nothing)
         rows.append((
             made.pk, key, one.decision, of.amount, of.left, of.is_used_up, products.get(key), _number(one.answer),
-            one.reasons,
+            one.reasons, one.is_outside,
         ))  # fmt: skip
     insert(UseItem, _COLUMNS, rows, reserve_keys(UseItem, len(rows)), by=by, why=why)
 
@@ -306,10 +309,14 @@ def _refuse_day(made: MadeUse, on: date) -> None:
 
 def _answer_anew(made: MadeUse, *, by: Any, why: str) -> None:
     pairs = dict(made.items.order_by("pk").values_list("specimen", "pk"))
+    decided = dict(made.items.filter(decision__isnull=False).values_list("specimen", "decision"))
     use = None if made.use is None else Use(made.use)
-    answers = judged(list(pairs), Told(made.deed, made.on, use, made.recipient, made.request))
-    rows = [(_number(one.answer), one.reasons, one.decision) for one in answers.items.values()]
-    update(UseItem, ("answer", "reasons", "decision_id"), rows, [pairs[key] for key in answers.items], by=by, why=why)
+    facts = {name: getattr(made, name) for name in _FACTS}
+    told_of = Told(made.deed, made.on, use, request=made.request, **facts)
+    answers = judged(list(pairs), told_of, decided=decided)
+    rows = [(_number(one.answer), one.reasons, one.decision, one.is_outside) for one in answers.items.values()]
+    columns, keys = ("answer", "reasons", "decision_id", "is_outside"), [pairs[key] for key in answers.items]
+    update(UseItem, columns, rows, keys, by=by, why=why)
     made.answer, made.is_outside, made.use = answers.strictest, answers.is_outside, answers.use
     record(made, by=by, why=why, fields=["answer", "is_outside", "use"])
 

@@ -75,14 +75,17 @@ def edit_request(
         return change(current, told, editable=EDITABLE, by=by, why=why)
 
 
+_BOXES = {"__all__": "recipient_name"}
+"""Where the form of a request says what a new recipient may not be."""
+
+
 def _begun(values: Mapping[str, Any], by: Any, why: str) -> Any:
     """A recipient that is begun in the form of a request; its errors stand beside the boxes of that form."""
     try:
         return add_recipient(values=values, by=by, why=why)
     except ValidationError as error:
-        told = getattr(error, "error_dict", {"__all__": error.error_list})
-        renamed = {"recipient" if name == "__all__" else f"recipient_{name}": errors for name, errors in told.items()}
-        raise ValidationError(renamed) from None
+        told = error.error_dict
+        raise ValidationError({_BOXES.get(name, f"recipient_{name}"): told[name] for name in told}) from None
 
 
 def _check_asked_on(day: Any) -> None:

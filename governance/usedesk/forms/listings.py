@@ -19,10 +19,10 @@ from governance.usedesk.models import CitesListing
 from governance.usedesk.queries.rules import SORTS, ListingFilter
 
 COLUMNS: Final = ("name", "kingdom", "rank", "higher", "appendix", "from", "to", "source", "checked_on")
-"""Of a file of many; kingdom, rank, higher (names above it, with | between), from and to may be blank."""
+"""Of a file of many, in any order. higher: names above it, with | between."""
 
 _FIELDS: Final = {"from": "from_on", "to": "to_on", "higher": "higher_classification"}
-_NEEDED: Final = ("name", "appendix", "source", "checked_on")
+NEEDED: Final = ("name", "appendix", "source", "checked_on")
 _TEXTS: Final = ("name", "kingdom", "rank", "higher", "appendix", "source")
 _MOST_BYTES: Final = 20_000_000
 _MOST_ROWS: Final = 60_000
@@ -35,16 +35,8 @@ class ListingForm(RecordForm):
     class Meta:
         model = CitesListing
         fields = (
-            "name",
-            "kingdom",
-            "rank",
-            "higher_classification",
-            "appendix",
-            "from_on",
-            "to_on",
-            "source",
-            "checked_on",
-        )
+            "name", "kingdom", "rank", "higher_classification", "appendix", "from_on", "to_on", "source", "checked_on",
+        )  # fmt: skip
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -129,10 +121,11 @@ def _delimiter(text: str) -> str:
 
 
 def _check_head(head: list[str]) -> None:
-    missing = [name for name in COLUMNS if name not in head]
+    missing = [name for name in NEEDED if name not in head]
     strange = [name for name in head if name not in COLUMNS]
     if missing or strange:
-        words = _t("The first row must name the columns %(wanted)s.") % {"wanted": ", ".join(COLUMNS)}
+        told = {"needed": ", ".join(NEEDED), "more": ", ".join(name for name in COLUMNS if name not in NEEDED)}
+        words = _t("The first row names the columns: %(needed)s; and, where they are known, %(more)s.") % told
         if missing:
             words += " " + _t("Missing: %(names)s.") % {"names": ", ".join(missing)}
         if strange:
@@ -144,7 +137,7 @@ def _read(number: int, row: dict[str, str], problems: list[str]) -> dict[str, An
     def say(words: str) -> None:
         problems.append(_t("Row %(n)d: %(words)s") % {"n": number, "words": words})
 
-    for name in _NEEDED:
+    for name in NEEDED:
         if not row.get(name):
             say(_t("“%(name)s” is blank.") % {"name": name})
     if row.get("appendix") and row["appendix"] not in CitesListing.Appendix.values:

@@ -32,6 +32,12 @@ from governance.usedesk.identifiers import FORM_ONLY, IdentifierError, doi_of
 from governance.usedesk.models import MadeUse, Recipient, UseRequest
 from governance.usedesk.queries.chosen import all_of, approved_of, of_accession, out_on
 
+FACE: Final = (
+    "reference", "title", "on", "until_on", "citation", "doi", "acknowledged", "commercial", "identification_only",
+    "parts", "note",
+)  # fmt: skip
+"""Columns of an entry that are typed as they are kept."""
+
 NO_TERM: Final = _("Words and lists of specimens; no clause speaks of that")
 
 CONSEQUENCES: Final = {
@@ -51,6 +57,9 @@ _OF_REQUEST: Final = [
 ]  # fmt: skip
 
 
+_TOLD: Final = [("", _("As the request says, or not told")), ("yes", _("Yes")), ("no", _("No"))]
+
+
 class _Face(Form):
     """What a use is, whoever records or corrects it."""
 
@@ -68,6 +77,15 @@ class _Face(Form):
         label=_("Source acknowledged as the papers ask"), required=False, widget=forms.RadioSelect,
         choices=[("", _("Not looked at")), ("yes", _("Yes")), ("no", _("No"))],
     )  # fmt: skip
+    commercial = forms.ChoiceField(
+        label=_("Commercial"), required=False, choices=_TOLD, widget=forms.RadioSelect, initial=""
+    )
+    identification_only = forms.ChoiceField(
+        label=_("For identification only"), required=False, choices=_TOLD, widget=forms.RadioSelect, initial=""
+    )
+    parts = forms.CharField(
+        label=_("Parts that were taken"), max_length=200, required=False, help_text=_("With commas between: leg, wing")
+    )
     note = forms.CharField(label=_("Note"), required=False, widget=forms.Textarea(attrs={"lines": 2}))
     letter = forms.FileField(
         label=_("Scan"), required=False, help_text=_("The signed sheet, a letter, the paper; it is kept as it came")
@@ -90,6 +108,9 @@ class _Face(Form):
         drop += [] if self.deed in LASTS else ["until_on"]
         drop += [] if self.deed in CITED else ["citation", "doi", "acknowledged"]
         drop += [] if self.deed in CHOSEN_BY_A_PERSON else ["use"]
+        drop += [] if self.deed in TAKES_MATERIAL else ["parts"]
+        drop += ["commercial"] if self.deed == Deed.COMMERCIAL else []
+        drop += ["commercial", "identification_only"] if USES_OF[self.deed] == (None,) else []
         for name in drop:
             del self.fields[name]
         if "use" in self.fields:
@@ -133,8 +154,7 @@ class _Face(Form):
 
     def face_values(self) -> dict[str, Any]:
         """The columns of the entry."""
-        names = ("reference", "title", "on", "until_on", "citation", "doi", "acknowledged", "note")
-        told = {name: self.cleaned_data[name] for name in names if name in self.fields}
+        told = {name: self.cleaned_data[name] for name in FACE if name in self.fields}
         return told | {"recipient": self._recipients.get(self.cleaned_data["recipient"])}
 
 
@@ -288,7 +308,8 @@ class UseForm(_Face):
         """The fields in three parts."""
         parts = (
             (_("What, when, by or to whom"), "what",
-             ("reference", "title", "recipient", "on", "until_on", "due_on", "use", "citation", "doi", "acknowledged")),
+             ("reference", "title", "recipient", "on", "until_on", "due_on", "use", "citation", "doi", "acknowledged",
+              "commercial", "identification_only", "parts")),
             (_("Which specimens"), "which",
              ("request_number", "of_request", "loan_number", "of_loan", "accession", "numbers", "amount", "left",
               "is_used_up", "is_damaged")),
@@ -326,8 +347,7 @@ class UseEditForm(_Face):
 
 def edit_initial(made: MadeUse) -> dict[str, Any]:
     """An entry as the form shows it."""
-    names = ("reference", "title", "on", "until_on", "citation", "doi", "acknowledged", "note")
-    told = {name: getattr(made, name) for name in names}
+    told = {name: getattr(made, name) for name in FACE}
     return told | {"recipient": made.recipient_id or "", "use": "" if made.use is None else str(made.use)}
 
 

@@ -41,10 +41,9 @@ class UsesField(forms.TypedMultipleChoiceField):
 
     def __init__(self, **more: Any) -> None:
         choices = [(str(int(use)), name) for use, name in USE_NAMES.items()]
-        given = {"coerce": int, "choices": choices, "widget": forms.CheckboxSelectMultiple}
-        super().__init__(**given | more)
+        super().__init__(coerce=int, choices=choices, widget=forms.CheckboxSelectMultiple, **more)
 
-    def clean(self, value: Any) -> int:  # type: ignore[override]  # bits, not a list
+    def clean(self, value: Any) -> int:
         return sum(1 << use for use in set(super().clean(value)))
 
     def prepare_value(self, value: Any) -> Any:

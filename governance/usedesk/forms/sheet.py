@@ -11,14 +11,14 @@ from accessions.people.entry_forms import Form
 from governance.usedesk.sheet.contents import Sheet
 from governance.usedesk.sheet.language import LANGUAGES, language_for
 
+_LISTS = [("with", _("With a code beside each number")), ("without", _("Short, without codes"))]
+
 
 class SheetForm(Form):
     """The language of the sheet, and whether a code stands beside each number. Nothing chosen: as is usual."""
 
     language = forms.ChoiceField(label=_("Language"), choices=list(LANGUAGES.items()), required=False)
-    codes = forms.ChoiceField(
-        label=_("List"), required=False, choices=[("with", _("With a code beside each number")), ("without", _("Short, without codes"))]
-    )  # fmt: skip
+    codes = forms.ChoiceField(label=_("List"), choices=_LISTS, required=False)
 
     def __init__(self, data: Any, sheet: Sheet) -> None:
         filled = data.copy()

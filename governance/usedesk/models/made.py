@@ -12,7 +12,7 @@ from accessions.material.models import Specimen
 from governance.engine.uses import Answer
 from governance.papers.models import Paper
 from governance.scans.models import Scan
-from governance.usedesk.models.requests import Recipient, RequestDecision, UseRequest
+from governance.usedesk.models.requests import Recipient, RequestDecision, Told, UseRequest
 from governance.usedesk.models.rules import ANSWERS, USES
 
 
@@ -21,7 +21,9 @@ class MadeUse(models.Model):
 
     deed: what was done. use: which kind of use that is by the terms, null where no term speaks of it (a loss). on,
     until_on: when; due_on: of a loan. parent: the loan from which an onward loan or a retention came. answer: strictest
-    answer of the desk on ``on``, by the terms of that day; is_outside: the terms of that day did not allow it.
+    answer of the desk on ``on``, by the terms of that day; is_outside: of some specimen the terms of that day forbade it,
+    or asked for an agreement that nobody had seen. What is silent or unread is not outside. commercial,
+    identification_only, parts: facts that clauses ask about; blank: as the request says, or not told.
     """
 
     class Deed(models.TextChoices):
@@ -62,6 +64,11 @@ class MadeUse(models.Model):
         _("source acknowledged as the papers ask"), max_length=3, blank=True,
         choices=[("", _("Not looked at")), ("yes", _("Yes")), ("no", _("No"))],
     )  # fmt: skip
+    commercial = models.CharField(_("commercial"), max_length=3, choices=Told, blank=True, default="")
+    identification_only = models.CharField(
+        _("for identification only"), max_length=3, choices=Told, blank=True, default=""
+    )
+    parts = models.CharField(_("parts that were taken"), max_length=200, blank=True)
     note = models.TextField(_("note"), blank=True)
     scan = models.ForeignKey(Scan, on_delete=models.PROTECT, null=True, blank=True, related_name="made_uses")
     answer = models.PositiveSmallIntegerField(_("answer of the desk"), choices=ANSWERS, null=True, editable=False)
@@ -114,6 +121,10 @@ class MadeUse(models.Model):
                 violation_error_message=_("A DOI begins with 10., a registrant’s number and a slash: 10.1234/abc."),
             ),
             models.CheckConstraint(
+                condition=Q(commercial__in=["", "yes", "no"], identification_only__in=["", "yes", "no"]),
+                name="madeuse_told_words",
+            ),
+            models.CheckConstraint(
                 condition=Q(answer__isnull=True) | Q(answer__lt=len(Answer)), name="madeuse_answer_known"
             ),
             models.CheckConstraint(
@@ -150,7 +161,7 @@ class LoanReturn(models.Model):
 
 class UseItem(models.Model):
     """A specimen in a use. answer, reasons: of the desk, by the terms of the day of the use. decision: by which it was
-    allowed. amount, left: what was taken, and what is left. returned: with which return it came back.
+    allowed; None where none stood on that day. is_outside: as of ``MadeUse``, of this specimen. amount, left: what was taken, and what is left. returned: with which return it came back.
     """
 
     use = models.ForeignKey(MadeUse, on_delete=models.CASCADE, related_name="items")
@@ -167,6 +178,7 @@ class UseItem(models.Model):
     returned = models.ForeignKey(LoanReturn, on_delete=models.PROTECT, null=True, blank=True, related_name="items")
     answer = models.PositiveSmallIntegerField(_("answer of the desk"), choices=ANSWERS, null=True, editable=False)
     reasons = models.JSONField(default=list, editable=False)
+    is_outside = models.BooleanField(_("outside the terms"), default=False, editable=False)
 
     history = HistoricalRecords()
 

@@ -10,11 +10,13 @@ from typing import Any, Final
 from django.db.models import F
 from django.utils.translation import gettext as _
 
+from governance.engine.tables import Verdict
 from governance.engine.uses import MAY_GO
-from governance.papers.models import USE_NAMES
 from governance.usedesk.models import RequestItem, UseRequest
 from governance.usedesk.queries.groups import DeskAnswer, Group
 from governance.usedesk.queries.shown import Reason, Sign, reasons
+from governance.usedesk.words import ClauseQuote
+from governance.verdicts.cells import Cell
 
 SORTS: Final = {
     "added": ("pk",),
@@ -42,6 +44,21 @@ class Row:
     sign: Sign
     reasons: Sequence[Reason]
 
+    @property
+    def footing(self) -> Cell | None:
+        """The worst verdict that stands; None: not judged."""
+        standing = getattr(self.item.specimen, "standing", None)
+        return None if standing is None else Cell(Verdict(standing.worst))
+
+    @property
+    def more_reasons(self) -> int:
+        """Beside the two that a list shows."""
+        return max(0, len(self.reasons) - 2)
+
+    @property
+    def decision(self) -> str:
+        return decision_words(self.item)
+
 
 class ReasonsOf:
     """The reasons of the cases of an answer for one reader, each case told once."""
@@ -60,7 +77,8 @@ class ReasonsOf:
     def of(self, specimen: int) -> list[Reason]:
         row = self.case(specimen)
         if row not in self._told:
-            self._told[row] = reasons(self._desk.answers.cases[row].deciding, self._desk, self._user)
+            deciding = self._desk.answers.cases[row].deciding
+            self._told[row] = reasons(dict.fromkeys(deciding, 1), self._desk, self._user)
         return self._told[row]
 
 
@@ -103,18 +121,14 @@ def _export_row(request: UseRequest, item: RequestItem, desk: DeskAnswer, told: 
     return (
         str(specimen), specimen.name.shown, specimen.accession.number, str(specimen.parent or ""),
         str(Sign(case.word).word), _("yes") if case.answer in MAY_GO else _("no"), decision_words(item),
-        " ".join(one.words for one in told), "; ".join(papers),
-        " | ".join(dict.fromkeys(clause for one in told if (clause := _clause(one)))), request.reference,
-        request.asked_on,
+        " ".join(one.sentence for one in told), "; ".join(papers),
+        " | ".join(dict.fromkeys(_clause(quote) for one in told for quote in one.quotes if quote.text)),
+        request.reference, request.asked_on,
     )  # fmt: skip
 
 
-def _clause(reason: Reason) -> str:
-    quote = reason.quote
-    if quote is None or not quote.text:
-        return ""
-    place = f"{quote.reference}, {quote.place}" if quote.place else quote.reference
-    return f"{place}, {USE_NAMES[reason.finding.use]}: {quote.text}"
+def _clause(quote: ClauseQuote) -> str:
+    return f"{quote.reference}, {quote.place}: {quote.text}" if quote.place else f"{quote.reference}: {quote.text}"
 
 
 def decision_words(item: RequestItem) -> str:

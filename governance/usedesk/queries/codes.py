@@ -69,7 +69,7 @@ def read_code(raw: str, house: str = "") -> Code:
 
 def _numbers(bare: str, text: str) -> Iterator[str]:
     for number in (bare, text, text.translate(_DASHES), _last_piece(text)):
-        if number := number.replace("\0", ""):
+        if number and "\0" not in number:  # which no number holds, and PostgreSQL takes in no text
             yield number
 
 

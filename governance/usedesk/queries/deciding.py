@@ -19,7 +19,7 @@ _MOST_REASONS: Final = 12
 
 @dataclass(frozen=True)
 class Reason:
-    """A deciding reason for one reader. quote: the clause, for readers of the paper; restricted: the line in its place."""
+    """A deciding reason for one reader. quote: the clause, for its readers; restricted: what stands in its place."""
 
     sentence: str
     quote: ClauseQuote | None

@@ -3,34 +3,38 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
-from typing import Final
+from typing import Any, Final
 
 from django.utils import timezone
 
-from governance.engine.uses import MAY_GO, Answer, RecipientKind, Tri, Use
+from governance.engine.uses import MAY_GO, Answer, Case, RecipientKind, Tri, Use
 from governance.usedesk.deeds import USES_OF, Deed, loan_uses
-from governance.usedesk.models import DeskRules, Recipient, RequestItem, UseRequest
-from governance.usedesk.queries.answering import Facts, answers_for
+from governance.usedesk.models import DeskRules, Recipient, RequestDecision, RequestItem, UseRequest
+from governance.usedesk.queries.answering import DeskAnswer, Facts, answers_for
 from governance.usedesk.queries.whereabouts import slices
+from governance.usedesk.questions import parts_of
 from governance.usedesk.words import snapshot
 
 OUTSIDE: Final = frozenset({Answer.ASK_FIRST, Answer.NOT_ALLOWED})
-"""Answers by which a use that nobody approved is not within the terms as they are known. What is silent or not known is not
-shown to be within them, which is another thing: papers that nobody read make no breach."""
+"""Findings by which a use that nobody approved is not within the terms as they are known. What is silent or not known is
+not shown to be within them, which is another thing: papers that nobody read make no breach."""
 
 
 @dataclass(frozen=True)
 class Told:
-    """What was told of a use: the facts that conditions of clauses ask about."""
+    """What was told of a use: the facts that conditions of clauses ask about; what is blank is as the request says."""
 
     deed: str
     on: date
     use: Use | None = None
     recipient: Recipient | None = None
     request: UseRequest | None = None
+    commercial: str = ""
+    identification_only: str = ""
+    parts: str = ""
 
     @property
     def uses(self) -> tuple[Use, ...]:
@@ -50,11 +54,15 @@ class Told:
 
 @dataclass(frozen=True)
 class ItemAnswer:
-    """Of one specimen: the answer of the day, the reasons as they are kept, the decision by which it was approved."""
+    """Of one specimen: the answer of the day, the reasons as they are kept, the decision by which it was approved.
+
+    asks: some paper, or the way there, asks for an agreement that nobody has seen, whatever else is not known.
+    """
 
     answer: Answer | None = None
     reasons: str = "[]"
     decision: int | None = None
+    asks: bool = False
 
     @property
     def is_outside(self) -> bool:
@@ -62,12 +70,7 @@ class ItemAnswer:
 
         A decision of a person stands in for an agreement, never against a clause that forbids on the day.
         """
-        return self.answer == Answer.NOT_ALLOWED or (self.answer in OUTSIDE and self.decision is None)
-
-    @property
-    def is_open(self) -> bool:
-        """Not shown to be within the terms: they are silent or unread, and nobody decided."""
-        return self.answer is not None and not self.is_outside and self.answer not in MAY_GO and self.decision is None
+        return self.answer == Answer.NOT_ALLOWED or (self.asks and self.decision is None)
 
 
 @dataclass(frozen=True)
@@ -95,16 +98,17 @@ class Judged:
         counts = {"within": 0, "approved": 0, "open": 0, "outside": 0}
         for one in self.items.values():
             if one.answer is not None:
-                counts[standing_of(one.answer, one.decision)] += 1
+                counts[standing_of(one.answer, is_outside=one.is_outside, is_approved=one.decision is not None)] += 1
         return counts
 
 
-def standing_of(answer: int, decision: int | None) -> str:
-    """How a specimen of a use stands: within, approved, open, outside."""
-    one = ItemAnswer(Answer(answer), decision=decision)
-    if one.is_outside:
+def standing_of(answer: int, *, is_outside: bool, is_approved: bool) -> str:
+    """How a specimen of a use stands towards the terms of its day: within, approved, open (not shown to be within), outside."""
+    if is_outside:
         return "outside"
-    return "open" if one.is_open else ("within" if answer in MAY_GO else "approved")
+    if answer in MAY_GO:
+        return "within"
+    return "approved" if is_approved else "open"
 
 
 def house_country() -> str:
@@ -112,37 +116,58 @@ def house_country() -> str:
     return DeskRules.objects.values_list("country", flat=True).first() or ""
 
 
-def judged(ids: Sequence[int], told: Told) -> Judged:
-    """The answers for some specimens. Nothing is asked of a deed that no clause speaks of."""
+def judged(ids: Sequence[int], told: Told, *, decided: Mapping[int, int] | None = None) -> Judged:
+    """The answers for some specimens. Nothing is asked of a deed that no clause speaks of.
+
+    Args:
+        decided: by specimen, the decision that counted when it was recorded; it counts again, withdrawn since or not.
+    """
     uses = told.uses
     if not uses:
         return Judged({key: ItemAnswer() for key in ids})
-    decisions = _decisions(told, uses, ids)
-    return Judged({key: ItemAnswer(answer, reasons, decisions.get(key)) for key, answer, reasons in _asked(ids, told)},
-                  uses)  # fmt: skip
+    decisions = _decisions(told, uses, ids, decided or {})
+    items = {
+        key: ItemAnswer(answer, reasons, decisions.get(key), asks) for key, answer, reasons, asks in _asked(ids, told)
+    }
+    return Judged(items, uses)
 
 
-def _asked(ids: Sequence[int], told: Told) -> Iterable[tuple[int, Answer, str]]:
+def _asked(ids: Sequence[int], told: Told) -> Iterator[tuple[int, Answer, str, bool]]:
+    """Key, answer, reasons, and whether an agreement is asked for."""
     desk = answers_for(ids, facts_of(told))
-    reasons = [json.dumps(snapshot(case, desk)) for case in desk.answers.cases]
+    kept = [(case.answer, json.dumps(_reasons(case, desk)), _asks(case)) for case in desk.answers.cases]
     for key, row in zip(desk.ids, desk.answers.case.tolist(), strict=True):
-        yield key, desk.answers.cases[row].answer, reasons[row]
+        yield key, *kept[row]
+
+
+def _asks(case: Case) -> bool:
+    return any(finding.answer in OUTSIDE for finding in case.findings)
+
+
+def _reasons(case: Case, desk: DeskAnswer) -> list[dict[str, Any]]:
+    """What decided; and what asks for an agreement, where something unread or silent is stricter than that."""
+    asks = replace(case, answer=Answer.ASK_FIRST)
+    more = snapshot(asks, desk) if case.answer in (Answer.SILENT, Answer.NOT_KNOWN) else []
+    return [*snapshot(case, desk), *more]
 
 
 def facts_of(told: Told) -> Facts:
     """What the desk is asked. Of the request counts what was told there, and what providers had replied by the day."""
     request, recipient = told.request, told.recipient
     kind = recipient.kind if recipient is not None else None
-    of_request = None if request is None else Facts.of(request)
-    is_identification = told.use == Use.DNA_FOR_IDENTIFICATION
+    of_request = Facts(uses=told.uses, day=told.on) if request is None else Facts.of(request)
+    commercial = "yes" if told.deed == Deed.COMMERCIAL else told.commercial
+    identification = "yes" if told.use == Use.DNA_FOR_IDENTIFICATION else told.identification_only
     return Facts(
         uses=told.uses, day=told.on, recipient=None if kind is None else RecipientKind(kind), country=told.country,
-        commercial=Tri.YES if told.deed == Deed.COMMERCIAL else of_request.commercial if of_request else Tri.NOT_TOLD,
-        identification_only=Tri.YES if is_identification else of_request.identification_only if of_request
-        else Tri.NOT_TOLD,
-        parts=of_request.parts if of_request else frozenset(),
+        commercial=_TRI.get(commercial, of_request.commercial),
+        identification_only=_TRI.get(identification, of_request.identification_only),
+        parts=parts_of(told.parts) or of_request.parts,
         request=None if request is None or _is_agreed_later(request, told.on) else request.pk,
     )  # fmt: skip
+
+
+_TRI: Final = {"yes": Tri.YES, "no": Tri.NO}
 
 
 def _is_agreed_later(request: UseRequest, on: date) -> bool:
@@ -150,7 +175,7 @@ def _is_agreed_later(request: UseRequest, on: date) -> bool:
     return request.questions.filter(reply="agreed", replied_on__gt=on).exists()
 
 
-def _decisions(told: Told, uses: tuple[Use, ...], ids: Sequence[int]) -> dict[int, int]:
+def _decisions(told: Told, uses: tuple[Use, ...], ids: Sequence[int], decided: Mapping[int, int]) -> dict[int, int]:
     """By specimen, the decision that let it go: it stands, was made by the day of the use, for these uses and for whom
     it went to."""
     request = told.request
@@ -162,4 +187,6 @@ def _decisions(told: Told, uses: tuple[Use, ...], ids: Sequence[int]) -> dict[in
         request=request, decision__is_approved=True, decision__withdrawn_at__isnull=True
     ).values_list("specimen", "decision", "decision__decided_at")
     found = (row for some in slices(ids) for row in rows.filter(specimen__in=some))
-    return {key: pk for key, pk, at in found if timezone.localdate(at) <= told.on}
+    days = dict(RequestDecision.objects.filter(pk__in=set(decided.values())).values_list("pk", "decided_at"))
+    kept = ((key, pk, days[pk]) for key, pk in decided.items())
+    return {key: pk for key, pk, at in (*kept, *found) if timezone.localdate(at) <= told.on}

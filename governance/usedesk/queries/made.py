@@ -77,7 +77,9 @@ def uses(wanted: Wanted, today: date) -> QuerySet[MadeUse]:
     return _ordered(_narrowed(rows, wanted, today), wanted.sort)
 
 
-NOT_SHOWN: Final = Q(answer__in=[int(Answer.SILENT), int(Answer.NOT_KNOWN)], decision__isnull=True)
+NOT_SHOWN: Final = Q(
+    answer__in=[int(Answer.SILENT), int(Answer.NOT_KNOWN)], decision__isnull=True, is_outside=False
+)  # fmt: skip
 """Items of which the terms do not say that the use was allowed, nor that it was not."""
 
 

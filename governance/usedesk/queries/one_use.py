@@ -19,6 +19,7 @@ from governance.usedesk.deeds import LOANS, Deed
 from governance.usedesk.models import LoanReturn, MadeUse, Remedy, UseItem
 from governance.usedesk.models import Sequence as Archived
 from governance.usedesk.queries.judging import standing_of
+from governance.usedesk.queries.made import NOT_SHOWN
 from governance.usedesk.queries.whereabouts import gone_of, standing, still_out
 
 STANDINGS = {
@@ -96,10 +97,9 @@ def items_of(made: MadeUse, q: str = "", show: str = "") -> QuerySet[UseItem]:
     elif show == "back":
         rows = rows.filter(returned__isnull=False)
     elif show == "outside":
-        no_approval = Q(answer=int(Answer.ASK_FIRST), decision__isnull=True)
-        rows = rows.filter(Q(answer=int(Answer.NOT_ALLOWED)) | no_approval)
+        rows = rows.filter(is_outside=True)
     elif show == "open":
-        rows = rows.filter(answer__in=[int(Answer.SILENT), int(Answer.NOT_KNOWN)], decision__isnull=True)
+        rows = rows.filter(NOT_SHOWN)
     return rows.order_by("specimen__catalog_number", "pk").prefetch_related("sequences")
 
 
@@ -113,7 +113,9 @@ def item_rows(made: MadeUse, items: Sequence[Any]) -> list[ItemRow]:
 
 
 def _standing(item: Any) -> str:
-    return "" if item.answer is None else standing_of(item.answer, item.decision_id)
+    if item.answer is None:
+        return ""
+    return standing_of(item.answer, is_outside=item.is_outside, is_approved=item.decision_id is not None)
 
 
 def _lent_on(made: MadeUse, keys: Sequence[int]) -> dict[int, UseItem]:
@@ -163,7 +165,7 @@ def groups_of(made: MadeUse, reader: Any) -> list[Group]:
     decided = Case(When(decision__isnull=False, then=Value(True)), default=Value(False), output_field=BooleanField())
     rows = list(
         made.items.filter(answer__isnull=False).order_by().annotate(decided=decided)
-        .values("answer", "reasons", "decided").annotate(n=Count("pk"))
+        .values("answer", "reasons", "decided", "is_outside").annotate(n=Count("pk"))
     )  # fmt: skip
     papers = _papers(reason for row in rows for reason in row["reasons"])
     groups = [_group(row, papers, reader) for row in rows]
@@ -180,34 +182,27 @@ def _papers(reasons: Iterable[Mapping[str, Any]]) -> dict[int, Paper]:
 
 def _group(row: Mapping[str, Any], papers: Mapping[int, Paper], reader: Any) -> Group:
     answer = Answer(row["answer"])
-    reasons = tuple(_reason(one, answer, papers, reader) for one in _deciding(answer, row["reasons"]))
-    return Group(
-        answer,
-        is_silence(answer, row["reasons"]),
-        standing_of(answer, 1 if row["decided"] else None),
-        row["n"],
-        reasons,
-    )
-
-
-def _deciding(answer: int, reasons: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    return [one for one in reasons if one.get("answer") == int(answer)]
+    reasons = tuple(_reason(one, papers, reader) for one in row["reasons"])
+    standing = standing_of(answer, is_outside=row["is_outside"], is_approved=row["decided"])
+    return Group(answer, is_silence(answer, row["reasons"]), standing, row["n"], reasons)
 
 
 def is_silence(answer: int, reasons: Iterable[Mapping[str, Any]]) -> bool:
     """Whether silence alone decided."""
-    deciding = _deciding(answer, reasons)
+    deciding = [one for one in reasons if one.get("answer") == int(answer)]
     return bool(deciding) and all(one.get("is_silent") for one in deciding)
 
 
-def _reason(one: Mapping[str, Any], answer: Answer, papers: Mapping[int, Paper], reader: Any) -> Reason:
+def _reason(one: Mapping[str, Any], papers: Mapping[int, Paper], reader: Any) -> Reason:
+    answer, sentence, reference = one.get("answer", 0), one.get("sentence", ""), one.get("reference", "")
     paper = papers.get(one.get("paper") or 0)
-    if one.get("paper") and (paper is None or not is_readable(paper, reader)):
-        hidden = restricted_words(paper.restricted_to) if paper is not None else _("The paper is no longer on file.")
-        return Reason(int(answer), one.get("sentence", ""), paper and paper.pk, one.get("reference", ""), hidden=hidden)
+    if one.get("paper") and paper is None:
+        return Reason(answer, sentence, None, reference, hidden=_("The paper is no longer on file."))
+    if paper is not None and not is_readable(paper, reader):
+        return Reason(answer, sentence, paper.pk, reference, hidden=restricted_words(paper.restricted_to))
     return Reason(
-        int(answer), one.get("sentence", ""), paper.pk if paper else None, one.get("reference", ""),
-        one.get("clause", ""), one.get("page"), one.get("clause_number", ""),
+        answer, sentence, paper.pk if paper else None, reference, one.get("clause", ""), one.get("page"),
+        one.get("clause_number", ""),
     )  # fmt: skip
 
 

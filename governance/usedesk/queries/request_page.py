@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, Final
 
-from governance.engine.uses import Answer, Use
-from governance.papers.models import USE_NAMES
-from governance.usedesk.models import MadeUse, RequestItem, UseRequest
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
+
+from governance.engine.tables import Layer
+from governance.engine.uses import WAY_ANSWERS, Answer, Use, WayCode
+from governance.papers.models import LAYER_NAMES, USE_NAMES
+from governance.usedesk.models import MadeUse, RequestItem, UseRequest, WayDecision
 from governance.usedesk.queries.answering import Facts, answers_by_use, desk_answer
 from governance.usedesk.queries.groups import DeskAnswer
 from governance.usedesk.queries.one_request import decisions_of, questions_of
-from governance.usedesk.queries.shown import Share, ShownGroup, answer_sentence, counts_by_answer, shares, shown_groups
+from governance.usedesk.queries.shown import (
+    Share,
+    ShownGroup,
+    Sign,
+    answer_sentence,
+    counts_by_answer,
+    shares,
+    shown_groups,
+)
+from governance.usedesk.queries.way import WayThere
 
 
 @dataclass(frozen=True)
@@ -28,12 +41,60 @@ class UseLine:
         return USE_NAMES[self.use]
 
     @property
-    def counts(self) -> list[tuple[Answer, int]]:
-        return list(self.desk.counts.items())
+    def counts(self) -> list[int]:
+        """Specimens by word, in the order of ``words``."""
+        return [self.desk.counts[word] for word in Answer]
 
     @property
     def shares(self) -> list[Share]:
         return shares(self.desk.counts)
+
+
+@dataclass(frozen=True)
+class WayLine:
+    """What is known of one paper of the way there. sources: of rules by which none is needed."""
+
+    layer: Layer
+    code: WayCode
+    decision: WayDecision | None
+    sources: tuple[str, ...]
+
+    @property
+    def name(self) -> Any:
+        return LAYER_NAMES[self.layer]
+
+    @property
+    def sign(self) -> Sign:
+        return Sign(WAY_ANSWERS[self.code])
+
+    @property
+    def words(self) -> Any:
+        return (_CITES_WORDS if self.layer == Layer.CITES else _WAY_WORDS)[self.code]
+
+
+_TAKING: Final = frozenset({Use.DESTRUCTIVE_SAMPLING, Use.DNA_FOR_IDENTIFICATION, Use.SEQUENCING})
+"""Uses for which a part is taken."""
+
+_WAY_WORDS: Final = {
+    WayCode.NOT_NEEDED: _("Not needed"),
+    WayCode.HELD: _("Held"),
+    WayCode.EXCHANGE_LABEL: _("Under the label of a scientific exchange"),
+    WayCode.NEEDED: _("Needed first"),
+    WayCode.NOT_KNOWN: _("Not known whether it is needed"),
+}
+_CITES_WORDS: Final = {
+    **_WAY_WORDS,
+    WayCode.NEEDED: _("Needed first, where a species is listed"),
+}
+
+
+def way_lines(there: WayThere) -> Iterator[WayLine]:
+    """The papers of the way there, in their order."""
+    if there.way is None:
+        return
+    codes = {Layer.EXPORT: there.way.export, Layer.IMPORT: there.way.import_, Layer.CITES: there.way.cites}
+    for layer, code in codes.items():
+        yield WayLine(layer, code, (there.decided or {}).get(layer), (there.rules or {}).get(layer, ()))
 
 
 @dataclass(frozen=True)
@@ -62,9 +123,43 @@ class RequestPage:
     def shares(self) -> list[Share]:
         return shares(self.desk.counts)
 
+    @cached_property
+    def way(self) -> list[WayLine]:
+        """The papers of the way there; none where nothing crosses a border."""
+        return list(way_lines(self.desk.way))
+
     @property
     def total(self) -> int:
         return len(self.desk.ids)
+
+    @property
+    def heading(self) -> str:
+        """ "400 specimens, six answers" in numbers."""
+        answers = len(self.shares)
+        specimens = ngettext("%(n)s specimen", "%(n)s specimens", self.total) % {"n": f"{self.total:,}"}
+        return ngettext("%(specimens)s, %(n)d answer", "%(specimens)s, %(n)d answers", answers) % {
+            "specimens": specimens, "n": answers,
+        }  # fmt: skip
+
+    @property
+    def takes(self) -> bool:
+        """Whether specimens, decisions and questions can still be added."""
+        return self.request.closed_at is None and self.request.answered_at is None
+
+    @property
+    def asks_for_parts(self) -> bool:
+        """Whether something is taken off the material, so that it matters what."""
+        return not _TAKING.isdisjoint(self.request.use_list)
+
+    @property
+    def open_to_approve(self) -> int:
+        """Specimens that may go as asked and of which nobody decided."""
+        return sum(1 for block in self.desk.blocks if block.may_go for pk in block.ids if pk not in self.decided)
+
+    @property
+    def words(self) -> list[Sign]:
+        """All answers, mildest first."""
+        return [Sign(word) for word in Answer]
 
     @property
     def undecided(self) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from accessions.material.models import Specimen
@@ -50,8 +50,8 @@ def _existing(keys: Iterable[int]) -> set[int]:
 
 
 def _by_folded_number(numbers: Iterable[str]) -> Mapping[str, set[int]]:
-    """By the number folded. SQLite lowers the letters of ASCII alone, PostgreSQL all: both forms are asked for."""
-    wanted = sorted({form for number in numbers for form in (number.lower(), _ascii_lower(number))})
+    """By the number folded. PostgreSQL lowers all letters, SQLite those of ASCII alone: all that either makes of it."""
+    wanted = sorted({form for number in numbers for form in _lowered(number)})
     rows = rows_by_keys(
         f"SELECT catalog_number, id FROM material_specimen WHERE LOWER(catalog_number) {{keys}} AND {_FILLED}", wanted
     )
@@ -59,6 +59,12 @@ def _by_folded_number(numbers: Iterable[str]) -> Mapping[str, set[int]]:
     for number, key in rows:
         keys[number.casefold()].add(key)
     return keys
+
+
+def _lowered(number: str) -> Iterator[str]:
+    yield number.lower()
+    yield _ascii_lower(number)
+    yield _ascii_lower(number.upper())
 
 
 def _ascii_lower(text: str) -> str:

@@ -9,10 +9,10 @@ from typing import Any, Final
 
 from django.utils.translation import gettext as _
 
-from governance.engine.tables import NONE, Layer
+from governance.engine.tables import Layer
 from governance.engine.uses import Answer, Finding
 from governance.engine.uses.findings import OF_MATERIAL, OF_READING, OF_WAY
-from governance.papers.models import Paper, PaperVersion, TermsReading
+from governance.papers.models import USE_NAMES, Paper, PaperVersion, TermsReading
 from governance.papers.restriction import is_readable, restricted_words
 from governance.usedesk.models import ANSWER_NAMES, SilenceRule
 from governance.usedesk.queries.groups import DeskAnswer, Group
@@ -33,7 +33,7 @@ COLOURS: Final[Mapping[Answer, str]] = {
 _ROOM_FOR_A_COUNT: Final = 6.0
 """Percent of the bar from which on a count fits inside."""
 
-REASONS_SHOWN: Final = 4
+REASONS_SHOWN: Final = 5
 """Reasons of a group that a list shows; its own page shows all."""
 
 
@@ -89,45 +89,92 @@ def shares(counts: Mapping[Answer, int]) -> list[Share]:
 
 @dataclass(frozen=True)
 class Reason:
-    """One deciding finding for one reader. quote: only for readers of the paper; restricted: the line in its place.
+    """What one paper, or the footing, or the way says alike to some uses, for one reader.
 
-    version: whose terms nobody has read; paper: the paper that speaks, whoever reads. rule: how the house reads silence.
+    findings: one a use; count: specimens of which it decides. quotes: clauses, for readers of the paper only; restricted:
+    the line in their place. version: in force on the day; paper: the one that speaks, whoever reads. rule: how the house
+    reads silence. duties: what must be done for it, for readers.
     """
 
-    finding: Finding
+    findings: tuple[Finding, ...]
     words: str
+    count: int
     paper: Paper | None = None
-    quote: ClauseQuote | None = None
-    restricted: str = ""
     version: PaperVersion | None = None
+    quotes: tuple[ClauseQuote, ...] = ()
+    restricted: str = ""
     reading: TermsReading | None = None
     rule: SilenceRule | None = None
+    duties: tuple[str, ...] = ()
 
     @property
     def code(self) -> str:
-        return self.finding.code
+        return self.findings[0].code
+
+    @property
+    def answer(self) -> Answer:
+        return self.findings[0].answer
+
+    @property
+    def uses(self) -> list[Any]:
+        """Names of the uses to which it speaks."""
+        return [USE_NAMES[finding.use] for finding in self.findings]
 
     @property
     def is_unread(self) -> bool:
         return self.code in OF_READING
 
+    @property
+    def sentence(self) -> str:
+        """The uses, then the words."""
+        names = [str(name) for name in self.uses]
+        uses = ", ".join(name if not at else name[:1].lower() + name[1:] for at, name in enumerate(names))
+        return f"{uses}: {self.words}"
 
-def reasons(findings: Sequence[Finding], desk: DeskAnswer, user: Any) -> list[Reason]:
-    """The reasons, as a person may read them; those with a clause first."""
-    told = [_reason(finding, desk, user) for finding in findings]
-    return sorted(told, key=lambda one: (one.quote is None, one.finding.is_silent))
+
+def reasons(counts: Mapping[Finding, int], desk: DeskAnswer, user: Any) -> list[Reason]:
+    """The reasons as a person may read them, what decides of most first; of as many those with a clause first.
+
+    Args:
+        counts: by finding, the specimens of which it decides.
+    """
+    alike: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in sorted(counts, key=lambda one: one.use):
+        place = (finding.code, finding.paper, finding.version, finding.answer, finding.measure, counts[finding])
+        alike.setdefault(place, []).append(finding)
+    told = [_reason(tuple(found), counts[found[0]], desk, user) for found in alike.values()]
+    return sorted(told, key=lambda one: (-one.count, not one.quotes, one.is_unread))
 
 
-def _reason(finding: Finding, desk: DeskAnswer, user: Any) -> Reason:
-    paper = desk.papers.get(finding.paper)
+def _reason(findings: tuple[Finding, ...], count: int, desk: DeskAnswer, user: Any) -> Reason:
+    first = findings[0]
+    paper = desk.papers.get(first.paper)
     may_read = paper is not None and is_readable(paper, user)
-    quote = clause_of(finding, desk)
+    quotes = [quote for finding in findings if (quote := clause_of(finding, desk)) is not None]
     return Reason(
-        finding, finding_words(finding, desk, user), paper, quote if may_read else None,
-        restricted_words(paper.restricted_to) if paper is not None and quote is not None and not may_read else "",
-        desk.versions.get((finding.paper, finding.version)), desk.reading(finding) if may_read else None,
-        desk.silence_rule(finding) if finding.is_silent else None,
-    )  # fmt: skip
+        findings=findings,
+        words=finding_words(first, desk, None if len(quotes) > 1 else user, with_use=False),
+        count=count,
+        paper=paper,
+        version=desk.versions.get((first.paper, first.version)),
+        quotes=tuple({(quote.text, quote.place): quote for quote in quotes}.values()) if may_read else (),
+        restricted=restricted_words(paper.restricted_to) if paper is not None and quotes and not may_read else "",
+        reading=desk.reading(first) if may_read else None,
+        rule=desk.silence_rule(first) if first.is_silent else None,
+        duties=tuple(dict.fromkeys(duty for finding in findings for duty in _duties(finding, desk))) if may_read else (),
+    )
+
+
+def _duties(finding: Finding, desk: DeskAnswer) -> Iterator[str]:
+    """What the clause and the version ask for, where the answer is that it may go with duties."""
+    term, reading = desk.term(finding), desk.reading(finding)
+    if finding.code not in ("duties", "silent") or term is None:
+        return
+    yield from (text for text in (term.duties, term.other_condition) if text)
+    if term.amount:
+        yield _("Amount: %(amount)s") % {"amount": term.amount}
+    if reading is not None and reading.acknowledgement:
+        yield _("Acknowledgement: %(words)s") % {"words": reading.acknowledgement}
 
 
 @dataclass(frozen=True)
@@ -152,7 +199,16 @@ class ShownGroup:
 
     @cached_property
     def reasons(self) -> list[Reason]:
-        return reasons(self.group.findings, self.desk, self.user)
+        counts: dict[Finding, int] = dict.fromkeys(self.group.findings, 0)
+        for group in self.group.parts or (self.group,):
+            for finding in group.findings:
+                counts[finding] += group.count
+        return reasons(counts, self.desk, self.user)
+
+    @property
+    def is_mixed(self) -> bool:
+        """Whether not all of its specimens have the same reasons."""
+        return len(self.group.parts) > 1
 
     @property
     def first_reasons(self) -> list[Reason]:
@@ -193,11 +249,11 @@ class ShownGroup:
 
     @property
     def by_footing(self) -> bool:
-        return any(one.code in OF_MATERIAL and one.finding.paper == NONE and one.code != "no-terms" for one in self.reasons)
+        return any(one.code in OF_MATERIAL and one.paper is None and one.code != "no-terms" for one in self.reasons)
 
 
 def _is_for_provider(reason: Reason) -> bool:
-    return reason.finding.answer in (Answer.ASK_FIRST, Answer.SILENT)
+    return reason.answer in (Answer.ASK_FIRST, Answer.SILENT)
 
 
 def shown_groups(
@@ -231,10 +287,10 @@ def answer_sentence(counts: Mapping[Answer, int], may_go: int) -> tuple[str, str
 def _rest(counts: Mapping[Answer, int]) -> str:
     person = counts.get(Answer.SILENT, 0) + counts.get(Answer.NOT_KNOWN, 0)
     parts = [
-        _said(counts.get(Answer.ASK_FIRST, 0), _("%(n)s waits for somebody who is asked first"), _("%(n)s wait for somebody who is asked first")),
+        _said(counts.get(Answer.ASK_FIRST, 0), _("%(n)s waits for an agreement"), _("%(n)s wait for an agreement")),
         _said(counts.get(Answer.NOT_ALLOWED, 0), _("%(n)s stays here"), _("%(n)s stay here")),
         _said(person, _("%(n)s needs a person to read or decide"), _("%(n)s need a person to read or decide")),
-    ]  # fmt: skip
+    ]
     text = ", ".join(part for part in parts if part)
     return f"{text}." if text else ""
 

@@ -17,7 +17,7 @@ def comes_back(sheet: Sheet, w: PrintedLanguage) -> Section:
     rows = list(_duty_rows(sheet, w))
     if rows:
         head = [w("group_column"), w("for_use"), w("duty"), w("where")]
-        blocks += [Para(plain(w("duties_lead"))), Table(w("comes_back"), head, rows, [9, 20, 49, 22])]
+        blocks += [Para(plain(w("duties_lead")), keep=True), Table(w("comes_back"), head, rows, [11, 19, 48, 22])]
     else:
         blocks.append(Para(plain(w("no_duties"))))
     closed = [paper.reference for paper in sheet.papers if not paper.is_readable]
@@ -57,8 +57,10 @@ def acknowledgement(sheet: Sheet, w: PrintedLanguage) -> Section:
     if not rows:
         return Section(w("acknowledgement"), [Para(plain(w("no_acknowledgement")))])
     head = [w("group_column"), w("words_of_papers"), w("where")]
-    table = Table(w("acknowledgement"), head, rows, [9, 69, 22])
-    return Section(w("acknowledgement"), [Para(plain(w("acknowledgement_lead"))), table], key="acknowledgement")
+    table = Table(w("acknowledgement"), head, rows, [11, 67, 22])
+    return Section(
+        w("acknowledgement"), [Para(plain(w("acknowledgement_lead")), keep=True), table], key="acknowledgement"
+    )
 
 
 def permits(sheet: Sheet, w: PrintedLanguage) -> Section:
@@ -77,4 +79,4 @@ def permits(sheet: Sheet, w: PrintedLanguage) -> Section:
     if not rows:
         return Section(w("permits"), [Para(plain(w("no_papers")))])
     head = [w("group_column"), w("number"), w("kind"), w("given_by"), w("in_force_from")]
-    return Section(w("permits"), [Table(w("permits"), head, rows, [9, 24, 25, 25, 17])], key="papers")
+    return Section(w("permits"), [Table(w("permits"), head, rows, [11, 22, 25, 25, 17])], key="papers")

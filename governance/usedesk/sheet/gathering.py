@@ -146,9 +146,15 @@ def _filled(
 
 
 def _papers_of(item: Item, desk: DeskAnswer | None) -> Key:
-    """Papers with the versions that bind: those that the decision named, and all others that bear on the day."""
-    found = {(reason["paper"], reason.get("version")) for reason in item.reasons if reason.get("paper")}
-    if desk is not None:
-        found |= {bound_by(finding, desk) for finding in desk.case_of(item.specimen).findings if finding.paper != NONE}
+    """Papers that bear, with the versions that bind: of the day, and the one that was named when it was decided.
+
+    A decision is of many specimens, and what it names need not bear on each; so what bears decides.
+    """
+    named = {(reason["paper"], reason.get("version")) for reason in item.reasons if reason.get("paper")}
+    if desk is None:
+        return frozenset(named)
+    bearing = {bound_by(finding, desk) for finding in desk.case_of(item.specimen).findings if finding.paper != NONE}
+    papers = {paper for paper, _version in bearing}
+    found = bearing | {(paper, version) for paper, version in named if paper in papers}
     with_version = {paper for paper, version in found if version is not None}
     return frozenset((paper, version) for paper, version in found if version is not None or paper not in with_version)

@@ -3,7 +3,7 @@ may be done, and the papers are quoted."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from governance.engine.uses import ELSEWHERE, Ownership, Said, Use
@@ -16,37 +16,63 @@ _WIDTHS = [22, 56, 22]
 
 
 def what_may(sheet: Sheet, w: PrintedLanguage) -> Section:
-    """All groups, and what holds for whatever no group names."""
-    parts = [_group(group, sheet, w) for group in sheet.groups]
-    rest = Section(w("ask_first"), [Para(strong(w("anything_else")))], level=2)
-    return Section(w("what_may"), [Para(plain(w("what_may_lead")))], [*parts, rest], key="terms")
+    """All groups, those with the same terms together; and what holds for whatever no group names."""
+    parts = [_groups(groups, sheet, w) for groups in _bundled(sheet.groups)]
+    lead = [Para(plain(w("what_may_lead"))), Para(strong(w("anything_else")))]
+    return Section(w("what_may"), lead, parts, key="terms")
 
 
-def _group(group: TermsGroup, sheet: Sheet, w: PrintedLanguage) -> Section:
-    blocks: list[Block] = [Para(line) for line in _papers_lines(group, w)]
-    blocks.append(Table(
-        w("may_be_done"), [w("may_be_done"), w("words_of_papers"), w("where")],
-        [row for use in sheet.uses for row in _permitted(use, group, w)], _WIDTHS, terms=True,
-    ))  # fmt: skip
+def _bundled(groups: Sequence[TermsGroup]) -> list[list[TermsGroup]]:
+    """Groups of which the same is to be said: they differ by papers that say nothing of uses."""
+    found: dict[frozenset[tuple[int, date | None]], list[TermsGroup]] = {}
+    for group in groups:
+        found.setdefault(frozenset((paper.key, paper.since) for paper in _speaking(group)), []).append(group)
+    return list(found.values())
+
+
+def _speaking(group: TermsGroup) -> list[PaperTerms]:
+    return [paper for paper in group.papers if _speaks(paper)]
+
+
+def _speaks(paper: PaperTerms) -> bool:
+    """Whether something of it is to be said: a clause, whose the material is, or that its terms are not all known."""
+    is_silent = all(clause.said == Said.SILENT for clause in paper.clauses.values())
+    return not (
+        is_silent and len(paper.clauses) == len(Use) and paper.ownership not in ELSEWHERE and not paper.agreements
+    )
+
+
+def _groups(groups: Sequence[TermsGroup], sheet: Sheet, w: PrintedLanguage) -> Section:
+    """Title with letters, papers, and a table each of what is permitted, forbidden, and asked about first."""
+    papers, count = _speaking(groups[0]), sum(group.count for group in groups)
+    blocks: list[Block] = [Para(line, keep=True) for line in _papers_lines(papers, w)]
+    blocks.append(_table("may_be_done", [row for use in sheet.uses for row in _permitted(use, papers, w)], w))
     for said, word in ((Said.NOT_ALLOWED, "not_allowed"), (Said.ASK_FIRST, "ask_first")):
-        rows = list(_others(said, group, sheet, w))
-        if rows:
-            blocks.append(Table(w(word), [w(word), w("words_of_papers"), w("where")], rows, _WIDTHS, terms=True))
-    blocks += [Para(line) for line in _not_printed(group, w)]
-    return Section(counted(w, "group_title", group.count, letter=group.letter), blocks, level=2)
+        if rows := list(_others(said, papers, sheet, w)):
+            blocks.append(_table(word, rows, w))
+    blocks += [Para(line) for line in _not_printed(papers, w)]
+    if len(groups) > 1:
+        title = w("groups_title", letters=", ".join(group.letter for group in groups), n=count)
+    else:
+        title = counted(w, "group_title", count, letter=groups[0].letter)
+    return Section(title, blocks, level=2)
 
 
-def _papers_lines(group: TermsGroup, w: PrintedLanguage) -> Iterator[Line]:
+def _table(word: str, rows: Sequence[Sequence[Cell]], w: PrintedLanguage) -> Table:
+    return Table(w(word), [w(word), w("words_of_papers"), w("where")], rows, _WIDTHS, terms=True)
+
+
+def _papers_lines(papers: Sequence[PaperTerms], w: PrintedLanguage) -> Iterator[Line]:
     """The papers with their kinds; whose the material is, where that is somebody else."""
-    if not group.papers:
+    if not papers:
         yield plain(w("no_papers"))
         return
-    named = [f"{paper.reference} ({kind_word(paper, w)})" if paper.kind else paper.reference for paper in group.papers]
-    yield (Text(w.pair(w("papers"), "; ".join(named))),)
-    for paper in group.papers:
+    named = [f"{paper.reference} ({kind_word(paper, w)})" if paper.kind else paper.reference for paper in papers]
+    yield plain(w.pair(w("papers"), "; ".join(named)))
+    for paper in papers:
         if paper.ownership in ELSEWHERE:
             where = f" {place(paper, '', paper.ownership_page, w)}."
-            yield strong(w.of("ownership", Ownership(paper.ownership).code))[0], Text(where, role="note")
+            yield (Text(w.of("ownership", Ownership(paper.ownership).code), role="strong"), Text(where, role="note"))
             if paper.ownership_clause:
                 yield (quoted(paper.ownership_clause, paper),)
 
@@ -56,10 +82,10 @@ def kind_word(paper: PaperTerms, w: PrintedLanguage) -> str:
     return w.of("kinds", paper.kind) if paper.kind else w("deposit")
 
 
-def _permitted(use: Use, group: TermsGroup, w: PrintedLanguage) -> Iterator[list[Cell]]:
+def _permitted(use: Use, papers: Sequence[PaperTerms], w: PrintedLanguage) -> Iterator[list[Cell]]:
     """A row for each paper that speaks of an approved use, and for each provider that agreed to it."""
     name = [strong(use_word(w, use))]
-    rows = [row for paper in group.papers for row in _of_paper(use, paper, w)]
+    rows = [row for paper in papers for row in _of_paper(use, paper, w)]
     if not rows:
         yield [Cell(name), Cell([plain(w("by_institution"))]), Cell()]
     for number, (words, where) in enumerate(rows):
@@ -89,10 +115,10 @@ def _clause_lines(clause: Clause, paper: PaperTerms, w: PrintedLanguage) -> list
     return lines
 
 
-def _others(said: Said, group: TermsGroup, sheet: Sheet, w: PrintedLanguage) -> Iterator[list[Cell]]:
+def _others(said: Said, papers: Sequence[PaperTerms], sheet: Sheet, w: PrintedLanguage) -> Iterator[list[Cell]]:
     """Clauses that forbid; and those that ask, on uses that were not approved."""
     for use in Use:
-        clauses = [(paper, paper.clauses[use]) for paper in group.papers if use in paper.clauses]
+        clauses = [(paper, paper.clauses[use]) for paper in papers if use in paper.clauses]
         if use in sheet.uses and said != Said.NOT_ALLOWED:
             continue
         spoken = [(paper, clause) for paper, clause in clauses if clause.said == said]
@@ -101,9 +127,9 @@ def _others(said: Said, group: TermsGroup, sheet: Sheet, w: PrintedLanguage) -> 
             yield [Cell(name), Cell([(quoted(clause.text, paper),)]), Cell(where_lines(clause, paper, w))]
 
 
-def _not_printed(group: TermsGroup, w: PrintedLanguage) -> Iterator[Line]:
+def _not_printed(papers: Sequence[PaperTerms], w: PrintedLanguage) -> Iterator[Line]:
     """Papers that bind as well, but whose terms are not here."""
-    for paper in group.papers:
+    for paper in papers:
         if not paper.is_readable:
             yield strong(w("closed_terms", reference=paper.reference))
         elif not paper.clauses:

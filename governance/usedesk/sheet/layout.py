@@ -131,6 +131,6 @@ def _days(first: date | None, last: date | None, w: PrintedLanguage) -> str:
 
 
 def _signatures(w: PrintedLanguage) -> Iterator[Block]:
-    yield Para(plain(w("statement")))
+    yield Para(plain(w("statement")), keep=True)
     rows = [[Cell([strong(w(word))]), Cell(), Cell()] for word in ("name", "office", "day", "signature")]
     yield Table(w("signatures"), ["", w("for_recipient"), w("for_house")], rows, [16, 42, 42], tall=True)

@@ -9,7 +9,7 @@ from governance.papers.printed.language import PrintedLanguage
 from governance.usedesk.sheet.codes import code_picture
 from governance.usedesk.sheet.contents import Sheet, SheetSpecimen
 
-CODE_CM: Final = 1.05
+CODE_CM: Final = 0.95
 """Of a code with its quiet zone: 29 modules of a third of a millimetre, for numbers of up to 14 letters."""
 
 MOST_CODES: Final = 1000
@@ -22,9 +22,9 @@ def specimen_list(sheet: Sheet, w: PrintedLanguage, *, with_codes: bool, most: i
     codes = with_codes and len(sheet.specimens) <= MOST_CODES
     rows = [_row(one, w, with_code=codes, with_back=sheet.is_loan) for one in shown]
     head = [w("catalogue_number"), w("taxon"), w("country_date"), w("count"), w("group_column")]
-    widths = [23, 27, 25, 9, 8]
+    widths = [23, 27, 24, 9, 9]
     if codes:
-        head, widths = [w("code"), *head], [9, *widths]
+        head, widths = [w("code"), *head], [8, *widths]
     if sheet.is_loan:
         head, widths = [*head, w("back")], [*widths, 10]
     blocks: list[Block] = [

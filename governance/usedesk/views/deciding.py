@@ -62,7 +62,7 @@ def _decided(request: HttpRequest, form: DecideForm, found: UseRequest) -> Reque
 
 
 def _specimens(keys: Any) -> list[Specimen]:
-    rows = Specimen.objects.filter(pk__in=list(keys)).in_bulk()
+    rows = Specimen.objects.select_related("name").in_bulk(list(keys))
     return [rows[pk] for pk in keys if pk in rows]
 
 

@@ -88,7 +88,10 @@ def _initial(deed: str, by_request: UseRequest | None, loan: MadeUse | None) -> 
 def _looked(form: UseForm) -> dict[str, Any]:
     """What the desk says of it, before anything is saved."""
     values = form.values()
-    told = Told(form.deed, form.cleaned_data["on"], form.chosen_use, values["recipient"], values["request"])
+    facts = {name: values[name] for name in ("commercial", "identification_only", "parts") if name in values}
+    told = Told(
+        form.deed, form.cleaned_data["on"], form.chosen_use, values["recipient"], values["request"], **facts
+    )  # fmt: skip
     answers = judged(form.ids, told)
     return {"counts": answers.counted(), "count": len(form.ids), "use": answers.use, "asked": bool(answers.uses)}
 

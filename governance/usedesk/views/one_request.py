@@ -40,9 +40,9 @@ def request_group(request: HttpRequest, pk: int, group: str) -> HttpResponse:
     own = _group(desk, group)
     sort = request.GET.get("sort", "")
     pages = paged(request, ordered_ids(found, own, sort))
-    (shown,) = shown_groups([own], desk, request.user, decided_of(found))
+    shown, *parts = shown_groups([own, *own.parts], desk, request.user, decided_of(found))
     rows = rows_of(found, list(pages["page"].object_list), desk, request.user)
-    context = {"found": found, "desk": desk, "shown": shown, "rows": rows, "sort": sort, "asked": request.GET.urlencode()}
+    context = {"found": found, "desk": desk, "shown": shown, "parts": parts, "rows": rows, "sort": sort}
     return render(request, "usedesk/request_group.html", context | pages)
 
 

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -42,6 +43,8 @@ def request_new(request: HttpRequest) -> HttpResponse:
             form.refuse(error)
         else:
             messages.success(request, _("%(number)s is taken down. Now its specimens.") % {"number": made.reference})
+            if selection := request.GET.get("selection"):  # begun for specimens that were chosen in their list
+                return redirect(f"{reverse('usedesk:request-take', args=[made.pk])}?{selection}")
             return redirect("usedesk:request", made.pk)
     context = {"form": form, "countries": countries_known()}
     return render(request, "usedesk/request_form.html", context, status=form.status)

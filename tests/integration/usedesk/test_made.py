@@ -21,7 +21,7 @@ from governance.engine.uses import Answer, Said, Use
 from governance.usedesk.actions.errors import DeskError
 from governance.usedesk.actions.making import Taken, edit_use, newest_seen, record_use, void_use
 from governance.usedesk.models import DeskRules, MadeUse, Remedy, RequestDecision, UseItem
-from governance.usedesk.queries.judging import standing_of
+from governance.usedesk.queries.judging import ItemAnswer, standing_of
 from governance.usedesk.queries.whereabouts import out_of
 from tests.factories import register
 from tests.factories.usedesk import made_use, recipient, use_request, use_term
@@ -75,21 +75,27 @@ def test_papers_that_nobody_read_make_no_breach(by: Any) -> None:
     register.link(register.paper("COL-1"), by=register.person(), specimen=specimen)
     made = recorded(by, specimen)
     assert (made.answer, made.is_outside) == (Answer.NOT_KNOWN, False)
-    assert standing_of(Answer.NOT_KNOWN, None) == "open"
 
 
 @pytest.mark.parametrize(
-    ("answer", "approved", "standing"),
+    ("answer", "asks", "decision", "standing"),
     [
-        (Answer.ALLOWED, False, "within"), (Answer.WITH_DUTIES, False, "within"), (Answer.ASK_FIRST, False, "outside"),
-        (Answer.ASK_FIRST, True, "approved"), (Answer.SILENT, False, "open"), (Answer.SILENT, True, "approved"),
-        (Answer.NOT_KNOWN, False, "open"), (Answer.NOT_KNOWN, True, "approved"),
-        (Answer.NOT_ALLOWED, False, "outside"), (Answer.NOT_ALLOWED, True, "outside"),
+        (Answer.ALLOWED, False, None, "within"), (Answer.WITH_DUTIES, False, None, "within"),
+        (Answer.ASK_FIRST, True, None, "outside"), (Answer.ASK_FIRST, True, 1, "approved"),
+        (Answer.SILENT, False, None, "open"), (Answer.SILENT, False, 1, "approved"),
+        (Answer.SILENT, True, None, "outside"), (Answer.NOT_KNOWN, False, None, "open"),
+        (Answer.NOT_KNOWN, False, 1, "approved"), (Answer.NOT_KNOWN, True, None, "outside"),
+        (Answer.NOT_KNOWN, True, 1, "approved"), (Answer.NOT_ALLOWED, True, None, "outside"),
+        (Answer.NOT_ALLOWED, True, 1, "outside"),
     ],
 )  # fmt: skip
-def test_table_of_standings(answer: Answer, approved: bool, standing: str) -> None:
-    """Written out by hand: a decision stands in for an agreement, never against a clause that forbids on the day."""
-    assert standing_of(answer, 1 if approved else None) == standing
+def test_table_of_standings(answer: Answer, asks: bool, decision: int | None, standing: str) -> None:
+    """Written out by hand: a decision stands in for an agreement, never against a clause that forbids on the day.
+
+    What asks for an agreement is heard also where something unread is stricter.
+    """
+    one = ItemAnswer(answer, decision=decision, asks=asks)
+    assert standing_of(answer, is_outside=one.is_outside, is_approved=decision is not None) == standing
 
 
 def test_the_strictest_of_the_items_is_kept(by: Any) -> None:

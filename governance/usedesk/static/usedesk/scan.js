@@ -145,7 +145,7 @@ function start() {
   function showCount(count) {
     const place = find("queue");
     place.hidden = false;
-    place.dataset.waiting = count;
+    place.dataset.count = count;
     place.textContent = numbered(place.dataset, count, place.dataset.sent);
   }
 

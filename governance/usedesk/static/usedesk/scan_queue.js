@@ -79,7 +79,7 @@ export class Queue {
 
   get lines() { return this.store.lines; }
   get isKept() { return this.store.isKept && !this.store.memory.size; }
-  get ofOthers() { return this.store.ofOthers(); }
+  get ofOthers() { return this.store.ofOthers; }
 
   add(line) {
     this.store.add(line);
