@@ -82,10 +82,14 @@ def term_problems(told: Mapping[str, Any], *, whole_text_read: bool) -> Iterator
         yield "clause", _("no clause is quoted"), _("Quote it: an answer stands on the words of the paper.")
     if said == Said.WITH_DUTIES and not (told.get("duties") or told.get("other_condition")):
         yield "duties", _("it is not said which duties"), _("Say what must be done for it.")
-    both = sorted({str(code) for code in told.get("only_in") or ()} & {str(code) for code in told.get("not_in") or ()})
+    both = sorted(_codes(told.get("only_in")) & _codes(told.get("not_in")))
     if both:
         yield ("not_in", _("%(codes)s stands in both lists of countries") % {"codes": ", ".join(both)},
                _("A country is allowed or it is not: take it out of one list."))  # fmt: skip
+
+
+def _codes(value: object) -> set[str]:
+    return {str(code) for code in value} if isinstance(value, list) else set()
 
 
 def with_silence(value: Mapping[str, Any]) -> dict[str, Any]:

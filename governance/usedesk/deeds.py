@@ -1,7 +1,7 @@
 """What can be done with material, and which use that is by the terms of papers.
 
-Which kind of use a deed is: common practice, no source. A loss is no use at all; a publication of words alone is none that
-a clause speaks of, so it has no answer.
+Which kind of use a deed is: common practice, no source. A loss is no use at all; a publication of words alone is none
+that a clause speaks of, so it has no answer.
 """
 
 from __future__ import annotations

@@ -46,8 +46,10 @@ def doi_of(text: str) -> str:
         rest = bare[match.end() :]
         bare = unquote(rest).strip() if match[0].casefold().startswith("http") else rest.strip()
     if len(bare) > LONGEST_DOI or not _DOI.fullmatch(bare) or not bare.isprintable():
-        words = _("“%(text)s” has not the form of a DOI. A DOI is 10., a registrant’s number, a slash and a name without "
-                  "blanks, such as 10.1234/abc; an address that begins with https://doi.org/ is taken, too.")  # fmt: skip
+        words = _(
+            "“%(text)s” has not the form of a DOI. A DOI is 10., a registrant’s number, a slash and a name without "
+            "blanks, such as 10.1234/abc; an address that begins with https://doi.org/ is taken, too."
+        )
         raise IdentifierError(words % {"text": text.strip()[:100]})
     return bare
 
@@ -91,9 +93,9 @@ PATTERNS: Final = tuple(
     )
 )
 """Sources, from memory: NCBI, "GenBank accession number prefixes" (one letter and five digits, two letters and six or
-eight; proteins three letters and five or seven; WGS four letters, two digits of the version, six or more, or six letters,
-two digits, seven or more); ENA, "Accession numbers" (samples, reads, projects, assemblies, S of a scaffold). What fits two
-forms, as SRR1234567 fits that of proteins, is called by the first."""
+eight; proteins three letters and five or seven; WGS four letters, two digits of the version, six or more, or six
+letters, two digits, seven or more); ENA, "Accession numbers" (samples, reads, projects, assemblies, S of a scaffold).
+What fits two forms, as SRR1234567 fits that of proteins, is called by the first."""
 
 _OTHERS: Final = re.compile(r"(?:N[CGMRTWZP]|X[MRP]|AP|YP|WP|AC)_\d+" + _VERSION, re.ASCII)
 _RANGE: Final = re.compile(r"([A-Z]{1,6})(\d+)\s*(?:-|–|:)\s*([A-Z]{1,6})(\d+)", re.IGNORECASE | re.ASCII)

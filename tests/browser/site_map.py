@@ -27,6 +27,24 @@ ROWS: dict[str, tuple[str, str]] = {
     "verdicts:paper-preview": ("papers_paper", _PAPER),
     "verdicts:specimen": ("material_specimen", _SPECIMEN),
     "verdicts:run": ("verdicts_run", "1 = 1"),
+    "usedesk:use": ("usedesk_madeuse", "voided_at IS NULL"),
+    "usedesk:request": ("usedesk_userequest", "closed_at IS NULL AND answered_at IS NULL"),
+    "usedesk:request-ask": ("usedesk_userequest", "id IN (SELECT request_id FROM usedesk_providerquestion)"),
+    "usedesk:exchange-label": ("usedesk_userequest", "closed_at IS NULL AND answered_at IS NULL"),
+    "usedesk:question": ("usedesk_providerquestion", "1 = 1"),
+    "usedesk:decision": ("usedesk_requestdecision", "withdrawn_at IS NULL"),
+    "usedesk:way-decide": ("usedesk_userequest", "closed_at IS NULL AND answered_at IS NULL"),
+    "usedesk:way-withdraw": ("usedesk_waydecision", "1 = 1"),
+    "usedesk:recipient": ("usedesk_recipient", "1 = 1"),
+    "usedesk:silence": ("usedesk_silencerule", "1 = 1"),
+    "usedesk:listing": ("usedesk_citeslisting", "1 = 1"),
+    "usedesk:loan-": ("usedesk_madeuse", "voided_at IS NULL AND deed = 'loan'"),
+    "usedesk:retention": ("usedesk_madeuse", "voided_at IS NULL AND deed = 'loan'"),
+    "usedesk:sequences": ("usedesk_madeuse", "voided_at IS NULL AND deed = 'sequencing'"),
+    "usedesk:sequence-remove": ("usedesk_sequence", "1 = 1"),
+    "usedesk:return-undo": ("usedesk_loanreturn", "1 = 1"),
+    "usedesk:remedy-new": ("usedesk_madeuse", "voided_at IS NULL"),
+    "usedesk:remedy": ("usedesk_remedy", "done_on IS NULL"),
     "plans:": ("plans_fieldplan", "1 = 1"),
     "plans:plan-cell": ("plans_fieldplan", "id IN (SELECT plan_id FROM plans_stop)"),
     "plans:plan-attach": ("plans_fieldplan", "closed_at IS NULL AND accession_id IS NULL"),
@@ -85,8 +103,19 @@ OTHER_KEYS: dict[str, tuple[str, str]] = {
     "version_pk": ("papers_paperversion", "paper_id = {pk}"),
     "turn_pk": ("papers_paperstatus", "paper_id = {pk}"),
     "form_pk": ("people_agentname", "agent_id = {pk} AND form <> 'J. Ek'"),
+    "paper": ("papers_paper", "id IN (SELECT paper_id FROM usedesk_providerquestion WHERE request_id = {pk})"),
 }
-WORDS: dict[str, int | str] = {"layer": "land", "code": "NO", "form": "csv", "number": 1, "step": "ask"}
+WORDS: dict[str, int | str] = {
+    "layer": "land",
+    "code": "NO",
+    "form": "csv",
+    "number": 1,
+    "step": "ask",
+    "deed": "loan",
+    "group": "allowed",
+    "use": "loan-abroad",
+    "way": "export",
+}
 
 
 @dataclass(frozen=True)

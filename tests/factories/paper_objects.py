@@ -21,8 +21,45 @@ def paper_object(reference: str = "COL-2024-052", **fields: Any) -> dict[str, An
     } | fields  # fmt: skip
 
 
+def full_terms(**more: Any) -> dict[str, Any]:
+    """Terms of use in which every key of the exchange file says something."""
+    return {
+        "ownership": "state-keeps-title",
+        "ownership_clause": "The material remains the property of the State.",
+        "ownership_page": 2,
+        "ask_whom": "Access desk (invented)",
+        "reply_days": 0,
+        "acknowledgement": "By courtesy of the Nazvri Directorate.",
+        "whole_text_read": True,
+        "note": "Annex 2 is missing.",
+        "uses": [
+            {
+                "use": "loan-abroad",
+                "said": "allowed",
+                "clause": "Loans may be made\nto public institutions.",
+                "clause_number": "7(b)",
+                "page": 3,
+                "recipients": ["public-research", "authority"],
+                "only_in": ["IS", "SE"],
+                "not_in": ["NO"],
+                "non_commercial_only": True,
+                "identification_only": True,
+                "most_specimens": 40,
+                "amount": "one leg of each",
+                "parts": ["leg", "wing tip"],
+                "not_before": "2027-01-01",
+                "duties": "Send a copy.",
+                "other_condition": "Carried by hand.",
+                "otherwise": "ask-first",
+            },
+            {"use": "sequencing", "said": "not-allowed", "clause": "No genetic work.", "page": 4},
+            {"use": "exhibition", "said": "silent"},
+        ],
+    } | more
+
+
 def full_object(reference: str = "COL-2024-099") -> dict[str, Any]:
-    """A paper in which every key of the exchange file says something."""
+    """A paper in which every key of the exchange file says something, but the terms of use: ``full_terms``."""
     return {
         "reference": reference,
         "second_number": "B-17",

@@ -37,9 +37,20 @@ from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, 
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import PlanSignOff
 from governance.scans.models import Filing, ScanMark, Upload
+from governance.usedesk.models import (
+    CitesListing,
+    LoanReturn,
+    ProviderQuestion,
+    Remedy,
+    RequestDecision,
+    Sequence,
+    SilenceRule,
+    UseItem,
+    WayDecision,
+)
 from governance.verdicts.actions import assess
 from governance.verdicts.models import HouseRuleSet, Override, Run
-from tests.factories import plans, register, scans, verdicts
+from tests.factories import plans, register, scans, usedesk, verdicts
 
 PROJECT = Path(__file__).resolve().parents[2]
 
@@ -79,7 +90,18 @@ def guarded() -> list[Address]:
     return [address for address in addresses() if address.name not in OPEN_TO_STRANGERS]
 
 
-WORDS: dict[str, Any] = {"form": "csv", "layer": "land", "code": "SE", "token": "0" * 32, "number": 1, "step": "ask"}
+WORDS: dict[str, Any] = {
+    "form": "csv",
+    "layer": "land",
+    "code": "SE",
+    "token": "0" * 32,
+    "number": 1,
+    "step": "ask",
+    "deed": "loan",
+    "group": "allowed",
+    "use": "loan-abroad",
+    "way": "export",
+}
 """What stands in an address for a parameter that is no key."""
 
 
@@ -160,6 +182,23 @@ KEYS = {
     "verdicts:run": "run",
     "verdicts:accession": "accession",
     "verdicts:legal-file": "accession",
+    "usedesk:remedy-new": "made_use",
+    "usedesk:remedy": "remedy",
+    "usedesk:return-undo": "loan_return",
+    "usedesk:sequence-remove": "sequence",
+    "usedesk:sequences": "made_use",
+    "usedesk:loan-": "made_use",
+    "usedesk:retention": "made_use",
+    "usedesk:use": "made_use",
+    "usedesk:request": "use_request",
+    "usedesk:exchange-label": "use_request",
+    "usedesk:question": "question",
+    "usedesk:decision": "use_decision",
+    "usedesk:way-decide": "use_request",
+    "usedesk:way-withdraw": "way_decision",
+    "usedesk:recipient": "recipient",
+    "usedesk:silence": "silence",
+    "usedesk:listing": "listing",
     "plans:application-new": "plan",
     "plans:application-scan-take-off": "application_scan",
     "plans:application": "application",
@@ -271,7 +310,40 @@ def rows_of_all(kept: None) -> Rows:
     made["sign_off"] = PlanSignOff.objects.create(
         version=made["plan_version"], signed_by=curator, remark="Looked at it with the curator."
     )
+    made |= rows_of_uses(specimen, paper)
+    made |= rows_of_requests(specimen, paper)
     return Rows({kind: row.pk for kind, row in made.items()})
+
+
+def rows_of_uses(specimen: Any, paper: Any) -> dict[str, Any]:
+    """A loan of which something is out and something came back, with a remedy and a sequence."""
+    by, made = register.person(), usedesk.made_use(specimen, register.specimen())
+    back = LoanReturn.objects.create(use=made, on="2026-05-01", recorded_by=by)
+    item = made.items.exclude(specimen=specimen).get()
+    UseItem.objects.filter(pk=item.pk).update(returned=back)
+    return {
+        "made_use": made, "loan_return": back,
+        "remedy": Remedy.objects.create(use=made, what="Tell the provider.", opened_by=by),
+        "sequence": Sequence.objects.create(item=item, accession_number="OR123456"),
+    }  # fmt: skip
+
+
+def rows_of_requests(specimen: Any, paper: Any) -> dict[str, Any]:
+    """A request with a decision, a question and a decision on the way; a recipient; a rule and a listed name."""
+    by, request = register.person(), usedesk.use_request(specimens=[specimen], recipient=usedesk.recipient())
+    asked = {"paper": paper, "uses": request.uses, "asked_of": "Directorate", "asked_on": "2026-11-21"}
+    return {
+        "use_request": request, "recipient": request.recipient,
+        "question": ProviderQuestion.objects.create(request=request, recorded_by=by, **asked),
+        "use_decision": RequestDecision.objects.create(request=request, is_approved=False, answer=4, decided_by=by),
+        "way_decision": WayDecision.objects.create(
+            request=request, layer=5, reason="None is needed.", evidence="Act 12", decided_by=by
+        ),
+        "silence": SilenceRule.objects.create(reading=2, reason="Board, 2024"),
+        "listing": CitesListing.objects.create(
+            name="Ornithoptera", appendix="II", source="Appendices", checked_on="2026-11-20"
+        ),
+    }  # fmt: skip
 
 
 every_address = pytest.mark.parametrize("address", guarded(), ids=lambda address: address.name)
@@ -474,6 +546,45 @@ ACTIONS: dict[str, Verb] = {
     "verdicts.follow_rule": Verb.EDIT_SHEETS,
     "verdicts.correct_rule": Verb.EDIT_SHEETS,
     "verdicts.withdraw_rule": Verb.EDIT_SHEETS,
+    "material.make_pool": Verb.ENTER_FACTS,
+    "usedesk.add_request": Verb.TAKE_REQUESTS,
+    "usedesk.edit_request": Verb.TAKE_REQUESTS,
+    "usedesk.answer_request": Verb.TAKE_REQUESTS,
+    "usedesk.take_answer_back": Verb.TAKE_REQUESTS,
+    "usedesk.close_request": Verb.TAKE_REQUESTS,
+    "usedesk.reopen_request": Verb.TAKE_REQUESTS,
+    "usedesk.add_recipient": Verb.TAKE_REQUESTS,
+    "usedesk.edit_recipient": Verb.TAKE_REQUESTS,
+    "usedesk.ask": Verb.TAKE_REQUESTS,
+    "usedesk.take_question_back": Verb.TAKE_REQUESTS,
+    "usedesk.record_reply": Verb.REGISTER_PAPERS,
+    "usedesk.decide": Verb.APPROVE_USES,
+    "usedesk.approve_all": Verb.APPROVE_USES,
+    "usedesk.withdraw_decision": Verb.APPROVE_USES,
+    "usedesk.decide_way": Verb.APPROVE_USES,
+    "usedesk.withdraw_way": Verb.APPROVE_USES,
+    "usedesk.set_house": Verb.EDIT_HOUSE_RULES,
+    "usedesk.add_silence_rule": Verb.EDIT_HOUSE_RULES,
+    "usedesk.change_silence_rule": Verb.EDIT_HOUSE_RULES,
+    "usedesk.remove_silence_rule": Verb.EDIT_HOUSE_RULES,
+    "usedesk.set_footing_rule": Verb.EDIT_HOUSE_RULES,
+    "usedesk.remove_footing_rule": Verb.EDIT_HOUSE_RULES,
+    "usedesk.add_listing": Verb.EDIT_HOUSE_RULES,
+    "usedesk.change_listing": Verb.EDIT_HOUSE_RULES,
+    "usedesk.end_listing": Verb.EDIT_HOUSE_RULES,
+    "usedesk.take_listings": Verb.EDIT_HOUSE_RULES,
+    "usedesk.record_use": Verb.RECORD_USES,
+    "usedesk.edit_use": Verb.RECORD_USES,
+    "usedesk.void_use": Verb.RECORD_USES,
+    "usedesk.take_back": Verb.RECORD_USES,
+    "usedesk.undo_return": Verb.RECORD_USES,
+    "usedesk.extend": Verb.RECORD_USES,
+    "usedesk.add_remedy": Verb.RECORD_USES,
+    "usedesk.edit_remedy": Verb.RECORD_USES,
+    "usedesk.end_remedy": Verb.RECORD_USES,
+    "usedesk.take_up_again": Verb.RECORD_USES,
+    "usedesk.add_sequences": Verb.RECORD_USES,
+    "usedesk.remove_sequence": Verb.RECORD_USES,
     "plans.add_plan": Verb.PLAN_TRIPS,
     "plans.edit_plan": Verb.PLAN_TRIPS,
     "plans.close_plan": Verb.PLAN_TRIPS,
@@ -524,6 +635,9 @@ def lets_in(name: str, role: str) -> bool:
 _STORES = "stores what an action of papers has checked"
 _TAKES_UP = "works out what a change has touched; whoever may change a fact sets it off"
 INNER: dict[str, str] = {
+    "usedesk.received": "receives a letter for what it came with; the receiving asks for the right to add scans",
+    "usedesk.open_remedy": "opens what a use outside the terms starts, inside the action that records it",
+    "usedesk.extracts": "enters what an extraction made, inside the action that records it",
     "papers.add_links": _STORES,
     "papers.new_links": _STORES,
     "papers.end_links": _STORES,

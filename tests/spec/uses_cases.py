@@ -1,4 +1,4 @@
-"""Reads the tables of cases of the use desk (tests/spec/uses): a YAML list of rules, each with its source and its cases.
+"""Reads the tables of cases of the use desk (tests/spec/uses): a YAML list of rules, with their sources and cases.
 
 A case says what differs from its rule. Its words:
 
@@ -10,9 +10,9 @@ A case says what differs from its rule. Its words:
     asked: numbers of rows from 1; else the first alone counts, and all are asked for
 
 A paper is a line of clauses with semicolons between, " / " between versions: ``kind K``, ``owner O``, ``start DAY``,
-``revoked DAY`` and the other ends, ``suspended DAY DAY|-``, ``unread``, or USE SAID and its conditions (``to KIND``, ``in
-COUNTRY``, ``not-in COUNTRY``, ``non-commercial``, ``identification``, ``most NUMBER``, ``parts WORD``, ``from DAY``,
-``duties``, ``else SAID``).
+``revoked DAY`` and the other ends, ``suspended DAY DAY|-``, ``unread``, or USE SAID and its conditions (``to KIND``,
+``in COUNTRY``, ``not-in COUNTRY``, ``non-commercial``, ``identification``, ``most NUMBER``, ``parts WORD``, ``from
+DAY``, ``duties``, ``else SAID``).
 
 ``expect``: ANSWER: CODE [PAPER] [MEASURE/AGAINST]; ..., the reasons that decide, in the order of the answer.
 """

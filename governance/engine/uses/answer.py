@@ -74,7 +74,7 @@ def answer(papers: Sequence[PaperTerms], holding: Holding, question: Question) -
     _check_rows(papers, holding, question)
     inherited = Inherited(holding)
     found, case = np.unique(inherited.of_row[holding.asked], return_inverse=True)
-    said = _Said(papers, question, specimens_under(inherited, holding.asked))
+    said = _Said(papers, question, specimens_under(inherited, holding.asked, _with_limits(papers)))
     cases = tuple(said.case(inherited.keys[row]) for row in found.tolist())
     return Answers(case.astype(np.int32).reshape(-1), cases)
 
@@ -86,6 +86,12 @@ def _check_rows(papers: Sequence[PaperTerms], holding: Holding, question: Questi
     strangers = sorted(row for row in named if not 0 <= row < len(papers))
     if strangers:
         raise EngineError(f"there are {len(papers)} papers, counted from 0, and none in row {strangers[0]}")
+
+
+def _with_limits(papers: Sequence[PaperTerms]) -> frozenset[int]:
+    """Rows of papers of which some clause names a number: the others need no counting."""
+    terms = [(row, term) for row, paper in enumerate(papers) for v in paper.versions for term in v.terms.values()]
+    return frozenset(row for row, term in terms if term.most_specimens is not None)
 
 
 def told(uses: Sequence[Asked]) -> list[Asked]:

@@ -16,26 +16,37 @@ Bounds = tuple[int, int]
 _NOTHING: Bounds = (0, 0)
 
 
-def specimens_under(inherited: Inherited, asked: IntColumn) -> Mapping[int, Bounds]:
+def specimens_under(
+    inherited: Inherited, asked: IntColumn, papers: frozenset[int] | None = None
+) -> Mapping[int, Bounds]:
     """By row of a paper, how many individuals of what is asked for it bears on: least and most.
 
     Each is counted once, whether it is asked for itself, by parts of it, or in pools: what counts is the row furthest
     back on which the paper bears by itself (its original). A part counts as many as are recorded of it, and not more
-    than its original; a pool counts all its originals, each of which gave at least one.
+    than its original; a pool counts all its originals, each of which gave at least one. papers: those that have a limit,
+    so that parts and pools under no other are counted; None: all.
     """
-    asked = np.unique(asked)
-    is_whole = np.ones(len(inherited.of_row), bool)
-    is_whole[np.fromiter(inherited.derived(), np.int64)] = False
-    whole, taken = asked[is_whole[asked]], asked[~is_whole[asked]]
-    least, most = _bounds(inherited)
-    counts = _of_whole(inherited, whole, least, most)
     is_asked = np.zeros(len(inherited.of_row), bool)
     is_asked[asked] = True
-    for (paper, original), shares in _shares(inherited, taken, is_asked, least, most).items():
+    is_whole = np.ones(len(inherited.of_row), bool)
+    is_whole[np.fromiter(inherited.derived(), np.int64)] = False
+    whole, taken = np.flatnonzero(is_asked & is_whole), np.flatnonzero(is_asked & ~is_whole)
+    least, most = _bounds(inherited)
+    counts = _of_whole(inherited, whole, least, most)
+    for (paper, original), shares in _shares(
+        inherited, _limited(inherited, taken, papers), is_asked, least, most
+    ).items():
         low = max(one for one, _ in shares)
         high = max(min(sum(other for _, other in shares), int(most[original])), low)
         counts[paper] = _sum(counts.get(paper, _NOTHING), (low, high))
     return counts
+
+
+def _limited(inherited: Inherited, rows: IntColumn, papers: frozenset[int] | None) -> IntColumn:
+    if papers is None:
+        return rows
+    has_limit = np.array([not papers.isdisjoint(key.papers) for key in inherited.keys], bool)
+    return rows[has_limit[inherited.of_row[rows]]]
 
 
 def _sum(one: Bounds, other: Bounds) -> Bounds:

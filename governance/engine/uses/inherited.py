@@ -48,7 +48,7 @@ class Inherited:
         column = self._own.copy()
         number_of = {key: row for row, key in reversed(list(enumerate(self.keys)))}
         for row in self._sources:
-            key = self._joined(self.reached(row))
+            key = self._joined(row)
             if key not in number_of:
                 number_of[key] = len(self.keys)
                 self.keys.append(key)
@@ -58,7 +58,11 @@ class Inherited:
     def _own_key(self, row: int) -> Key:
         return self._own_keys[int(self._own[row])]
 
-    def _joined(self, reached: Iterable[int]) -> Key:
+    def _joined(self, row: int) -> Key:
+        """Most parts have what their parent has, and nothing more: then there is nothing to join."""
+        reached = self.reached(row)
+        if len({int(self._own[one]) for one in reached}) == 1:
+            return self._own_key(row)
         own = {self._own_key(one) for one in reached}
         bases = {self._papers_behind(one) for one in reached}
         return Key(
@@ -106,7 +110,9 @@ def _distinct(holding: Holding) -> tuple[list[Key], IntColumn]:
     """The distinct cases of rows by themselves, and for each row the one that it is."""
     verdicts = holding.verdict.astype(np.int64) - NONE
     waiting = np.zeros(len(verdicts), bool) if holding.waiting is None else holding.waiting
-    parts = (holding.papers.astype(np.int64), verdicts, holding.listed.astype(np.int64), waiting.astype(np.int64))
+    first: dict[frozenset[int], int] = {}
+    same = np.array([first.setdefault(papers, number) for number, papers in enumerate(holding.sets)], np.int64)
+    parts = (same[holding.papers], verdicts, holding.listed.astype(np.int64), waiting.astype(np.int64))
     sizes = (max(len(holding.sets), 1), len(Verdict) + 1, len(Listed), 2)
     found, column = np.unique(np.ravel_multi_index(parts, sizes), return_inverse=True)
     keys = [

@@ -148,7 +148,8 @@ def drawing(relation: str, number: int, width_cm: float, words: str) -> str:
     """A square picture in a line (20.4.2.8), with what it is for those who hear it. relation: of its file."""
     side, name = round(width_cm * _EMU_PER_CM), f"Picture {number}"
     return (
-        '<w:p><w:pPr><w:spacing w:after="0" w:line="240" w:lineRule="auto"/></w:pPr><w:r><w:rPr><w:sz w:val="2"/></w:rPr>'
+        '<w:p><w:pPr><w:spacing w:after="0" w:line="240" w:lineRule="auto"/></w:pPr>'
+        '<w:r><w:rPr><w:sz w:val="2"/></w:rPr>'
         f'<w:drawing {nsdecls("wp", "a", "pic", "r")}>'
         f'<wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent cx="{side}" cy="{side}"/>'
         f'<wp:docPr id="{number}" name="{name}" descr={quoteattr(legible(words))}/><a:graphic>'

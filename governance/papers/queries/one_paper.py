@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Count, Prefetch, Q
+from django.db.models import Count, Model, Prefetch, Q
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -195,7 +195,8 @@ def changes_of_paper(paper: Paper) -> list[Change]:
         changes_of(PaperVersion, paper_id=paper.pk),
         changes_of(TermsReading, version_id__in=versions),
     )
-    lines = newest_first(*(changes_of(table, version_id__in=versions) for table in (*TERMS, UseTerm)))
+    tables: tuple[type[Model], ...] = (*TERMS, UseTerm)
+    lines = newest_first(*(changes_of(table, version_id__in=versions) for table in tables))
     return newest_first(wholes, _later_lines(lines, wholes))
 
 

@@ -41,7 +41,8 @@ def paper_list(request: HttpRequest) -> HttpResponse:
     context |= {
         "form": form, "wanted": wanted, "counts": counts_of_states(rows, wanted.within_days),
         "links": link_counts(shown), "pks": shown, "papers_in_register": Paper.objects.count(),
-        "terms_to_read": sum(1 for row in rows if row.terms != "read"), "asked": request.GET.urlencode(), "restricted": sum(1 for row in rows if not row.is_readable),
+        "terms_to_read": sum(1 for row in rows if row.terms != "read"),
+        "asked": request.GET.urlencode(), "restricted": sum(1 for row in rows if not row.is_readable),
     }  # fmt: skip
     return render(request, "papers/papers.html", context)
 

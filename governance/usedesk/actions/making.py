@@ -1,5 +1,7 @@
-"""Uses that were made: recorded with the answer of their day, corrected, voided. What happened is recorded, also outside
-the terms; then it is marked, and a remedy begins."""
+"""Uses that were made: recorded with the answer of their day, corrected, voided.
+
+What happened is recorded, also outside the terms; then it is marked, and a remedy begins.
+"""
 
 from __future__ import annotations
 
@@ -27,6 +29,7 @@ from governance.usedesk.deeds import (
     LOANS,
     NEEDS_A_LOAN,
     TAKES_WHAT_IS_THERE,
+    Deed,
 )
 from governance.usedesk.models import DeskRules, MadeUse, Remedy, UseItem, UseRequest
 from governance.usedesk.queries.chosen import MOST, told
@@ -90,7 +93,7 @@ def record_use(
 
 
 def _lock(ids: Sequence[int], request: UseRequest | None, parent: MadeUse | None) -> None:
-    """Two people cannot lend the same specimen, and a decision is not withdrawn meanwhile. Keys in order: no deadlock."""
+    """Two people cannot lend the same specimen, nor is a decision withdrawn meanwhile. Keys in order: no deadlock."""
     if request is not None:
         UseRequest.objects.select_for_update().get(pk=request.pk)
     if parent is not None:
@@ -138,6 +141,7 @@ def _of_the_loan(deed: str, on: date, parent: MadeUse) -> Iterator[str]:
 def _of_the_specimens(deed: str, on: date, ids: Sequence[int], parent: MadeUse | None) -> Iterator[str]:
     if parent is not None:
         yield from _not_out(ids, parent)
+        yield from _lent_on(deed, ids)
     elif deed in LEAVES:
         yield from _out(out_of(ids))
     if deed in TAKES_WHAT_IS_THERE:
@@ -152,13 +156,24 @@ def _not_out(ids: Sequence[int], parent: MadeUse) -> Iterator[str]:
         yield words % {"loan": parent, "list": told(others)}
 
 
+def _lent_on(deed: str, ids: Sequence[int]) -> Iterator[str]:
+    """It can be lent on once, until it comes back to the first borrower."""
+    if deed != Deed.ONWARD_LOAN:
+        return
+    onward = still_out(Deed.ONWARD_LOAN)
+    found = {key for some in slices(ids) for key in onward.filter(specimen__in=some).values_list("specimen", flat=True)}
+    if found:
+        yield _("Already lent on, and not back from there: %(list)s.") % {"list": told(sorted(found))}
+
+
 def _out(found: Mapping[int, UseItem]) -> Iterator[str]:
     by_loan: dict[str, list[int]] = {}
     for key, item in found.items():
         by_loan.setdefault(_loan_words(item.use), []).append(key)
     for loan, keys in by_loan.items():
         words = ngettext("%(list)s is out on %(loan)s. Record its return first, or leave it out.",
-                         "%(list)s are out on %(loan)s. Record their return first, or leave them out.", len(keys))  # fmt: skip
+                         "%(list)s are out on %(loan)s. Record their return first, or leave them out.",
+                         len(keys))  # fmt: skip
         yield words % {"list": told(keys), "loan": loan}
 
 
@@ -234,8 +249,8 @@ def _number(answer: Answer | None) -> int | None:
 def open_remedy(made: MadeUse, what: str = "", *, by: Any) -> Remedy:
     """What is to be done about a use that is not within the terms as known; its text and day are for people to edit."""
     words = what.strip() or _(
-        "Not within the terms as known on %(day)s. Tell the provider what was done, ask for agreement, and file the reply; "
-        "or show by which paper it was allowed."
+        "Not within the terms as known on %(day)s. Tell the provider what was done, ask for agreement, and file the "
+        "reply; or show by which paper it was allowed."
     ) % {"day": made.on.isoformat()}  # fmt: skip
     remedy = Remedy(use=made, what=words, due_on=timezone.localdate() + timedelta(REMEDY_DAYS), opened_by=by)
     add(remedy, by=by, why=_("not within the terms as known"))
@@ -290,7 +305,8 @@ def held(made: MadeUse, seen: int | None = None) -> MadeUse:
 
 def newest_seen(made: MadeUse) -> int | None:
     """The key of the newest entry of its history, for ``edit_use``."""
-    return made.history.order_by("-history_id").values_list("history_id", flat=True).first()
+    newest: int | None = made.history.order_by("-history_id").values_list("history_id", flat=True).first()
+    return newest
 
 
 def _refuse_day(made: MadeUse, on: date) -> None:

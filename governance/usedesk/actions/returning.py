@@ -84,7 +84,7 @@ def extend(loan: MadeUse, *, due_on: date, by: Any, why: str, seen: int | None =
     """Move the day on which a loan is due, for a reason.
 
     Raises:
-        DeskError: it is no loan, nothing of it is out, somebody changed it since ``seen``, or the day is before it left.
+        DeskError: it is no loan, nothing of it is out, somebody changed it since ``seen``, or the day cannot be.
     """
     check(by, Verb.RECORD_USES)
     if not why.strip():

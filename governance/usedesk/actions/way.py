@@ -40,6 +40,8 @@ def decide_way(
             words = _("%(paper)s does not answer %(layer)s. Choose another, or tick that layer on the paper.")
             raise DeskError(words % {"paper": paper.reference, "layer": LAYER_NAMES[layer]})
     reason, evidence = _sentence(reason), " ".join(evidence.split())
+    if not evidence:
+        raise DeskError(_("Say what shows it: a law, a letter, a permit, with its day and where it is kept."))
     with transaction.atomic():
         current = held(request)
         made = WayDecision(

@@ -40,13 +40,24 @@ FACE: Final = (
 
 NO_TERM: Final = _("Words and lists of specimens; no clause speaks of that")
 
+TAKEN_COLUMNS: Final = _(
+    "Number, then with tabs or semicolons between: what was taken, what is left (“nothing” if it is used up)"
+)
+EXTRACT_COLUMNS: Final = _(
+    "Number, then with tabs or semicolons between: what was taken, what is left (“nothing” if it is used up), number "
+    "of the extract"
+)
+
 CONSEQUENCES: Final = {
-    Deed.RETENTION: _("A specimen that the borrower keeps changes hands for good: it is no longer due back, stands in the "
-                      "register as kept by the recipient, counts as gone, and cannot be lent again."),
-    Deed.GIFT: _("What is given away is gone for good: it stands in the register as with the recipient, and cannot be lent."),
-    Deed.EXCHANGE: _("What is exchanged is gone for good: it stands in the register as with the recipient, and cannot be lent."),
+    Deed.RETENTION: _("A specimen that the borrower keeps changes hands for good: it is no longer due back, stands in "
+                      "the register as kept by the recipient, counts as gone, and cannot be lent again."),
+    Deed.GIFT: _("What is given away is gone for good: it stands in the register as with the recipient, and cannot be "
+                 "lent."),
+    Deed.EXCHANGE: _("What is exchanged is gone for good: it stands in the register as with the recipient, and cannot "
+                     "be lent."),
     Deed.DISPOSAL: _("What is disposed of is gone for good: its record stays, and it cannot be lent or sampled."),
-    Deed.RETURN: _("What is returned to the provider is gone for good: its record stays, and it cannot be lent or sampled."),
+    Deed.RETURN: _("What is returned to the provider is gone for good: its record stays, and it cannot be lent or "
+                   "sampled."),
 }  # fmt: skip
 """What a deed after which material is gone leads to, said before it is saved."""
 
@@ -117,7 +128,7 @@ class _Face(Form):
             uses = USES_OF[self.deed]
             offer(self.fields["use"], [(_key(use), NO_TERM if use is None else USE_NAMES[use]) for use in uses])
             self.fields["use"].initial = _key(uses[0])
-        labels = {Deed.LOAN: _("It left on"), Deed.ONWARD_LOAN: _("Lent on, on"), Deed.LOSS: _("Found missing on")}
+        labels: dict[str, Any] = {Deed.LOAN: _("It left on"), Deed.ONWARD_LOAN: _("Lent on, on"), Deed.LOSS: _("Found missing on")}
         self.fields["on"].label = labels.get(self.deed, _("On"))
 
     def clean_on(self) -> Any:
@@ -224,12 +235,7 @@ class UseForm(_Face):
             fields["loan_number"].required = deed in NEEDS_A_LOAN
         if deed in TAKES_MATERIAL:
             fields["numbers"].label = _("Specimens, one a line")
-            fields["numbers"].help_text = _(
-                "Number, then with tabs or semicolons between: what was taken, what is left (“nothing” if it is used up)"
-            ) if deed == Deed.SAMPLING else _(
-                "Number, then with tabs or semicolons between: what was taken, what is left (“nothing” if it is used up), "
-                "number of the extract"
-            )  # fmt: skip
+            fields["numbers"].help_text = TAKEN_COLUMNS if deed == Deed.SAMPLING else EXTRACT_COLUMNS
 
     def clean_request_number(self) -> UseRequest | None:
         text = str(self.cleaned_data["request_number"]).strip()

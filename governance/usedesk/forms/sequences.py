@@ -25,8 +25,8 @@ class SequencesForm(Form):
     table = forms.CharField(
         label=_("Catalogue number, accession number, marker"), widget=forms.Textarea(attrs={"lines": 12}),
         help_text=_(
-            "One line a specimen, with tabs or semicolons between, as a spreadsheet copies them. Several accession numbers "
-            "of one specimen with blanks or commas between, or as a range: OR123456-OR123460."
+            "One line a specimen, with tabs or semicolons between, as a spreadsheet copies them. Several accession "
+            "numbers of one specimen with blanks or commas between, or as a range: OR123456-OR123460."
         ),
         error_messages={"required": _("Paste at least one line.")},
     )  # fmt: skip

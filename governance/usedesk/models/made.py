@@ -21,8 +21,8 @@ class MadeUse(models.Model):
 
     deed: what was done. use: which kind of use that is by the terms, null where no term speaks of it (a loss). on,
     until_on: when; due_on: of a loan. parent: the loan from which an onward loan or a retention came. answer: strictest
-    answer of the desk on ``on``, by the terms of that day; is_outside: of some specimen the terms of that day forbade it,
-    or asked for an agreement that nobody had seen. What is silent or unread is not outside. commercial,
+    answer of the desk on ``on``, by the terms of that day; is_outside: of some specimen the terms of that day forbade
+    it, or asked for an agreement that nobody had seen; what is silent or unread is not outside. commercial,
     identification_only, parts: facts that clauses ask about; blank: as the request says, or not told.
     """
 
@@ -161,7 +161,8 @@ class LoanReturn(models.Model):
 
 class UseItem(models.Model):
     """A specimen in a use. answer, reasons: of the desk, by the terms of the day of the use. decision: by which it was
-    allowed; None where none stood on that day. is_outside: as of ``MadeUse``, of this specimen. amount, left: what was taken, and what is left. returned: with which return it came back.
+    allowed; None where none stood on that day. is_outside: as of ``MadeUse``, of this specimen. amount, left: what was
+    taken, and what is left. returned: with which return it came back.
     """
 
     use = models.ForeignKey(MadeUse, on_delete=models.CASCADE, related_name="items")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -26,6 +26,7 @@ __all__ = [
     "answers_by_use",
     "answers_for",
     "answers_in_basket",
+    "answers_in_turn",
     "derived_answer",
     "desk_answer",
     "one_answer",
@@ -69,7 +70,8 @@ def one_answer(facts: Facts, specimen: int, basket: Sequence[int] | None = None)
 def answers_in_basket(facts: Facts, specimens: Sequence[int]) -> DeskAnswer:
     """The same for some specimens of a basket, such as the last that were scanned, each as it stands in all of it."""
     rows = RequestItem.objects.filter(request=facts.request).exclude(specimen__in=specimens)
-    return _answers(list(dict.fromkeys(specimens)), facts, list(rows.order_by().values_list("specimen_id", flat=True)))
+    beside = rows.order_by().values_list("specimen_id", flat=True)  # read only where a clause limits how many may go
+    return _answers(list(dict.fromkeys(specimens)), facts, beside)
 
 
 def derived_answer(ids: Sequence[int], facts: Facts) -> DeskAnswer:
@@ -81,34 +83,38 @@ def derived_answer(ids: Sequence[int], facts: Facts) -> DeskAnswer:
     return answers_for(ids, replace(facts, uses=uses))
 
 
-def answers_by_use(ids: Sequence[int], facts: Facts, way: WayThere | None = None) -> dict[Use, DeskAnswer]:
-    """The answer for each of the uses alone, which together may be stricter than each.
-
-    Args:
-        way: one way for all uses; None: that of the request, use by use.
-    """
+def answers_by_use(ids: Sequence[int], facts: Facts) -> dict[Use, DeskAnswer]:
+    """The answer for each of the uses alone, which together may be stricter than each."""
     found = _Found(list(dict.fromkeys(ids)), facts, ())
-    return {use: found.answer(replace(facts, uses=(use,)), way) for use in facts.uses}
+    return {use: found.answer(replace(facts, uses=(use,))) for use in facts.uses}
 
 
-def _answers(ids: list[int], facts: Facts, beside: Sequence[int]) -> DeskAnswer:
+def answers_in_turn(ids: Sequence[int], questions: Sequence[Facts], way: WayThere) -> list[DeskAnswer]:
+    """Answers to several questions about the same specimens on one day, with a way there that is told."""
+    found = _Found(list(dict.fromkeys(ids)), questions[0], (), way)
+    return [found.answer(facts, way) for facts in questions]
+
+
+def _answers(ids: list[int], facts: Facts, beside: Iterable[int]) -> DeskAnswer:
     return _Found(ids, facts, beside).answer(facts)
 
 
 class _Found:
     """What the register holds of some specimens and of all papers that bear on them, read once for several questions."""
 
-    def __init__(self, ids: list[int], facts: Facts, beside: Sequence[int]) -> None:
-        """beside: others in the same basket."""
+    def __init__(
+        self, ids: list[int], facts: Facts, beside: Iterable[int], way: WayThere | None = None
+    ) -> None:  # fmt: skip
+        """beside: others in the same basket. way: if it is told; None: as the facts have it."""
         self._ids, self._beside = ids, beside
-        self._way = way_there(facts.uses, facts.country, facts.day, facts.request)
+        self._way = way or way_there(facts.uses, facts.country, facts.day, facts.request)
         self._material = held(ids, NOT_ASKED if self._way.way is None else listed_on(facts.day))
         self._papers, self._version_keys = _papers(self._material)
         self._policy, self._replies = policy(), replies(facts.request)
         self._uses = facts.uses
 
     def answer(self, facts: Facts, way: WayThere | None = None) -> DeskAnswer:
-        """For these uses, which are some of those that were read for."""
+        """For these uses, which are some of those that were read for. way: if it is told."""
         if way is None:
             is_whole = facts.uses == self._uses
             way = self._way if is_whole else way_there(facts.uses, facts.country, facts.day, facts.request)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, Final
 
 from django.db.models import Count, F, Q, QuerySet
@@ -51,7 +51,10 @@ def lines_by_key(request: UseRequest, keys: Sequence[str]) -> dict[str, ScanLine
 
 def removed_at(request: UseRequest, at: datetime) -> list[int]:
     """The specimens that were removed from the basket at a moment and are still there, in the order of the basket."""
-    gone = RequestItem.history.filter(request=request, history_type=DELETED, history_date=at).order_by("id")
+    until = at + timedelta(microseconds=1)  # SQLite keeps moments as text, with or without the zone behind them
+    gone = RequestItem.history.filter(
+        request=request, history_type=DELETED, history_date__gte=at, history_date__lt=until
+    ).order_by("id")
     keys = list(gone.values_list("specimen_id", flat=True))
     there: set[int] = set()
     for some in slices(keys):

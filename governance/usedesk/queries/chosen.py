@@ -41,7 +41,7 @@ def numbers_in(text: str) -> list[str]:
 
 
 def by_numbers(numbers: Sequence[str]) -> tuple[dict[str, int], list[str]]:
-    """The specimens of catalogue numbers, as the desk reads codes: key by number; and what is wrong with others, in words."""
+    """The specimens of catalogue numbers, as the desk reads codes: key by number; and what is wrong, in words."""
     found = dict(zip(numbers, specimens_of([read_code(number) for number in numbers]), strict=True))
     return {number: keys[0] for number, keys in found.items() if len(keys) == 1}, _problems(found)
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from governance.engine.tables import NONE
-from governance.engine.uses import MAY_GO, NO_PAPER, Answer, Answers, Case, Finding, Use
+from governance.engine.uses import MAY_GO, NO_PAPER, Answer, Answers, Case, Finding, Use, may_go
 from governance.papers.models import Paper, PaperVersion, TermsReading, UseTerm
 from governance.usedesk.models import SilenceRule
 from governance.usedesk.queries.way import WayThere
@@ -124,15 +126,30 @@ class DeskAnswer:
     @cached_property
     def counts(self) -> Mapping[Answer, int]:
         """Specimens by the word on screens; words that nobody got are 0."""
+        return self._counted(lambda case: case.word)
+
+    @cached_property
+    def counts_by_answer(self) -> Mapping[Answer, int]:
+        """Specimens by the answer that counts: a silence stands where the house reads it."""
+        return self._counted(lambda case: case.answer)
+
+    def _counted(self, answer_of: Callable[[Case], Answer]) -> dict[Answer, int]:
         found = dict.fromkeys(Answer, 0)
-        for block in self.blocks:
-            found[block.word] += block.count
+        counts = np.bincount(self.answers.case, minlength=len(self.answers.cases)).tolist()
+        for case, count in zip(self.answers.cases, counts, strict=True):
+            found[answer_of(case)] += count
         return found
 
     @cached_property
     def may_go(self) -> int:
         """How many may go as asked, with or without duties."""
-        return sum(block.count for block in self.blocks if block.may_go)
+        return may_go(self.answers)
+
+    def by_use(self, specimen: int) -> Mapping[Use, Case]:
+        """What is answered to one specimen, use by use, of a question that asked for several."""
+        findings = self.case_of(specimen).findings
+        own = {use: tuple(finding for finding in findings if finding.use == use) for use in self.facts.uses}
+        return {use: Case(some[0].answer, some) for use, some in own.items()}
 
     @cached_property
     def groups(self) -> tuple[Group, ...]:

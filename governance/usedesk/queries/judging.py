@@ -19,8 +19,8 @@ from governance.usedesk.questions import parts_of
 from governance.usedesk.words import snapshot
 
 OUTSIDE: Final = frozenset({Answer.ASK_FIRST, Answer.NOT_ALLOWED})
-"""Findings by which a use that nobody approved is not within the terms as they are known. What is silent or not known is
-not shown to be within them, which is another thing: papers that nobody read make no breach."""
+"""Findings by which a use that nobody approved is not within the terms as they are known. What is silent or not known
+is not shown to be within them, which is another thing: papers that nobody read make no breach."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +103,7 @@ class Judged:
 
 
 def standing_of(answer: int, *, is_outside: bool, is_approved: bool) -> str:
-    """How a specimen of a use stands towards the terms of its day: within, approved, open (not shown to be within), outside."""
+    """How a specimen stands towards the terms of that day: within, approved, open (not shown to be within), outside."""
     if is_outside:
         return "outside"
     if answer in MAY_GO:
@@ -171,7 +171,7 @@ _TRI: Final = {"yes": Tri.YES, "no": Tri.NO}
 
 
 def _is_agreed_later(request: UseRequest, on: date) -> bool:
-    """Whether a provider agreed after the use was made: then no reply of the request is counted, which is the strict side."""
+    """Whether a provider agreed after the use: then no reply of the request is counted, which is the strict side."""
     return request.questions.filter(reply="agreed", replied_on__gt=on).exists()
 
 

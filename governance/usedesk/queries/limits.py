@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from governance.engine.tables import NONE, UNBOUNDED
 from governance.engine.uses import PaperTerms, Use, version_on
@@ -15,7 +15,7 @@ from governance.usedesk.questions import Facts
 
 
 def used_before(
-    papers: Sequence[PaperTerms], keys: Sequence[int], facts: Facts, asked: Sequence[int], beside: Sequence[int]
+    papers: Sequence[PaperTerms], keys: Sequence[int], facts: Facts, asked: Sequence[int], beside: Iterable[int]
 ) -> dict[tuple[int, Use], int]:
     """By row of the paper and use, individuals that count against a limit beside those that are asked for.
 

@@ -124,13 +124,11 @@ def _shown(rows: QuerySet[MadeUse], show: str, today: date) -> QuerySet[MadeUse]
     rows = rows.filter(voided_at__isnull=True)
     if show == "outside":
         return rows.filter(is_outside=True)
-    if show == "open":
-        return rows.filter(open_count__gt=0)
-    if show == "remedies":
-        return rows.filter(remedy_count__gt=0)
-    if show == "out":
-        return rows.filter(out_count__gt=0)
-    return rows.filter(out_count__gt=0, due_on__lt=today - timedelta(grace_days())) if show == "overdue" else rows
+    counted_as: dict[str, dict[str, Any]] = {  # columns that ``uses`` adds
+        "open": {"open_count__gt": 0}, "remedies": {"remedy_count__gt": 0}, "out": {"out_count__gt": 0},
+        "overdue": {"out_count__gt": 0, "due_on__lt": today - timedelta(grace_days())},
+    }  # fmt: skip
+    return rows.filter(**counted_as[show]) if show in counted_as else rows
 
 
 def _ordered(rows: QuerySet[MadeUse], sort: str) -> QuerySet[MadeUse]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import BooleanField, Case, Count, Q, QuerySet, Value, When
+from django.db.models import BooleanField, Case, Count, Exists, OuterRef, Q, QuerySet, Value, When
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -41,7 +41,7 @@ _AT_ONCE = 1_000
 
 @dataclass(frozen=True)
 class Reason:
-    """One reason of that day as a reader may see it. hidden: the line that stands in place of words not open to them."""
+    """One reason of that day as a reader may see it. hidden: the line in place of words not open to them."""
 
     answer: int
     sentence: str
@@ -108,8 +108,11 @@ def item_rows(made: MadeUse, items: Sequence[Any]) -> list[ItemRow]:
     if made.deed not in LOANS:
         return [ItemRow(item, _standing(item)) for item in items]
     keys = [item.specimen_id for item in items]
-    left, onward = gone_of(keys), _lent_on(made, keys)
-    return [_of_loan(item, left.get(item.specimen_id), onward.get(item.specimen_id)) for item in items]
+    left, onward, home = gone_of(keys), _lent_on(made, keys), _home(made, keys)
+    return [
+        _of_loan(item, item.returned or home.get(key), left.get(key), onward.get(key))
+        for key, item in zip(keys, items, strict=True)
+    ]
 
 
 def _standing(item: Any) -> str:
@@ -126,9 +129,17 @@ def _lent_on(made: MadeUse, keys: Sequence[int]) -> dict[int, UseItem]:
 _STATES: Mapping[str, str] = {Deed.LOSS: "lost", Deed.SAMPLING: "used-up", Deed.EXTRACTION: "used-up"}
 
 
-def _of_loan(item: Any, left: UseItem | None, onward: UseItem | None) -> ItemRow:
-    if item.returned is not None:
-        return ItemRow(item, _standing(item), "back", item.returned.on)
+def _home(made: MadeUse, keys: Sequence[int]) -> dict[int, LoanReturn]:
+    """Of an onward loan: what came back to the house itself, and so from the second borrower, too."""
+    if made.parent_id is None:
+        return {}
+    rows = UseItem.objects.filter(use=made.parent_id, specimen__in=keys, returned__isnull=False)
+    return {item.specimen_id: item.returned for item in rows.select_related("returned") if item.returned}
+
+
+def _of_loan(item: Any, back: LoanReturn | None, left: UseItem | None, onward: UseItem | None) -> ItemRow:
+    if back is not None:
+        return ItemRow(item, _standing(item), "back", back.on)
     if left is not None:
         return ItemRow(item, _standing(item), _STATES.get(left.use.deed, "kept"), left.use.on, left.use)
     if onward is not None:
@@ -153,7 +164,9 @@ def loan_counts(made: MadeUse) -> LoanCounts | None:
     """None of an entry that is no loan."""
     if made.deed not in LOANS:
         return None
-    found = made.items.aggregate(all=Count("pk"), back=Count("pk", filter=Q(returned__isnull=False)))
+    at_home = UseItem.objects.filter(use=made.parent_id, specimen=OuterRef("specimen"), returned__isnull=False)
+    came = Q(returned__isnull=False) | Q(Exists(at_home))
+    found = made.items.aggregate(all=Count("pk"), back=Count("pk", filter=came))
     return LoanCounts(found["all"], still_out(made.deed).filter(use=made).count(), found["back"])
 
 
@@ -212,7 +225,7 @@ def children_of(made: MadeUse) -> QuerySet[MadeUse]:
 
 
 def history_of(made: MadeUse, reader: Any) -> list[Change]:
-    """Changes of the entry, its returns and its remedies; those of a paper that is not open to the reader stay closed."""
+    """Changes of the entry, its returns and its remedies; those of a paper not open to the reader stay closed."""
     hidden = [remedy.pk for remedy, words in remedies_of(made, reader) if words]
     of_remedies = [
         change for pk in made.remedies.exclude(pk__in=hidden).values_list("pk", flat=True)

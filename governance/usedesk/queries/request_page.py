@@ -22,7 +22,6 @@ from governance.usedesk.queries.shown import (
     ShownGroup,
     Sign,
     answer_sentence,
-    counts_by_answer,
     shares,
     shown_groups,
 )
@@ -112,7 +111,7 @@ class RequestPage:
 
     @cached_property
     def sentence(self) -> tuple[str, str]:
-        return answer_sentence(counts_by_answer(self.desk.groups), self.desk.may_go)
+        return answer_sentence(self.desk.counts_by_answer, self.desk.may_go)
 
     @cached_property
     def blocks(self) -> list[ShownGroup]:

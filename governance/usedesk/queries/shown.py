@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final
@@ -106,6 +106,7 @@ class Reason:
     reading: TermsReading | None = None
     rule: SilenceRule | None = None
     duties: tuple[str, ...] = ()
+    of_all_uses: bool = False
 
     @property
     def code(self) -> str:
@@ -117,8 +118,8 @@ class Reason:
 
     @property
     def uses(self) -> list[Any]:
-        """Names of the uses to which it speaks."""
-        return [USE_NAMES[finding.use] for finding in self.findings]
+        """Names of the uses to which it speaks; none if these are all that are asked for."""
+        return [] if self.of_all_uses else [USE_NAMES[finding.use] for finding in self.findings]
 
     @property
     def is_unread(self) -> bool:
@@ -129,7 +130,7 @@ class Reason:
         """The uses, then the words."""
         names = [str(name) for name in self.uses]
         uses = ", ".join(name if not at else name[:1].lower() + name[1:] for at, name in enumerate(names))
-        return f"{uses}: {self.words}"
+        return f"{uses}: {self.words}" if uses else self.words
 
 
 def reasons(counts: Mapping[Finding, int], desk: DeskAnswer, user: Any) -> list[Reason]:
@@ -162,6 +163,7 @@ def _reason(findings: tuple[Finding, ...], count: int, desk: DeskAnswer, user: A
         reading=desk.reading(first) if may_read else None,
         rule=desk.silence_rule(first) if first.is_silent else None,
         duties=tuple(dict.fromkeys(duty for finding in findings for duty in _duties(finding, desk))) if may_read else (),
+        of_all_uses=len(findings) == len(desk.facts.uses),
     )
 
 
@@ -297,11 +299,3 @@ def _rest(counts: Mapping[Answer, int]) -> str:
 
 def _said(count: int, one: str, many: str) -> str:
     return "" if not count else (one if count == 1 else many) % {"n": f"{count:,}"}
-
-
-def counts_by_answer(groups: Collection[Group]) -> dict[Answer, int]:
-    """Specimens by the answer that counts."""
-    found = dict.fromkeys(Answer, 0)
-    for group in groups:
-        found[group.answer] += group.count
-    return found

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import threading
+import time
 from typing import Any
 
 import pytest
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, OperationalError, connection, transaction
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
@@ -313,7 +314,7 @@ def test_withdrawal_on_its_page(three: Scene, client: Client, registrar: User) -
 
 def test_clause_of_a_restricted_paper_is_for_its_readers(three: Scene, client: Client, registrar: User) -> None:
     """The answer and the paper's number show; its words do not, neither before nor after the decision."""
-    three.asks.restricted_to = role_bits([Role.COMPLIANCE])
+    three.asks.restricted_to, three.asks.restricted_why = role_bits([Role.COMPLIANCE]), "asked for by the owner"
     three.asks.save()
     text = client.get(page(three, Answer.ASK_FIRST)).content.decode()
     assert "ABS-2" in text
@@ -373,7 +374,7 @@ def test_ten_thousand_on_the_page_and_decided(
                 shown = client.get(path)
             assert len(shown.context["specimens"]) == min(count, 25)
             counted[count] = len(asked)
-            with django_assert_max_num_queries(60):
+            with django_assert_max_num_queries(90):  # the answer is worked out for the form, and again to decide
                 typed = {"verdict": "go", "which": "all", "seen": shown.context["waiting"].seen}
                 assert client.post(path, typed).status_code == 302
             assert request.items.filter(decision__is_approved=True).count() == count
@@ -390,12 +391,24 @@ def test_two_people_at_one_group(registrar: User) -> None:
     told: list[object] = []
     start = threading.Barrier(2)
 
-    def act(person: User) -> None:
-        start.wait(10)
+    def decided(person: User) -> bool:
+        """Whether it came to an end: SQLite in memory refuses who comes second, so that one tries again."""
         try:
             told.append(decide(request=three.request, is_approved=True, by=person, seen=seen))
         except DeskError as problem:
             told.append(problem)
+        except OperationalError:
+            if connection.vendor == "postgresql":
+                raise
+            return False
+        return True
+
+    def act(person: User) -> None:
+        start.wait(10)
+        try:
+            until = time.monotonic() + 20
+            while not decided(person) and time.monotonic() < until:
+                pass
         finally:
             connection.close()
 

@@ -1,7 +1,7 @@
 """Uses that were made: recorded with the answer of their day, outside the terms too, corrected, voided.
 
-Which use a deed is, and what counts as outside: common practice, no source. That a use is judged by the terms of its day:
-Nagoya Protocol, Art. 6(3)(g)(iv), terms on changes of intent, as the decision record 6 reads it.
+Which use a deed is, and what counts as outside: common practice, no source. That a use is judged by the terms of its
+day: Nagoya Protocol, Art. 6(3)(g)(iv), terms on changes of intent, as the decision record 6 reads it.
 """
 
 from __future__ import annotations
@@ -15,9 +15,10 @@ from django.test import Client
 from django.utils import timezone
 
 from accessions.material.models import Specimen
-from accessions.people.access import NotAllowedError, role_bits
+from accessions.people.access import NotAllowedError
 from accessions.people.models import Role
 from governance.engine.uses import Answer, Said, Use
+from governance.papers.actions.restricting import restrict
 from governance.usedesk.actions.errors import DeskError
 from governance.usedesk.actions.making import Taken, edit_use, newest_seen, record_use, void_use
 from governance.usedesk.models import DeskRules, MadeUse, Remedy, RequestDecision, UseItem
@@ -366,7 +367,7 @@ def test_clauses_of_a_restricted_paper_stay_closed(client: Client, by: Any, role
     paper = specimen.paper_links.get().paper
     client.force_login(by)
     assert "Zzclause" in client.get(f"/desk/uses/{made.pk}/").content.decode()
-    type(paper).objects.filter(pk=paper.pk).update(restricted_to=role_bits([Role.REGISTRAR]))
+    restrict(paper=paper, roles=[Role.REGISTRAR], why="secret", by=by)
     Remedy.objects.update(paper=paper, what="Zzremedy")
     client.force_login(register.person(role))
     pages = [f"/desk/uses/{made.pk}/", "/desk/remedies/", "/", f"/desk/uses/{made.pk}/specimens.csv", "/desk/uses/"]

@@ -174,7 +174,7 @@ def test_many_codes_take_two_queries(
 def test_numbers_are_looked_up_by_an_index(specimens: list[Specimen]) -> None:
     """In a register of a million a scan of the table takes a third of a second.
 
-    What the plan of a small one shows: that both conditions fit an index. What it cannot: what is chosen for a large one.
+    What the plan of a small one shows: that both conditions fit an index; not what is chosen for a large one.
     """
     with CaptureQueriesContext(connection) as asked:
         specimens_of([read_code("nothing")])
