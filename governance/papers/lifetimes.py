@@ -5,7 +5,7 @@ Closed seasons are not looked at here: a paper in its closed season is in force,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -80,6 +80,28 @@ def in_force_between(paper: Paper, first: date, last: date) -> list[PaperVersion
 def in_order(versions: Iterable[PaperVersion]) -> list[PaperVersion]:
     """Versions by their first day; an unknown start is the earliest."""
     return sorted(versions, key=lambda version: version.in_force_from or date.min)
+
+
+def moved_start(
+    standing: Mapping[date | None, object], told: Mapping[date | None, object]
+) -> tuple[date | None, date | None] | None:
+    """The start of a version before and after, where that is all that sets it apart: one start is gone, one is new, at
+    the same place in the order. It is then the same version, corrected, with all that hangs on it.
+
+    >>> moved_start({None: 1, date(2024, 5, 1): 2}, {None: 1, date(2024, 6, 1): 2})
+    (datetime.date(2024, 5, 1), datetime.date(2024, 6, 1))
+    >>> moved_start({date(2024, 5, 1): 1}, {date(2024, 5, 1): 1, date(2024, 6, 1): 2}) is None
+    True
+    """
+    gone, new = standing.keys() - told.keys(), told.keys() - standing.keys()
+    if len(gone) != 1 or len(new) != 1:
+        return None
+    (old,), (start,) = gone, new
+    return (old, start) if _place(old, standing) == _place(start, told) else None
+
+
+def _place(start: date | None, starts: Iterable[date | None]) -> int:
+    return sorted(day or date.min for day in starts).index(start or date.min)
 
 
 def last_decision(turns: Sequence[PaperStatus]) -> PaperStatus | None:

@@ -1,4 +1,4 @@
-"""Peer E: the script that a practitioner would write for a request: read all, go specimen by specimen, take the strictest.
+"""Peer E, the script that a practitioner would write: read all, go specimen by specimen, take the strictest.
 
 It knows no silence by house rule, no footing, no inheritance and no way there; it gives a word and no reason.
 """

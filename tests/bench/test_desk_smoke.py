@@ -1,4 +1,4 @@
-"""The bench of the desk runs, and its peer and the desk agree where the peer can tell: a bench of two answers is none."""
+"""The bench of the desk runs; its peer and the desk agree where the peer can tell: a bench of two answers is none."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ pytestmark = pytest.mark.django_db
 
 
 def test_peer_and_desk_agree() -> None:
-    """The script knows papers alone: footing and conditions can only make the desk's answer stricter, never milder. Where
-    nothing of that kind decides, the two are equal."""
+    """The script knows papers alone: footing and conditions can only make the desk's answer stricter, never milder.
+    Where nothing of that kind decides, the two are equal."""
     build(1_000, lambda what: None)
     request = fill_desk(200)
 

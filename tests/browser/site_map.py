@@ -56,6 +56,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "plans:plan-versions": ("plans_fieldplan", "1 = 1"),
     "plans:sign-off": ("plans_plansignoff", "1 = 1"),
     "papers:": ("papers_paper", _PAPER),
+    "papers:terms": ("papers_paperversion", f"paper_id IN (SELECT id FROM papers_paper WHERE {_PAPER})"),
     "papers:title-": ("papers_titlerecord", "1 = 1"),
     "papers:title-new": ("material_accession", _ACCESSION),
     "papers:papers-import-file": ("papers_receivedfile", "1 = 1"),

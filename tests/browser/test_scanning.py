@@ -1,6 +1,6 @@
-"""An hour at the scan page in a browser: typed keys that end with Enter, no mouse, a connection that drops, a page that is
-loaded again in the middle, a session that ends, a camera, no script. What this cannot show: a real reader, and whether the
-sounds are pleasant."""
+"""An hour at the scan page in a browser: keys that end with Enter, no mouse, a connection that drops, a page that is
+loaded again in the middle, a session that ends, a camera, no script. What this cannot show: a real reader, and whether
+the sounds are pleasant."""
 
 from __future__ import annotations
 

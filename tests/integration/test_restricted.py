@@ -24,6 +24,7 @@ from django.utils import timezone
 from accessions.people.access import EVERY_ROLE, VERBS_OF_ROLE, role_bits
 from accessions.people.history import record
 from accessions.people.models import Role
+from governance.engine.uses import Said, Use
 from governance.papers.actions.restricting import restrict
 from governance.papers.models import (
     AcceptedOffer,
@@ -31,6 +32,9 @@ from governance.papers.models import (
     Paper,
     PaperScan,
     PaperStatus,
+    PaperVersion,
+    TermsReading,
+    UseTerm,
     VersionCap,
     VersionPerson,
     VersionPlace,
@@ -59,7 +63,7 @@ __all__ = ["files_of_the_module", "files_of_the_test", "kept", "rows", "rows_of_
 READERS = (Role.REGISTRAR, Role.COMPLIANCE)
 OTHERS = tuple(role for role in Role if role not in READERS)
 CANARY = re.compile("(?i)zz(issuer|holder|second|remarks|why|note|place|person|method|condition|status|reason|scan|pdf"
-                    "|words|read|upload)")  # fmt: skip
+                    "|words|read|upload|clause|duty|amount|part|othercondition|ask|acknowledgement)")  # fmt: skip
 """The words of the paper that only its readers may meet."""
 
 FACE = {
@@ -100,6 +104,23 @@ def _fill_version(paper: Paper) -> None:
     VersionPerson.objects.create(version=version, position=0, name="Zzperson")
     VersionWord.objects.create(version=version, position=0, subject="methods", word="Zzmethod")
     Condition.objects.create(version=version, position=0, text="Zzcondition")
+    _fill_terms(version)
+
+
+def _fill_terms(version: PaperVersion) -> None:
+    TermsReading.objects.update_or_create(
+        version=version,
+        defaults={
+            "ownership": 2, "ownership_clause": "Zzclause", "ask_whom": "Zzask", "note": "Zznote",
+            "acknowledgement": "Zzacknowledgement", "read_by": register.person(Role.REGISTRAR),
+        },
+    )  # fmt: skip
+    UseTerm.objects.filter(version=version).delete()
+    for use in Use:
+        UseTerm.objects.create(
+            version=version, use=int(use), said=int(Said.WITH_DUTIES), clause="Zzclause", clause_number="Zzclause 7",
+            duties="Zzduty", amount="Zzamount", parts="Zzpart", other_condition="Zzothercondition",
+        )  # fmt: skip
 
 
 def _scan(paper: Paper, rows: Rows, by: Any) -> Scan:
@@ -169,7 +190,8 @@ def test_readers_meet_every_word(closed: Paper) -> None:
     """Else the sweep could not fail."""
     page = words_of(signed_in(Role.COMPLIANCE).get(reverse("papers:paper", args=[closed.pk])))
     for word in (*FACE.values(), "Zzwhy", "Zznote", "Zzplace", "Zzperson", "Zzmethod", "Zzcondition", "Zzstatus",
-                 "Zzreason"):  # fmt: skip
+                 "Zzreason", "Zzclause 7", "Zzduty", "Zzamount", "Zzpart", "Zzothercondition", "Zzask",
+                 "Zzacknowledgement"):  # fmt: skip
         assert word in page
 
 

@@ -23,8 +23,9 @@ def specimens_under(
 
     Each is counted once, whether it is asked for itself, by parts of it, or in pools: what counts is the row furthest
     back on which the paper bears by itself (its original). A part counts as many as are recorded of it, and not more
-    than its original; a pool counts all its originals, each of which gave at least one. papers: those that have a limit,
-    so that parts and pools under no other are counted; None: all.
+    than its original; a pool counts all its originals, each of which gave at least one.
+
+    papers: those that have a limit, so that parts and pools under others alone need no counting; None: all.
     """
     is_asked = np.zeros(len(inherited.of_row), bool)
     is_asked[asked] = True
@@ -46,7 +47,8 @@ def _limited(inherited: Inherited, rows: IntColumn, papers: frozenset[int] | Non
     if papers is None:
         return rows
     has_limit = np.array([not papers.isdisjoint(key.papers) for key in inherited.keys], bool)
-    return rows[has_limit[inherited.of_row[rows]]]
+    limited: IntColumn = rows[has_limit[inherited.of_row[rows]]]
+    return limited
 
 
 def _sum(one: Bounds, other: Bounds) -> Bounds:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
 from typing import Any
 
 from django.db import models
@@ -21,6 +20,7 @@ from governance.papers.columns import (
     status_columns,
     version_columns,
 )
+from governance.papers.lifetimes import moved_start
 from governance.papers.models import Paper, PaperStatus, PaperVersion
 
 
@@ -63,28 +63,6 @@ def store_changes(paper: Paper, value: Object, *, by: Any, why: str) -> None:
     for start in standing.keys() & told.keys():
         change_version(standing[start], told[start], by=by, why=why)
     store_versions([(paper, version) for start, version in told.items() if start not in standing], by=by, why=why)
-
-
-def moved_start(
-    standing: Mapping[date | None, object], told: Mapping[date | None, object]
-) -> tuple[date | None, date | None] | None:
-    """The start of a version before and after, where that is all that sets it apart: one start is gone, one is new, at
-    the same place in the order. It is then the same version, corrected, with all that hangs on it.
-
-    >>> moved_start({None: 1, date(2024, 5, 1): 2}, {None: 1, date(2024, 6, 1): 2})
-    (datetime.date(2024, 5, 1), datetime.date(2024, 6, 1))
-    >>> moved_start({date(2024, 5, 1): 1}, {date(2024, 5, 1): 1, date(2024, 6, 1): 2}) is None
-    True
-    """
-    gone, new = standing.keys() - told.keys(), told.keys() - standing.keys()
-    if len(gone) != 1 or len(new) != 1:
-        return None
-    (old,), (start,) = gone, new
-    return (old, start) if _place(old, standing) == _place(start, told) else None
-
-
-def _place(start: date | None, starts: Iterable[date | None]) -> int:
-    return sorted(day or date.min for day in starts).index(start or date.min)
 
 
 def change_version(version: PaperVersion, told: VersionColumns, *, by: Any, why: str) -> None:

@@ -150,7 +150,8 @@ VALUES: Final = ("clause", "clause_number", "page", *CONDITIONS)
 
 
 class ReadingForm(Form):
-    """The version as a whole. is_read: somebody read it before, so that who changes it says why."""
+    """The version as a whole. is_read: somebody had read it before this page was opened, so that who changes it says
+    why."""
 
     ownership = forms.ChoiceField(
         label=_("Who keeps the title"), choices=[(one.code, name) for one, name in OWNERSHIP_NAMES.items()]
@@ -216,7 +217,8 @@ class UseSheet:
         value = base if initial is None else initial
         terms = {term["use"]: term for term in value.get("uses", ())}
         told = {key: value[key] for key in READING if key in value}
-        self.reading = ReadingForm(data, initial=told | {"base": json.dumps(base)}, is_read=bool(base))
+        seen = json.dumps(base) if data is None else str(data.get("base", ""))
+        self.reading = ReadingForm(data, initial=told | {"base": seen}, is_read=seen not in ("", "{}"))
         self.uses = [UseForm(data, use=use, initial=terms.get(use.code)) for use in Use]
         self.is_bound = data is not None
 

@@ -150,7 +150,7 @@ def drawing(relation: str, number: int, width_cm: float, words: str) -> str:
     return (
         '<w:p><w:pPr><w:spacing w:after="0" w:line="240" w:lineRule="auto"/></w:pPr>'
         '<w:r><w:rPr><w:sz w:val="2"/></w:rPr>'
-        f'<w:drawing {nsdecls("wp", "a", "pic", "r")}>'
+        f"<w:drawing {nsdecls('wp', 'a', 'pic', 'r')}>"
         f'<wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent cx="{side}" cy="{side}"/>'
         f'<wp:docPr id="{number}" name="{name}" descr={quoteattr(legible(words))}/><a:graphic>'
         '<a:graphicData uri="http://schemas.openxmlformats.org/drawingml/2006/picture"><pic:pic>'

@@ -34,18 +34,21 @@ class TermsOnFile:
         return {key: row for row, key in enumerate(self.keys)}
 
 
-def engine_terms(papers: Collection[int]) -> TermsOnFile:
+def engine_terms(papers: Collection[int], uses: Collection[Use] | None = None) -> TermsOnFile:
     """The terms of papers by their keys; keys of no paper are passed over. Four queries.
 
     A use that has no term was not read. duties: there is something that must be done, or a condition that only a person
     can check: duties, another condition, an amount, words of acknowledgement.
+
+    uses: only the terms on these, for whoever asks of no other; None: all.
     """
     rows = list(Paper.objects.filter(pk__in=papers).order_by("pk").values_list("pk", "reference", "kind"))
     keys = [key for key, _, _ in rows]
     turns = _by_paper(PaperStatus.objects.filter(paper__in=keys).order_by("from_on", "pk"))
     versions = _by_paper(PaperVersion.objects.filter(paper__in=keys).order_by("pk").select_related("terms_reading"))
     terms: dict[int, dict[Use, UseTerm]] = defaultdict(dict)
-    for term in UseTerm.objects.filter(version__paper__in=keys):
+    on_uses = UseTerm.objects.all() if uses is None else UseTerm.objects.filter(use__in=[int(use) for use in uses])
+    for term in on_uses.filter(version__paper__in=keys):
         terms[term.version_id][Use(term.use)] = term
     ordered = [in_order(versions[key]) for key in keys]
     return TermsOnFile(

@@ -66,7 +66,8 @@ def _write(request: UseRequest, codes: Mapping[str, Code], by: Any, why: str) ->
         return {}
     found = specimens_of(list(codes.values()))
     inside = in_basket(request, {keys[0] for keys in found if len(keys) == 1})
-    lines, new = [], []
+    lines: list[ScanLine] = []
+    new: list[int] = []
     for (key, code), keys in zip(codes.items(), found, strict=True):
         line = ScanLine(request=request, key=key, code=code.shown, read_by=by)
         _settle(line, keys, inside, new)

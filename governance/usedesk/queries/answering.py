@@ -91,7 +91,8 @@ def answers_by_use(ids: Sequence[int], facts: Facts) -> dict[Use, DeskAnswer]:
 
 def answers_in_turn(ids: Sequence[int], questions: Sequence[Facts], way: WayThere) -> list[DeskAnswer]:
     """Answers to several questions about the same specimens on one day, with a way there that is told."""
-    found = _Found(list(dict.fromkeys(ids)), questions[0], (), way)
+    uses = tuple(dict.fromkeys(use for facts in questions for use in facts.uses))
+    found = _Found(list(dict.fromkeys(ids)), replace(questions[0], uses=uses), (), way)
     return [found.answer(facts, way) for facts in questions]
 
 
@@ -100,7 +101,7 @@ def _answers(ids: list[int], facts: Facts, beside: Iterable[int]) -> DeskAnswer:
 
 
 class _Found:
-    """What the register holds of some specimens and of all papers that bear on them, read once for several questions."""
+    """What the register holds of some specimens and of the papers that bear on them, read once for several questions."""
 
     def __init__(
         self, ids: list[int], facts: Facts, beside: Iterable[int], way: WayThere | None = None
@@ -109,7 +110,7 @@ class _Found:
         self._ids, self._beside = ids, beside
         self._way = way or way_there(facts.uses, facts.country, facts.day, facts.request)
         self._material = held(ids, NOT_ASKED if self._way.way is None else listed_on(facts.day))
-        self._papers, self._version_keys = _papers(self._material)
+        self._papers, self._version_keys = _papers(self._material, facts.uses)
         self._policy, self._replies = policy(), replies(facts.request)
         self._uses = facts.uses
 
@@ -129,9 +130,9 @@ class _Found:
         )  # fmt: skip
 
 
-def _papers(material: Held) -> tuple[list[PaperTerms], list[Sequence[int]]]:
+def _papers(material: Held, uses: Sequence[Use]) -> tuple[list[PaperTerms], list[Sequence[int]]]:
     """The terms of all papers that bear, and of deposits without a paper; keys of the versions of each."""
-    on_file = engine_terms([key for key in material.papers if key > 0])
+    on_file = engine_terms([key for key in material.papers if key > 0], uses)
     accessions = Accession.objects.in_bulk(list(set(material.deposits.accession_of.values())))
     papers: list[PaperTerms] = []
     versions: list[Sequence[int]] = []

@@ -75,7 +75,7 @@ class DeskAnswer:
         """By row of the paper and row of the version: those that findings name, with their reading of terms."""
         wanted = {(f.paper, f.version) for f in self._findings if f.version != NONE and self.keys[f.paper] > 0}
         keys = {place: self.version_keys[place[0]][place[1]] for place in wanted}
-        found = PaperVersion.objects.select_related("terms_reading").in_bulk(list(set(keys.values())))
+        found = PaperVersion.objects.select_related("terms_reading__read_by").in_bulk(list(set(keys.values())))
         return {place: found[key] for place, key in keys.items() if key in found}
 
     @cached_property

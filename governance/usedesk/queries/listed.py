@@ -15,6 +15,7 @@ from governance.engine.taxa import Classification, judge_taxa
 from governance.engine.uses import Listed
 from governance.usedesk.models import CitesListing
 from governance.verdicts.feed.facts import names
+from governance.verdicts.feed.rows import select
 from governance.verdicts.material import NAME, taxa_of
 from governance.verdicts.renaming import names_used
 
@@ -64,11 +65,17 @@ def listed_on(day: date) -> ListedNames:
     listings = _in_force(day)
     if not listings:
         return _same(Listed.UNKNOWN)
-    key = (names_used(), listings)
+    key = (_mark(), listings)
     if key not in _kept:
         _kept.clear()
         _kept[key] = _read(listings)
     return _kept[key]
+
+
+def _mark() -> str:
+    """Of the classification: rows of names are only added, and the last one tells one set of rows from another."""
+    last = select("SELECT digest FROM names_writtenname ORDER BY id DESC LIMIT 1")
+    return f"{names_used()} {''.join(digest for (digest,) in last)}"
 
 
 def _in_force(day: date) -> tuple[_Listing, ...]:

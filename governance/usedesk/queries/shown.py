@@ -91,9 +91,9 @@ def shares(counts: Mapping[Answer, int]) -> list[Share]:
 class Reason:
     """What one paper, or the footing, or the way says alike to some uses, for one reader.
 
-    findings: one a use; count: specimens of which it decides. quotes: clauses, for readers of the paper only; restricted:
-    the line in their place. version: in force on the day; paper: the one that speaks, whoever reads. rule: how the house
-    reads silence. duties: what must be done for it, for readers.
+    findings: one a use; count: specimens of which it decides. quotes: clauses, for readers of the paper only;
+    restricted: the line in their place. version: in force on the day; paper: the one that speaks, whoever reads. rule:
+    how the house reads silence. duties: what must be done for it, for readers.
     """
 
     findings: tuple[Finding, ...]
@@ -152,6 +152,7 @@ def _reason(findings: tuple[Finding, ...], count: int, desk: DeskAnswer, user: A
     paper = desk.papers.get(first.paper)
     may_read = paper is not None and is_readable(paper, user)
     quotes = [quote for finding in findings if (quote := clause_of(finding, desk)) is not None]
+    duties = dict.fromkeys(duty for finding in findings for duty in _duties(finding, desk))
     return Reason(
         findings=findings,
         words=finding_words(first, desk, None if len(quotes) > 1 else user, with_use=False),
@@ -162,7 +163,7 @@ def _reason(findings: tuple[Finding, ...], count: int, desk: DeskAnswer, user: A
         restricted=restricted_words(paper.restricted_to) if paper is not None and quotes and not may_read else "",
         reading=desk.reading(first) if may_read else None,
         rule=desk.silence_rule(first) if first.is_silent else None,
-        duties=tuple(dict.fromkeys(duty for finding in findings for duty in _duties(finding, desk))) if may_read else (),
+        duties=tuple(duties) if may_read else (),
         of_all_uses=len(findings) == len(desk.facts.uses),
     )
 

@@ -99,10 +99,7 @@ def _of_paper(use: Use, paper: PaperTerms, w: PrintedLanguage) -> Iterator[tuple
     for agreement in paper.agreements:
         if use in agreement.uses:
             said = plain(w("agreed", who=agreement.by, day=w.day(agreement.on)))
-            yield (
-                [said, *((Text(line[0].text, role="paper"),) for line in lines_of(agreement.words))],
-                [strong(paper.reference)],
-            )
+            yield [said, (quoted(agreement.words, paper),)], [strong(paper.reference)]
 
 
 def _clause_lines(clause: Clause, paper: PaperTerms, w: PrintedLanguage) -> list[Line]:

@@ -25,10 +25,9 @@ from governance.usedesk.sheet.codes import code_picture
 from governance.usedesk.sheet.contents import Party, Sheet
 from governance.usedesk.sheet.duties import acknowledgement, comes_back, permits
 from governance.usedesk.sheet.group_terms import what_may
-from governance.usedesk.sheet.language import counted, use_word
+from governance.usedesk.sheet.language import use_word
 from governance.usedesk.sheet.list_table import specimen_list
 
-_MOST_NUMBERS = 20
 _SHEET_CODE_CM = 2.6
 
 
@@ -51,20 +50,10 @@ def printed_sheet(sheet: Sheet, w: PrintedLanguage, *, with_codes: bool = True, 
 def _first_page(sheet: Sheet, w: PrintedLanguage) -> Iterator[Block]:
     if sheet.is_draft:
         yield Alert(w("draft"), [plain(w("draft_text"))])
-    if sheet.held_back:
-        title = counted(w, "held_back", len(sheet.held_back))
-        yield Alert(title, [plain(w("held_back_text", numbers=_some(sheet.held_back, w)))])
     yield _parties(sheet, w)
     yield Facts(w("terms_sheet"), list(_facts(sheet, w)))
     yield Para(plain(w("caution")), "note")
     yield Para(plain(w("original_words")), "note")
-
-
-def _some(numbers: tuple[str, ...], w: PrintedLanguage) -> str:
-    """The first numbers, and how many more."""
-    shown = ", ".join(numbers[:_MOST_NUMBERS])
-    rest = len(numbers) - _MOST_NUMBERS
-    return f"{shown}, {w('and_more', n=rest)}" if rest > 0 else shown
 
 
 def _parties(sheet: Sheet, w: PrintedLanguage) -> Table:

@@ -28,7 +28,7 @@ def with_ref(words: str, paper: Paper | None) -> SafeString:
     escaped = conditional_escape(words)
     if paper is None:
         return escaped
-    return mark_safe(escaped.replace(conditional_escape(paper.reference), nowrap(paper.reference)))  # noqa: S308
+    return mark_safe(escaped.replace(conditional_escape(paper.reference), nowrap(paper.reference)))
 
 
 @register.inclusion_tag("usedesk/_what_may_be_done.html", takes_context=True)

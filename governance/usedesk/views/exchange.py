@@ -28,8 +28,11 @@ def exchange_label(request: HttpRequest, pk: int) -> HttpResponse:
     """What was seen of the label, the answer to each condition, and what is missing."""
     asked = get_object_or_404(UseRequest.objects.select_related("recipient"), pk=pk)
     label, rules = label_of(asked), DeskRules.objects.filter(pk=1).first()
-    form = ExchangeForm(posted(request), request.FILES or None, instance=label or ExchangeLabel(request=asked),
-                        papers=exchange_papers(), person=request.user)  # fmt: skip
+    here, there = rules.cites_code if rules else "", asked.recipient.cites_code if asked.recipient else ""
+    form = ExchangeForm(
+        posted(request), request.FILES or None, instance=label or ExchangeLabel(request=asked),
+        papers=exchange_papers(), person=request.user, on_file=(here, there),
+    )  # fmt: skip
     if form.is_valid() and _kept(request, asked, form):
         return redirect("usedesk:exchange-label", pk)
     seen = exchange_conditions(asked, label_of(asked) if form.is_bound else label, rules)

@@ -59,7 +59,7 @@ def sent(version: PaperVersion, **fields: Any) -> dict[str, Any]:
     for form in UseSheet(None, terms_object(version)).forms:
         for box in form:
             value = box.value() or _first_option(box)
-            if value not in (None, "", [], False):
+            if value not in (None, "", []) and value is not False:
                 data[box.html_name] = value
     typed = {
         f"{name.split('__')[0].replace('_', '-')}-{name.split('__')[1]}" if "__" in name else name: value
@@ -135,7 +135,7 @@ def test_all_problems_at_once_each_with_its_use_and_nothing_lost(client: Client,
     answer = client.post(
         address(version),
         sent(
-            version, loan_abroad__said="allowed", loan_abroad__page="three", loan_abroad__only_in="SE, Atlantis, Mu",
+            version, loan_abroad__said="allowed", loan_abroad__page="three", loan_abroad__only_in="SE, Atlantis, Oz",
             teaching__said="with-duties", teaching__clause="For pupils.", imaging__clause="Pictures may be made.",
             disposal__said="silent", exhibition__said="not-allowed", exhibition__clause="Never shown.",
             exhibition__amount="one drawer", rest_is_silent="on", reply_days="soon",
@@ -146,7 +146,7 @@ def test_all_problems_at_once_each_with_its_use_and_nothing_lost(client: Client,
     for words in (
         "Loan abroad, Page : Enter a whole number.",
         "Loan abroad, Clause, in its words : No clause is quoted.",
-        "Loan abroad, Only in : “Atlantis”, “Mu”: no country of ISO 3166-1.",
+        "Loan abroad, Only in : “Atlantis”, “Oz”: no country of ISO 3166-1.",
         "Teaching, Duties : It is not said which duties.",
         "Imaging, The paper says : Something is written here, but not what the paper says.",
         "Disposal, The paper says : It is said to be silent, but the whole text was not read.",
@@ -155,7 +155,7 @@ def test_all_problems_at_once_each_with_its_use_and_nothing_lost(client: Client,
         "A reply takes about (days) : Enter a whole number.",
     ):
         assert words in page, words
-    for typed in ('value="three"', 'value="SE, Atlantis, Mu"', "For pupils.", "Pictures may be made.", "Never shown.",
+    for typed in ('value="three"', 'value="SE, Atlantis, Oz"', "For pupils.", "Pictures may be made.", "Never shown.",
                   'value="one drawer"', 'value="soon"'):  # fmt: skip
         assert typed in answer.content.decode(), typed
     assert not TermsReading.objects.exists()

@@ -209,10 +209,19 @@ def test_stricter_papers_hold_approved_specimens_back(made: Callable[..., str], 
     approve(three, three.allowing, registrar)
     register.link(three.forbids, specimen=three.allowing[0])
     told = made(three)
-    assert "Not on this sheet: 1 approved specimen that must be decided again" in told
     assert "Group A: 2 specimens" in told
-    assert told.count(three.allowing[0].catalog_number) == 1  # where it is said to stay
-    assert "1 approved specimen is not on the sheet." in page(three)
+    assert three.allowing[1].catalog_number in told
+
+
+def test_who_makes_the_sheet_is_told_what_stays(three: Scene, registrar: User) -> None:
+    """On the page of the house, not on what travels."""
+    approve(three, three.allowing, registrar)
+    register.link(three.forbids, specimen=three.allowing[0])
+    told = page(three)
+    assert "1 approved specimen is not on the sheet." in told
+    assert f"Keep here: {three.allowing[0].catalog_number}." in told
+    assert three.allowing[0].catalog_number not in told[told.index("<article") :]
+    assert three.allowing[0].catalog_number not in file(three)
 
 
 def test_the_agreement_of_a_provider_in_its_words(three: Scene, registrar: User) -> None:

@@ -13,9 +13,9 @@ import pytest
 
 from accessions.intake.problems import FileProblems
 from governance.engine.uses import Said, Use
-from governance.papers.actions.storing import moved_start
 from governance.papers.columns import version_columns
 from governance.papers.exchange import papers_from_value
+from governance.papers.lifetimes import moved_start
 from governance.papers.models import PaperVersion, TermsReading, UseTerm
 from governance.papers.queries.differences import differences
 from governance.papers.schema_check import papers_schema
