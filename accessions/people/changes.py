@@ -90,7 +90,7 @@ def _name_of(called: str, row: Any) -> str:
     shown = next((str(text) for text in texts if isinstance(text, str | int) and text != ""), "")
     for choice in ("get_layer_display", "get_use_display"):
         if not shown and hasattr(row, choice):
-            shown = str(getattr(row, choice)())
+            shown = str(getattr(row, choice)() or "")
     return f"{called[:1].upper()}{called[1:]} {shown}".strip()
 
 

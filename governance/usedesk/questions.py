@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Final
+from typing import Any, Final
 
 from governance.engine.tables import Verdict, fold
 from governance.engine.uses import Answer, Asked, Gate, Policy, RecipientKind, Replied, Silence, Tri, Use
@@ -94,21 +94,43 @@ _REPLIES: Final = {
 def replies(request: int | None) -> dict[tuple[int, Use], Replied]:
     """By key of the paper and use, what the provider replied for a request: the latest word; of one day the strictest.
 
-    A question that waits takes nothing from a reply that came.
+    A question that waits takes nothing from a reply that came. An agreement to other facts than those of now is none.
     """
     if request is None:
         return {}
-    rows = (
-        ProviderQuestion.objects.filter(request=request)
-        .order_by()
-        .values_list("paper_id", "uses", "reply", "replied_on")
-    )
+    rows = list(ProviderQuestion.objects.filter(request=request).order_by().select_related("request"))
+    outdated = outdated_agreements(rows)
     found: dict[tuple[int, Use], tuple[date, Replied]] = {}
-    for paper, uses, reply, replied_on in rows:
-        word = (replied_on or date.min, _REPLIES[ProviderQuestion.Reply(reply)])
-        for use in (use for use in Use if uses >> use & 1):
-            found[paper, use] = max(found.get((paper, use), word), word)
+    for row in rows:
+        reply = ProviderQuestion.Reply.WAITING if row.pk in outdated else ProviderQuestion.Reply(row.reply)
+        word = (date.min if row.pk in outdated else row.replied_on or date.min, _REPLIES[reply])
+        for use in (use for use in Use if row.uses >> use & 1):
+            found[row.paper_id, use] = max(found.get((row.paper_id, use), word), word)
     return {place: replied for place, (_, replied) in found.items()}
+
+
+_FACTS: Final = ("recipient_id", "country", "commercial", "identification_only", "parts")
+
+
+def outdated_agreements(questions: Iterable[ProviderQuestion]) -> frozenset[int]:
+    """Keys of questions whose provider agreed to other facts of the request than it tells now: another recipient,
+    place, purpose. What was agreed then says nothing of them. Two queries for each agreement."""
+    agreed = [one for one in questions if one.reply == ProviderQuestion.Reply.AGREED]
+    return frozenset(one.pk for one in agreed if _facts_then(one) not in (None, _facts_of(one.request)))
+
+
+def _facts_of(request: Any) -> tuple[Any, ...]:
+    return tuple(getattr(request, name) for name in _FACTS)
+
+
+def _facts_then(question: ProviderQuestion) -> tuple[Any, ...] | None:
+    """What the request told when the agreement was recorded; None where no history tells it."""
+    recorded = question.history.filter(reply=ProviderQuestion.Reply.AGREED).order_by("history_date").first()
+    if recorded is None:
+        return None
+    states = UseRequest.history.filter(id=question.request_id, history_date__lte=recorded.history_date)
+    then = states.order_by("-history_date", "-history_id").first()
+    return None if then is None else _facts_of(then)
 
 
 def by_row(replied: Mapping[tuple[int, Use], Replied], row_of: Mapping[int, int]) -> dict[tuple[int, Use], Replied]:

@@ -549,6 +549,7 @@ ACTIONS: dict[str, Verb] = {
     "verdicts.correct_rule": Verb.EDIT_SHEETS,
     "verdicts.withdraw_rule": Verb.EDIT_SHEETS,
     "material.make_pool": Verb.ENTER_FACTS,
+    "usedesk.received": Verb.ATTACH_SCANS,
     "usedesk.add_request": Verb.TAKE_REQUESTS,
     "usedesk.edit_request": Verb.TAKE_REQUESTS,
     "usedesk.answer_request": Verb.TAKE_REQUESTS,
@@ -646,7 +647,6 @@ _STORES = "stores what an action of papers has checked"
 _TAKES_UP = "works out what a change has touched; whoever may change a fact sets it off"
 INNER: dict[str, str] = {
     "usedesk.put_in": "writes the rows inside the transaction of an action that has asked",
-    "usedesk.received": "receives a letter for what it came with; the receiving asks for the right to add scans",
     "usedesk.open_remedy": "opens what a use outside the terms starts, inside the action that records it",
     "usedesk.extracts": "enters what an extraction made, inside the action that records it",
     "papers.add_links": _STORES,

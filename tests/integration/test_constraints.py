@@ -707,6 +707,7 @@ REFUSED: dict[str, Row] = {
     "madeuse_due_of_a_loan": _made(deed="gift", due_on=LATER),
     "madeuse_publication_cited": _made(deed="publication"),
     "madeuse_doi_form": _made(doi="doi:10.1234/abc"),
+    "madeuse_told_words": _made(commercial="may"),
     "madeuse_answer_known": _made(answer=6),
     "madeuse_voided_for_a_reason": _made(voided_why="A slip."),
     "madeuse_from_a_loan": lambda: _made(deed="gift", parent=_kept_use())(),

@@ -78,7 +78,8 @@ class Cell:
 @dataclass(frozen=True)
 class Table:
     """A table with a head that repeats. widths: shares of the width. tall: rows to write in by hand.
-    terms: what a paper says. small: a long list, in small letters. bare: without lines."""
+    terms: what a paper says. small: a long list, in small letters. bare: without lines.
+    kept_below: a table of fewer rows stays on one page."""
 
     caption: str
     head: Sequence[str]
@@ -88,6 +89,7 @@ class Table:
     terms: bool = False
     small: bool = False
     bare: bool = False
+    kept_below: int = 12
 
     kind = "table"
 

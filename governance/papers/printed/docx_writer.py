@@ -57,10 +57,6 @@ _SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, 
 _TALL_CM: Final = 0.85
 SMALL_PT: Final = 8.5
 BARE: Final[dict[str, tuple[str, str]]] = {}
-_KEPT_ROWS: Final = 12
-_KEPT_TERMS: Final = 4
-"""A table of fewer rows stays on one page; of terms, whose rows are high, of fewer still."""
-
 _MOST_OF_PROPERTY: Final = 255
 """Characters that the library takes for a property of a document."""
 
@@ -192,7 +188,7 @@ class DocxWriter:
     def _table(self, block: Table) -> None:
         whole = sum(block.widths)
         widths = [_WIDTH_CM * width / whole for width in block.widths]
-        keep = len(block.rows) < (_KEPT_TERMS if block.terms else _KEPT_ROWS) and not block.small
+        keep = len(block.rows) < block.kept_below and not block.small
         rows = []
         if block.has_head:
             size_pt = SMALL_PT if block.small else 0

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
+from accessions.people.access import Verb, check
 from governance.scans.actions.dropping import Arrived, Drop, take_in
 from governance.scans.models import Scan
 
@@ -25,6 +26,7 @@ def received(letter: Letter | None, *, field: str, by: Any, why: str) -> Scan | 
     """
     if letter is None:
         return None
+    check(by, Verb.ATTACH_SCANS)
     (one,) = take_in(drop=Drop(files=[letter]), by=by, why=why)
     if not isinstance(one, Arrived):
         raise ValidationError({field: one.problem})

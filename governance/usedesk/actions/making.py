@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -135,7 +136,7 @@ def _of_the_loan(deed: str, on: date, parent: MadeUse) -> Iterator[str]:
     if parent.voided_at is not None:
         yield _("Loan %(loan)s was voided.") % {"loan": parent}
     if on < parent.on:
-        yield _("The loan left on %(day)s; this was before.") % {"day": parent.on.isoformat()}
+        yield _("The loan left on %(day)s; this was before.") % {"day": day_words(parent.on)}
 
 
 def _of_the_specimens(deed: str, on: date, ids: Sequence[int], parent: MadeUse | None) -> Iterator[str]:
@@ -179,7 +180,7 @@ def _out(found: Mapping[int, UseItem]) -> Iterator[str]:
 
 def _loan_words(loan: MadeUse) -> str:
     """A loan in a sentence: its number, to whom, since when."""
-    names = {"loan": loan, "to": loan.recipient, "day": loan.on.isoformat()}
+    names = {"loan": loan, "to": loan.recipient, "day": day_words(loan.on)}
     if loan.recipient is None:
         return _("loan %(loan)s since %(day)s") % names
     return _("loan %(loan)s to %(to)s since %(day)s") % names
@@ -195,7 +196,7 @@ def _gone(on: date, found: Mapping[int, UseItem]) -> Iterator[str]:
         words = ngettext("%(list)s is no longer here: %(deed)s on %(day)s (%(use)s).",
                          "%(list)s are no longer here: %(deed)s on %(day)s (%(use)s).", len(keys))  # fmt: skip
         use = uses[pk]
-        names = {"list": told(keys), "deed": use.get_deed_display(), "day": use.on.isoformat(), "use": use}
+        names = {"list": told(keys), "deed": use.get_deed_display(), "day": day_words(use.on), "use": use}
         yield words % names
 
 
@@ -207,9 +208,19 @@ def _with_due(deed: str, on: date, values: Mapping[str, Any]) -> dict[str, Any]:
     return filled
 
 
+def day_words(day: date) -> str:
+    """A day in a sentence: "17 June 2024"."""
+    return date_format(day, "j F Y")
+
+
 def due_after(on: date) -> date:
     """When a loan that leaves on a day is due by the rules of the desk."""
-    return months_after(on, DeskRules.objects.values_list("loan_months", flat=True).first() or 12)
+    return months_after(on, loan_months())
+
+
+def loan_months() -> int:
+    """How long a loan lasts by the rules of the desk."""
+    return DeskRules.objects.values_list("loan_months", flat=True).first() or 12
 
 
 def months_after(on: date, months: int) -> date:
@@ -251,7 +262,7 @@ def open_remedy(made: MadeUse, what: str = "", *, by: Any) -> Remedy:
     words = what.strip() or _(
         "Not within the terms as known on %(day)s. Tell the provider what was done, ask for agreement, and file the "
         "reply; or show by which paper it was allowed."
-    ) % {"day": made.on.isoformat()}  # fmt: skip
+    ) % {"day": day_words(made.on)}  # fmt: skip
     remedy = Remedy(use=made, what=words, due_on=timezone.localdate() + timedelta(REMEDY_DAYS), opened_by=by)
     add(remedy, by=by, why=_("not within the terms as known"))
     return remedy
@@ -314,13 +325,13 @@ def _refuse_day(made: MadeUse, on: date) -> None:
         raise DeskError(_("The day lies ahead. Record a use when it was made."))
     first = made.returns.order_by("on").first()
     if first is not None and on > first.on:
-        raise DeskError(_("Something came back on %(day)s already; it left before.") % {"day": first.on.isoformat()})
+        raise DeskError(_("Something came back on %(day)s already; it left before.") % {"day": day_words(first.on)})
     if made.parent is not None and on < made.parent.on:
-        raise DeskError(_("The loan left on %(day)s; this was before.") % {"day": made.parent.on.isoformat()})
+        raise DeskError(_("The loan left on %(day)s; this was before.") % {"day": day_words(made.parent.on)})
     later = made.followed_by.filter(voided_at__isnull=True, on__lt=on).first()
     if later is not None:
         raise DeskError(_("%(deed)s on %(day)s came from it; it left before.")
-                        % {"deed": later.get_deed_display(), "day": later.on.isoformat()})  # fmt: skip
+                        % {"deed": later.get_deed_display(), "day": day_words(later.on)})  # fmt: skip
 
 
 def _answer_anew(made: MadeUse, *, by: Any, why: str) -> None:

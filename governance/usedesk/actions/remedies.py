@@ -13,7 +13,7 @@ from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
 from accessions.people.history import record
 from governance.usedesk.actions.errors import DeskError
-from governance.usedesk.actions.making import held
+from governance.usedesk.actions.making import day_words, held
 from governance.usedesk.models import MadeUse, Remedy
 
 FIELDS: Final = ("what", "paper", "due_on")
@@ -58,11 +58,11 @@ def end_remedy(remedy: Remedy, *, done_on: date, done_how: str, by: Any) -> None
     with transaction.atomic():
         current = _held(remedy)
         if current.done_on is not None:
-            raise DeskError(_("This remedy has ended already, on %(day)s.") % {"day": current.done_on.isoformat()})
+            raise DeskError(_("This remedy has ended already, on %(day)s.") % {"day": day_words(current.done_on)})
         if done_on > timezone.localdate():
             raise DeskError(_("The day lies ahead. Record the end when it came."))
         if done_on < current.use.on:
-            raise DeskError(_("The use was made on %(day)s, after that.") % {"day": current.use.on.isoformat()})
+            raise DeskError(_("The use was made on %(day)s, after that.") % {"day": day_words(current.use.on)})
         if not done_how.strip():
             raise DeskError(_("Say how it ended."))
         current.done_on, current.done_how, current.done_by = done_on, done_how.strip(), by

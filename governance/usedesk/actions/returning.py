@@ -15,7 +15,7 @@ from accessions.people.bulk import update
 from accessions.people.editing import add
 from accessions.people.history import record, remove
 from governance.usedesk.actions.errors import DeskError
-from governance.usedesk.actions.making import held
+from governance.usedesk.actions.making import day_words, held
 from governance.usedesk.deeds import LOANS
 from governance.usedesk.models import LoanReturn, MadeUse, UseItem
 from governance.usedesk.queries.chosen import told
@@ -54,7 +54,7 @@ def _problems(loan: MadeUse, on: date, ids: Sequence[int], out: dict[int, int]) 
     if not ids:
         problems.append(_("Name at least one specimen that came back."))
     if on < loan.on:
-        problems.append(_("It left on %(day)s and cannot come back before.") % {"day": loan.on.isoformat()})
+        problems.append(_("It left on %(day)s and cannot come back before.") % {"day": day_words(loan.on)})
     if on > timezone.localdate():
         problems.append(_("The day lies ahead. Record a return when it came."))
     others = [key for key in ids if key not in out]
@@ -94,7 +94,7 @@ def extend(loan: MadeUse, *, due_on: date, by: Any, why: str, seen: int | None =
         if current.deed not in LOANS or not still_out(current.deed).filter(use=current).exists():
             raise DeskError(_("Nothing of this entry is out, so nothing of it is due."))
         if due_on < current.on:
-            raise DeskError(_("It left on %(day)s and cannot be due before.") % {"day": current.on.isoformat()})
+            raise DeskError(_("It left on %(day)s and cannot be due before.") % {"day": day_words(current.on)})
         current.due_on = due_on
         record(current, by=by, why=why, fields=["due_on"])
     loan.refresh_from_db()

@@ -42,8 +42,8 @@ class ExchangeForm(RecordForm):
             self.fields[name].help_text = f"{_t('As it stands on the label.')} {known}"
         self.fields["evidence"].help_text = _("Such as the permit under which it was collected, or the deed of gift")
         self.fields["paper"].label = _("Registered as the paper")
-        known = [(str(paper.pk), paper.reference) for paper in papers]
-        offer(self.fields["paper"], [("", _("Not registered as a paper")), *known])
+        registered = [(str(paper.pk), paper.reference) for paper in papers]
+        offer(self.fields["paper"], [("", _("Not registered as a paper")), *registered])
         self.fields["why"].required = False
         if not may(person, Verb.ATTACH_SCANS):
             del self.fields["file"]

@@ -14,11 +14,12 @@ from accessions.people.access import Verb, may
 from accessions.people.entry_forms import Form, offer, why_field
 from governance.engine.uses import Use
 from governance.papers.models import USE_NAMES
-from governance.usedesk.actions.making import Taken
+from governance.usedesk.actions.making import Taken, loan_months
 from governance.usedesk.deeds import (
     CHOSEN_BY_A_PERSON,
     CITED,
     FOR_GOOD,
+    FROM_A_LOAN,
     LASTS,
     LOANS,
     NAMES_A_RECIPIENT,
@@ -30,7 +31,7 @@ from governance.usedesk.deeds import (
 from governance.usedesk.forms.specimen_lines import Lines, lines_of
 from governance.usedesk.identifiers import FORM_ONLY, IdentifierError, doi_of
 from governance.usedesk.models import MadeUse, Recipient, UseRequest
-from governance.usedesk.queries.chosen import all_of, approved_of, of_accession, out_on
+from governance.usedesk.queries.chosen import all_of, approved_of, lent_on, of_accession, out_on
 
 FACE: Final = (
     "reference", "title", "on", "until_on", "citation", "doi", "acknowledged", "commercial", "identification_only",
@@ -128,7 +129,7 @@ class _Face(Form):
             uses = USES_OF[self.deed]
             offer(self.fields["use"], [(_key(use), NO_TERM if use is None else USE_NAMES[use]) for use in uses])
             self.fields["use"].initial = _key(uses[0])
-        labels: dict[str, Any] = {Deed.LOAN: _("It left on"), Deed.ONWARD_LOAN: _("Lent on, on"), Deed.LOSS: _("Found missing on")}
+        labels: dict[str, Any] = {Deed.LOAN: _("It left on"), Deed.LOSS: _("Found missing on")}
         self.fields["on"].label = labels.get(self.deed, _("On"))
 
     def clean_on(self) -> Any:
@@ -231,8 +232,13 @@ class UseForm(_Face):
         drop += ["request_number", "of_request", "accession"] if deed in NEEDS_A_LOAN else []
         for name in drop:
             del fields[name]
+        if "due_on" in fields:
+            fields["due_on"].help_text = _("Blank: %(n)d months after it left") % {"n": loan_months()}
         if "loan_number" in fields:
             fields["loan_number"].required = deed in NEEDS_A_LOAN
+            if deed not in FROM_A_LOAN:
+                fields["loan_number"].label = _("Specimens of loan")
+                offer(fields["of_loan"], [("out", _("All that were lent")), _OF_LOAN[1]])
         if deed in TAKES_MATERIAL:
             fields["numbers"].label = _("Specimens, one a line")
             fields["numbers"].help_text = TAKEN_COLUMNS if deed == Deed.SAMPLING else EXTRACT_COLUMNS
@@ -293,7 +299,7 @@ class UseForm(_Face):
     def _of_loan(self, loan: MadeUse | None, which: str) -> tuple[int, ...]:
         if loan is None or which == "none":
             return ()
-        keys = out_on(loan)
+        keys = out_on(loan) if self.deed in FROM_A_LOAN else lent_on(loan)
         if not keys:
             self.add_error("of_loan", _t("Nothing is out on loan %(loan)s.") % {"loan": loan})
         return keys
@@ -306,7 +312,8 @@ class UseForm(_Face):
     def values(self) -> dict[str, Any]:
         """What the action takes beside deed, day and specimens."""
         told = self.face_values() | {"request": self.cleaned_data.get("request_number")}
-        told |= {"parent": self.cleaned_data.get("loan_number"), "use": self.chosen_use}
+        parent = self.cleaned_data.get("loan_number") if self.deed in FROM_A_LOAN else None
+        told |= {"parent": parent, "use": self.chosen_use}
         return told | ({"due_on": self.cleaned_data["due_on"]} if "due_on" in self.fields else {})
 
     @property

@@ -101,7 +101,7 @@ def _answers(ids: list[int], facts: Facts, beside: Iterable[int]) -> DeskAnswer:
 
 
 class _Found:
-    """What the register holds of some specimens and of the papers that bear on them, read once for several questions."""
+    """What the register holds of some specimens and of the papers that bear on them, read once for all questions."""
 
     def __init__(
         self, ids: list[int], facts: Facts, beside: Iterable[int], way: WayThere | None = None
@@ -139,12 +139,21 @@ def _papers(material: Held, uses: Sequence[Use]) -> tuple[list[PaperTerms], list
     for key in material.papers:
         if key > 0:
             row = on_file.row_of[key]
-            papers.append(on_file.papers[row])
+            papers.append(_deposited(on_file.papers[row]) if key in material.deposits.papers else on_file.papers[row])
             versions.append(on_file.versions[row])
         else:
             papers.append(_nameless(accessions[material.deposits.accession_of[key]]))
             versions.append(())
     return papers, versions
+
+
+def _deposited(paper: PaperTerms) -> PaperTerms:
+    """A paper by which material was deposited: title lies elsewhere, also where its terms do not say so."""
+    versions = (
+        replace(one, ownership=Ownership.DEPOSIT) if one.ownership == Ownership.NOT_SAID else one
+        for one in paper.versions
+    )
+    return replace(paper, versions=tuple(versions))
 
 
 def _nameless(accession: Accession) -> PaperTerms:

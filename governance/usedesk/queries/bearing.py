@@ -34,13 +34,12 @@ class SpecimenRow(NamedTuple):
 
 @dataclass(frozen=True)
 class Deposits:
-    """Deposits of which no paper is on file: title lies with somebody else, and nobody has entered the terms.
-
-    Each bears on its accession, or on the part that its record names, as a paper without a name. accession_of: by the
-    negative key under which it bears.
+    """Deposits: title lies with somebody else. accession_of: those of which no paper is on file, by the negative key
+    under which each bears as a paper without a name. papers: keys of papers by which something was deposited.
     """
 
     accession_of: Mapping[int, int] = field(default_factory=dict)
+    papers: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -71,13 +70,9 @@ def bearing(rows: Sequence[SpecimenRow]) -> Bearing:
     events = _events_of({row.event for row in rows})
     links = _links_met(rows, events)
     reaching = _Reaching.of(links, rows)
-    titles, deposits = _titles({row.accession for row in rows})
+    titles = _Titles({row.accession for row in rows})
     at = {pk: reaching.at(event) for pk, event in events.items()}
-    found = []
-    for row in rows:
-        of_title = titles.get((row.accession, NONE), _NOTHING) | titles.get((row.accession, row.part), _NOTHING)
-        found.append(reaching.on(row) | at[row.event] | of_title)
-    return Bearing(found, deposits)
+    return Bearing([reaching.on(row) | at[row.event] | titles.on(row) for row in rows], titles.deposits)
 
 
 _NOTHING: Final[frozenset[int]] = frozenset()
@@ -179,27 +174,37 @@ def _link_keys(links: Mapping[int, Links], rows: Sequence[SpecimenRow]) -> LinkK
 
 
 _TITLES: Final = "SELECT id, accession_id, part_id, kind, paper_id FROM papers_titlerecord WHERE accession_id {keys}"
+_DEPOSITED: Final = f"SELECT id FROM material_accession WHERE kind = '{Accession.Kind.DEPOSIT}' AND id {{keys}}"
 
 
-def _titles(accessions: Collection[int]) -> tuple[dict[tuple[int, int], frozenset[int]], Deposits]:
+class _Titles:
     """Papers of title by accession and part, and deposits without a paper.
 
-    An accession that is itself entered as a deposit is one, as long as no record of title says by which paper.
+    An accession that is itself entered as a deposit is one, but for the parts of which a record of title says by which
+    paper, or that none is on file.
     """
-    found: dict[tuple[int, int], set[int]] = defaultdict(set)
-    deposits: dict[int, int] = {}
-    is_recorded = set()
-    for pk, accession, part, kind, paper in rows_by_keys(_TITLES, accessions):
-        place = (accession, NONE if part is None else part)
-        if paper is not None:
-            found[place].add(paper)
-        if kind == TitleRecord.Kind.DEPOSIT:
-            is_recorded.add(accession)
-            if paper is None:
-                deposits[-2 * pk] = accession
-                found[place].add(-2 * pk)
-    sql = f"SELECT id FROM material_accession WHERE kind = '{Accession.Kind.DEPOSIT}' AND id {{keys}}"
-    for (accession,) in rows_by_keys(sql, set(accessions) - is_recorded):
-        deposits[-2 * accession - 1] = accession
-        found[accession, NONE].add(-2 * accession - 1)
-    return {place: frozenset(papers) for place, papers in found.items()}, Deposits(deposits)
+
+    def __init__(self, accessions: Collection[int]) -> None:
+        self._papers: dict[tuple[int, int], set[int]] = defaultdict(set)
+        self._recorded: set[tuple[int, int]] = set()
+        accession_of, papers = {}, set()
+        for pk, accession, part, kind, paper in rows_by_keys(_TITLES, accessions):
+            place = (accession, NONE if part is None else part)
+            is_deposit = kind == TitleRecord.Kind.DEPOSIT
+            if is_deposit:
+                self._recorded.add(place)
+            if paper is not None:
+                self._papers[place].add(paper)
+                papers |= {paper} if is_deposit else set()
+            elif is_deposit:
+                accession_of[-2 * pk] = accession
+                self._papers[place].add(-2 * pk)
+        self._whole = {accession: -2 * accession - 1 for (accession,) in rows_by_keys(_DEPOSITED, accessions)}
+        accession_of |= {key: accession for accession, key in self._whole.items()}
+        self.deposits = Deposits(accession_of, frozenset(papers))
+
+    def on(self, row: SpecimenRow) -> frozenset[int]:
+        places = {(row.accession, NONE), (row.accession, row.part)}
+        found = _NOTHING.union(*(self._papers.get(place, _NOTHING) for place in places))
+        is_recorded = not self._recorded.isdisjoint(places)
+        return found if is_recorded or row.accession not in self._whole else found | {self._whole[row.accession]}

@@ -95,6 +95,11 @@ def out_on(loan: MadeUse) -> tuple[int, ...]:
     return tuple(still_out(loan.deed).filter(use=loan).order_by("pk").values_list("specimen", flat=True))
 
 
+def lent_on(loan: MadeUse) -> tuple[int, ...]:
+    """All specimens of a loan, back or not."""
+    return tuple(loan.items.order_by("pk").values_list("specimen", flat=True))
+
+
 def told(ids: Sequence[int]) -> str:
     """The numbers of some specimens in a sentence; one without a number is called by its key."""
     rows = Specimen.objects.in_bulk(list(ids[:_TOLD]))

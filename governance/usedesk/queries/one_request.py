@@ -1,14 +1,12 @@
-"""How one request stands: its counts, decisions, questions and history."""
+"""How one request stands: its counts, decisions and questions."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from django.db.models import Count, F, Q
 
-from accessions.people.changes import Change, changes_of, newest_first
 from governance.engine.tables import Layer
 from governance.papers.models import Paper
 from governance.papers.restriction import is_readable, readable
@@ -46,7 +44,7 @@ def decisions_of(request: UseRequest) -> list[Any]:
 
 def questions_of(request: UseRequest, reader: Any) -> list[tuple[ProviderQuestion, bool]]:
     """Questions to providers, each with whether the reader may read what it says."""
-    rows = ProviderQuestion.objects.filter(request=request).select_related("paper", "recorded_by")
+    rows = ProviderQuestion.objects.filter(request=request).select_related("paper", "recorded_by", "request")
     return [(one, is_readable(one.paper, reader)) for one in rows]
 
 
@@ -54,13 +52,6 @@ def way_decisions_of(request: UseRequest) -> list[WayDecision]:
     """Decisions on the way there, those that stand first."""
     rows = WayDecision.objects.filter(request=request).select_related("paper", "decided_by", "withdrawn_by")
     return sorted(rows, key=lambda one: (one.withdrawn_at is not None, one.layer))
-
-
-def history_of(request: UseRequest) -> list[Change]:
-    """Changes of the request and of its decisions."""
-    own: Sequence[Change] = changes_of(UseRequest, id=request.pk)
-    decided = changes_of(RequestDecision, request_id=request.pk)
-    return newest_first(list(own), decided)
 
 
 def papers_of_layer(layer: Layer, reader: Any) -> list[Paper]:

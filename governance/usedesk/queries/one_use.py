@@ -93,7 +93,7 @@ def items_of(made: MadeUse, q: str = "", show: str = "") -> QuerySet[UseItem]:
     for word in q.split():
         rows = rows.filter(Q(specimen__catalog_number__icontains=word) | Q(specimen__name__shown__icontains=word))
     if show == "out":
-        rows = rows.filter(pk__in=still_out(made.deed).filter(use=made).values("pk"))
+        rows = still_out(made.deed, rows)
     elif show == "back":
         rows = rows.filter(returned__isnull=False)
     elif show == "outside":
@@ -225,13 +225,14 @@ def children_of(made: MadeUse) -> QuerySet[MadeUse]:
 
 
 def history_of(made: MadeUse, reader: Any) -> list[Change]:
-    """Changes of the entry, its returns and its remedies; those of a paper not open to the reader stay closed."""
+    """Changes of the entry, its returns and its remedies; those of a paper not open to the reader stay out."""
     hidden = [remedy.pk for remedy, words in remedies_of(made, reader) if words]
     of_remedies = [
         change for pk in made.remedies.exclude(pk__in=hidden).values_list("pk", flat=True)
         for change in changes_of(Remedy, id=pk)
     ]  # fmt: skip
-    return newest_first(changes_of(MadeUse, id=made.pk), changes_of(LoanReturn, use_id=made.pk), of_remedies)
+    of_entry = changes_of(MadeUse, _("Entry"), id=made.pk)
+    return newest_first(of_entry, changes_of(LoanReturn, use_id=made.pk), of_remedies)
 
 
 def remedies_of(made: MadeUse, reader: Any) -> list[tuple[Remedy, str]]:

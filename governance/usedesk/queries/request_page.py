@@ -26,6 +26,7 @@ from governance.usedesk.queries.shown import (
     shown_groups,
 )
 from governance.usedesk.queries.way import WayThere
+from governance.usedesk.questions import outdated_agreements
 
 
 @dataclass(frozen=True)
@@ -98,7 +99,8 @@ def way_lines(there: WayThere) -> Iterator[WayLine]:
 
 @dataclass(frozen=True)
 class RequestPage:
-    """A request with its answer for one reader. decided: by specimen whether it may go."""
+    """A request with its answer for one reader. decided: by specimen whether it may go. outdated: keys of questions
+    whose agreement was to other facts."""
 
     request: UseRequest
     user: Any
@@ -108,6 +110,7 @@ class RequestPage:
     questions: Sequence[tuple[Any, bool]]
     made: Sequence[MadeUse]
     split: Sequence[UseLine] = ()
+    outdated: frozenset[int] = frozenset()
 
     @cached_property
     def sentence(self) -> tuple[str, str]:
@@ -173,10 +176,12 @@ def request_page(request: UseRequest, user: Any, *, is_split: bool = False) -> R
     """The page. is_split: with an answer for each use by itself."""
     desk = desk_answer(request)
     split = answers_by_use(desk.ids, Facts.of(request)) if is_split and len(request.use_list) > 1 else {}
+    questions = questions_of(request, user)
     return RequestPage(
-        request, user, desk, decided_of(request), decisions_of(request), questions_of(request, user),
+        request, user, desk, decided_of(request), decisions_of(request), questions,
         list(MadeUse.objects.filter(request=request, voided_at__isnull=True).order_by("on", "pk")),
         [UseLine(use, answer) for use, answer in split.items()],
+        outdated_agreements(question for question, _is_readable in questions),
     )  # fmt: skip
 
 

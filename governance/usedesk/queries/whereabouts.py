@@ -29,12 +29,16 @@ def gone() -> QuerySet[UseItem]:
     return standing().filter(Q(use__deed__in=FOR_GOOD) | Q(is_used_up=True)).order_by()
 
 
-def still_out(deed: str = MadeUse.Deed.LOAN) -> QuerySet[UseItem]:
+def still_out(deed: str = MadeUse.Deed.LOAN, rows: QuerySet[UseItem] | None = None) -> QuerySet[UseItem]:
     """Items of loans that did not come back, and of which nothing else became.
 
     What was lent on is with the second borrower; it is out by both entries, and back by the return of either.
+
+    Args:
+        rows: the items that are asked about; None: all.
     """
-    rows = standing().filter(use__deed=deed, returned__isnull=True)
+    found = UseItem.objects.all() if rows is None else rows
+    rows = found.filter(use__voided_at__isnull=True, use__deed=deed, returned__isnull=True)
     left = gone().filter(specimen=OuterRef("specimen"))
     rows = rows.filter(~Exists(left))
     if deed == MadeUse.Deed.ONWARD_LOAN:

@@ -59,7 +59,7 @@ def _groups(groups: Sequence[TermsGroup], sheet: Sheet, w: PrintedLanguage) -> S
 
 
 def _table(word: str, rows: Sequence[Sequence[Cell]], w: PrintedLanguage) -> Table:
-    return Table(w(word), [w(word), w("words_of_papers"), w("where")], rows, _WIDTHS, terms=True)
+    return Table(w(word), [w(word), w("words_of_papers"), w("where")], rows, _WIDTHS, terms=True, kept_below=4)
 
 
 def _papers_lines(papers: Sequence[PaperTerms], w: PrintedLanguage) -> Iterator[Line]:

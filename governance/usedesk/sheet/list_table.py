@@ -10,7 +10,7 @@ from governance.usedesk.sheet.codes import code_picture
 from governance.usedesk.sheet.contents import Sheet, SheetSpecimen
 
 CODE_CM: Final = 0.95
-"""Of a code with its quiet zone: 29 modules of a third of a millimetre, for numbers of up to 14 letters."""
+"""Of a code with its quiet zone: 29 modules of a third of a millimetre for numbers of up to 20 letters and figures."""
 
 MOST_CODES: Final = 1000
 """Longer lists have no codes: the file would grow, and a list of that length is read from a file."""

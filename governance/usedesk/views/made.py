@@ -77,8 +77,9 @@ def use(request: HttpRequest, pk: int) -> HttpResponse:
     loan, groups = loan_counts(made), groups_of(made, request.user)
     late = overdue_days(made.due_on, loan.out, today, grace_days()) if loan else 0
     context |= {
-        "made": made, "form": form, "rows": item_rows(made, list(context["page"].object_list)),
-        "loan": loan, "overdue": late, "groups": groups, "has_open": any(one.standing == "open" for one in groups),
+        "made": made, "form": form, "rows": item_rows(made, list(context["page"].object_list)), "loan": loan,
+        "item_count": made.items.count(), "overdue": late, "groups": groups,
+        "has_open": any(one.standing == "open" for one in groups),
         "children": children_of(made),
         "remedies": remedies_of(made, request.user), "returns": returns_of(made),
         "sequence_count": sequences_of(made), "changes": history_of(made, request.user), "today": today,

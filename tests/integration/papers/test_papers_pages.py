@@ -131,8 +131,8 @@ def test_the_list_of_three_hundred_papers(client: Client, django_assert_num_quer
     r.accession("ACC")
     by = r.person(Role.REGISTRAR)
     actions.import_papers(json.dumps({"papers": papers}).encode(), "many.json", by=by, why="many")
-    # session, person, countries, papers, versions, turns, links, papers in all, rulings of the papers shown
-    with django_assert_num_queries(9):
+    # session, person, countries, uses read, papers, versions, turns, links, papers in all, rulings of those shown
+    with django_assert_num_queries(10):
         page = client.get(reverse("papers:papers"))
     assert "300 papers." in words(page)
     assert page.context["page"].paginator.num_pages == 12
@@ -190,10 +190,11 @@ def test_one_paper_among_three_hundred(client: Client, django_assert_num_queries
     few = actions.register(data=full_object("FEW"), by=by, why="from the scan")
     r.site("GE-NAZ-1")
     client.get(reverse("papers:paper", args=[paper.pk]))  # outlines of countries are read once in a process
-    # three of them: pages of readings, the scan they stand on, what was taken over from it
-    with django_assert_num_queries(33):
+    # three of them: pages of readings, the scan they stand on, what was taken over from it; four: terms of use and
+    # their history
+    with django_assert_num_queries(37):
         client.get(reverse("papers:paper", args=[paper.pk]))
-    with django_assert_num_queries(33):
+    with django_assert_num_queries(37):
         client.get(reverse("papers:paper", args=[few.pk]))
 
 

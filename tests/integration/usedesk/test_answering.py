@@ -10,7 +10,7 @@ import pytest
 from accessions.material.models import PoolMember, Specimen, Touch
 from governance.engine.tables import Layer
 from governance.engine.uses import Answer, Said, Use
-from governance.papers.models import Paper
+from governance.papers.models import Paper, TitleRecord
 from governance.usedesk.models import (
     CitesListing,
     DeskRules,
@@ -293,6 +293,18 @@ def test_a_deposit_without_a_paper_asks_its_owner_for_what_only_an_owner_may_all
     assert desk.groups[0].lines[0].startswith("deposit of LMN-D, no paper on file is silent on it")
 
 
+def test_a_paper_of_deposit_that_does_not_tell_who_keeps_title_leaves_it_with_the_depositor() -> None:
+    one = specimen(accession=accession("LMN-D"))
+    judged(one)
+    deed = _allowing("DEP-1", Use.DISPOSAL, Said.SILENT)
+    TitleRecord.objects.create(accession=one.accession, kind="deposit", paper=deed)
+    SilenceRule.objects.create(reading=int(Answer.ALLOWED), reason="A test.")
+
+    case = desk_answer(use_request(Use.DISPOSAL, specimens=[one], country="")).case_of(one.pk)
+
+    assert [(finding.code, finding.answer) for finding in case.deciding] == [("title-elsewhere", Answer.ASK_FIRST)]
+
+
 def test_groups_have_the_same_key_whatever_else_is_asked_for() -> None:
     """Addresses of groups are sent in mails: rows of papers change with the basket, keys must not."""
     one, other = specimen(), specimen()
@@ -310,3 +322,22 @@ def test_groups_have_the_same_key_whatever_else_is_asked_for() -> None:
 def test_a_key_that_is_no_specimen_is_refused() -> None:
     with pytest.raises(NoSuchSpecimenError):
         answers_for([10**9], Facts((Use.IMAGING,), date(2026, 11, 20)))
+
+
+def test_an_agreement_does_not_count_for_another_recipient_or_purpose_than_it_was_given_for() -> None:
+    """A provider who agreed to non-commercial work did not agree to what the request was changed to afterwards."""
+    one = specimen()
+    judged(one)
+    asks = _allowing("ABS-1", Use.IMAGING, Said.ASK_FIRST)
+    link(asks, specimen=one)
+    request = use_request(Use.IMAGING, specimens=[one], country="")
+    _question(request, asks, "agreed", "2026-11-10")
+    assert _word(request, one) == Answer.WITH_DUTIES
+
+    request.remarks = "A word that changes nothing."
+    request.save()
+    assert _word(request, one) == Answer.WITH_DUTIES
+    request.commercial = "yes"
+    request.save()
+
+    assert _word(request, one) == Answer.ASK_FIRST

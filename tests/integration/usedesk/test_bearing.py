@@ -150,8 +150,22 @@ def test_a_deposit_without_a_paper_bears_as_one_without_a_name() -> None:
     assert [len(papers) for papers in found.papers] == [1, 1]
     (key,) = found.papers[0]
     assert key < 0
-    assert found.deposits.accession_of == {key: deposited.pk}
+    assert found.deposits.accession_of[key] == deposited.pk
     assert found.papers[1] == {Paper.objects.get(reference="DEP-1").pk}
+
+
+def test_a_deposit_of_which_one_part_has_its_paper_is_still_one_for_all_other_parts() -> None:
+    whole = accession("LMN-D", kind=Accession.Kind.DEPOSIT)
+    a, b = part(whole, "A"), part(whole, "B")
+    deed = paper("DEP-A")
+    TitleRecord.objects.create(accession=whole, part=a, kind="deposit", paper=deed)
+    made = [specimen(accession=whole, part=one) for one in (a, b, None)]
+
+    found = bearing(_rows(made))
+
+    assert found.papers[0] == {deed.pk}
+    assert [max(papers) < 0 for papers in found.papers[1:]] == [True, True]
+    assert found.deposits.papers == {deed.pk}
 
 
 def test_what_was_taken_or_pooled_brings_all_that_it_comes_from_and_circles_end() -> None:

@@ -265,7 +265,7 @@ def test_extract_of_another_is_refused(by: Any) -> None:
 def test_used_up_is_gone(by: Any) -> None:
     specimen = register.specimen("LMN-FW-0000001")
     recorded(by, specimen, deed="sampling", taken={specimen.pk: Taken("all of it", "", is_used_up=True)})
-    with pytest.raises(DeskError, match="LMN-FW-0000001 is no longer here: Sampled destructively on 2026-03-02"):
+    with pytest.raises(DeskError, match="LMN-FW-0000001 is no longer here: Sampled destructively on 2 March 2026"):
         recorded(by, specimen, deed="loan", on=date(2026, 3, 3), recipient=recipient())
 
 

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from PIL import Image
 
+from governance.papers.printed.blocks import Picture
 from governance.usedesk.sheet.codes import code_picture
 
 PIXELS = 6
@@ -102,21 +103,34 @@ def read(png: bytes) -> str:
     return text + (ALPHANUMERIC[number(6)] if length % 2 else "")
 
 
+def drawn(text: str) -> Picture:
+    picture = code_picture(text, "Code", 1)
+    assert picture is not None
+    return picture
+
+
 @pytest.mark.parametrize(
     "text", ["LMN-FW-0198341", "LMN-FW-0233107", "UR-2026-064", "A", "lmn fw 7/b", "LMN-FW-0198341-LEG-EXTRACT"]
 )
 def test_a_code_reads_as_its_text(text: str) -> None:
-    assert read(code_picture(text, "Code", 1).png) == text
+    assert read(drawn(text).png) == text
 
 
 def test_the_reader_can_fail() -> None:
     """A code of another text is read as that: else the test above would show nothing."""
-    assert read(code_picture("LMN-FW-0198342", "Code", 1).png) != "LMN-FW-0198341"
+    assert read(drawn("LMN-FW-0198342").png) != "LMN-FW-0198341"
 
 
 def test_the_page_has_the_same_modules() -> None:
     """The drawing of the page in SVG: 21 modules, four of quiet zone on each side, nothing of the text as markup."""
-    picture = code_picture("<script>A</script>", "Code", 1)
+    picture = drawn("<script>A</script>")
     assert "script" not in picture.svg
-    assert 'viewBox="0 0 29 29"' in code_picture("LMN-FW-0198341", "Code", 1).svg
+    assert 'viewBox="0 0 29 29"' in drawn("LMN-FW-0198341").svg
     assert "style=" not in picture.svg
+
+
+def test_a_code_too_fine_to_be_read_is_not_printed() -> None:
+    """At 9.5 mm: version 3 has 29 + 8 modules of 0.257 mm, version 4 has 33 + 8 of 0.232 mm (4 * version + 17 modules a
+    side, ISO/IEC 18004). Version 3 at level M holds 42 bytes, version 4 holds 62."""
+    assert code_picture("a" * 42, "Code", 0.95) is not None
+    assert code_picture("a" * 43, "Code", 0.95) is None
