@@ -126,9 +126,10 @@ def _shown(rows: QuerySet[MadeUse], show: str, today: date) -> QuerySet[MadeUse]
         return rows.filter(is_outside=True)
     counted_as: dict[str, dict[str, Any]] = {  # columns that ``uses`` adds
         "open": {"open_count__gt": 0}, "remedies": {"remedy_count__gt": 0}, "out": {"out_count__gt": 0},
-        "overdue": {"out_count__gt": 0, "due_on__lt": today - timedelta(grace_days())},
+        "overdue": {"out_count__gt": 0},
     }  # fmt: skip
-    return rows.filter(**counted_as[show]) if show in counted_as else rows
+    rows = rows.filter(**counted_as[show]) if show in counted_as else rows
+    return rows.filter(due_on__lt=today - timedelta(grace_days())) if show == "overdue" else rows
 
 
 def _ordered(rows: QuerySet[MadeUse], sort: str) -> QuerySet[MadeUse]:

@@ -540,7 +540,8 @@ def test_queries_do_not_grow(registrar: Client, large: MadeUse, django_assert_nu
     """The same for 3,000 specimens as for one."""
     with django_assert_num_queries(queries):
         assert registrar.get(f"/desk/uses/{large.pk}/{path}").status_code == 200
-    UseItem.objects.filter(use=large).exclude(pk=large.items.first().pk).delete()  # type: ignore[union-attr]
+    others = UseItem.objects.filter(use=large).exclude(pk=large.items.first().pk)  # type: ignore[union-attr]
+    others._raw_delete("default")  # type: ignore[attr-defined]  # past the history, which takes a row at a time
     with django_assert_num_queries(queries):
         assert registrar.get(f"/desk/uses/{large.pk}/{path}").status_code == 200
 
