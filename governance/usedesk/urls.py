@@ -22,6 +22,7 @@ from governance.usedesk.views import (
     selection,
     sequences,
     sheet,
+    trail,
     way,
 )
 
@@ -98,4 +99,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("decisions/<int:pk>/withdraw/", deciding.decision_withdraw, name="decision-withdraw"),
     path("requests/<int:pk>/way/<slug:way>/", way.way_decide, name="way-decide"),
     path("way/<int:pk>/withdraw/", way.way_withdraw, name="way-withdraw"),
+    path("what-became/", trail.what_became, name="what-became"),
+    path("what-became/specimen/<int:pk>/", trail.trail_specimen, name="trail-specimen"),
+    path("what-became/specimen/<int:pk>/export.csv", trail.trail_specimen_csv, name="trail-specimen-csv"),
+    path("what-became/accession/<int:pk>/", trail.trail_accession, name="trail-accession"),
+    path("what-became/accession/<int:pk>/export.csv", trail.trail_accession_csv, name="trail-accession-csv"),
+    path("what-became/site/<int:pk>/", trail.trail_site, name="trail-site"),
+    path("what-became/site/<int:pk>/export.csv", trail.trail_site_csv, name="trail-site-csv"),
+    path("what-became/agent/<int:pk>/", trail.trail_agent, name="trail-agent"),
+    path("what-became/agent/<int:pk>/export.csv", trail.trail_agent_csv, name="trail-agent-csv"),
+    path("what-became/country/<str:code>/", trail.trail_country, name="trail-country"),
+    path("what-became/country/<str:code>/export.csv", trail.trail_country_csv, name="trail-country-csv"),
 ]

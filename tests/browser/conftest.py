@@ -5,9 +5,10 @@ The demo is made once for all; every server works on a copy, so that no test see
 
 from __future__ import annotations
 
-import fcntl
+import json
 import os
 import shutil
+import signal
 import socket
 import sqlite3
 import subprocess
@@ -21,6 +22,8 @@ from pathlib import Path
 import pytest
 import yaml
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
+
+from tests.conftest import Once, copy_database
 
 PROJECT = Path(__file__).resolve().parents[2]
 REGISTER = yaml.safe_load((PROJECT / "fixtures" / "lindmark_register.yaml").read_text("utf-8"))
@@ -82,22 +85,21 @@ def browser(chromium: str) -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="session")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The hand-written part of the demo, made by the command; once for all processes of a test run."""
-    folder = tmp_path_factory.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        folder = folder.parent
-    database = folder / "demo" / "demo.sqlite3"
-    database.parent.mkdir(exist_ok=True)
-    made = database.parent / "made"
-    with (folder / "demo.lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)  # who comes second waits, and finds it made
-        if not made.exists():
-            _manage(database, "demo", "--small", "--no-serve")
-            _manage(database, "db_worker", "--batch")  # what waits for the background, once for all copies
-            (database.parent / "files").mkdir(exist_ok=True)
-            made.touch()
-    return database
+def demo_file(once: Once, small_demo: Path) -> Path:
+    """The hand-written part of the demo, and done what waited for the background; once for all processes of a run."""
+    with once("demo_in_browser") as (folder, is_new):
+        database = folder / "demo.sqlite3"
+        if is_new:
+            copy_demo(small_demo, database)
+            _manage(database, "db_worker", "--batch")
+        return database
+
+
+def copy_demo(source: Path, target: Path) -> None:
+    """The database and the scans beside it."""
+    copy_database(source, target)
+    (source.parent / "files").mkdir(exist_ok=True)
+    shutil.copytree(source.parent / "files", target.parent / "files", dirs_exist_ok=True)
 
 
 def _manage(database: Path, *command: str) -> None:
@@ -108,50 +110,77 @@ def _manage(database: Path, *command: str) -> None:
     assert made.returncode == 0, made.stdout + made.stderr
 
 
+@pytest.fixture(scope="session")
+def ready(demo_file: Path) -> Iterator[subprocess.Popen[str]]:
+    """The process that makes servers."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tests.browser.forked"],
+        cwd=PROJECT, env=environment(demo_file), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    yield process
+    process.communicate(timeout=20)
+
+
 @contextmanager
-def serving(demo_file: Path, folder: Path) -> Iterator[Server]:
+def serving(demo_file: Path, folder: Path, ready: subprocess.Popen[str]) -> Iterator[Server]:
     """A server on a copy of the demo, ended at the end."""
     database = folder / "served.sqlite3"
-    with closing(sqlite3.connect(demo_file)) as source, closing(sqlite3.connect(database)) as copy:
-        source.backup(copy)
-    shutil.copytree(demo_file.parent / "files", folder / "files", dirs_exist_ok=True)
+    copy_demo(demo_file, database)
     with closing(socket.socket()) as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    with (folder / "server.log").open("w") as log:
-        process = subprocess.Popen(
-            [sys.executable, "manage.py", "runserver", "--noreload", "--skip-checks", f"127.0.0.1:{port}"],
-            cwd=PROJECT, env=environment(database), stdout=log, stderr=subprocess.STDOUT,
-        )  # fmt: skip
-        try:
-            _wait_for(port, process)
-            yield Server(f"http://127.0.0.1:{port}", database)
-        finally:
-            process.terminate()
-            process.wait(timeout=20)
+    assert ready.stdin and ready.stdout
+    asked = {"port": port, "database": str(database), "log": str(folder / "server.log")}
+    print(json.dumps(asked), file=ready.stdin, flush=True)
+    process = int(ready.stdout.readline())
+    try:
+        _wait_for(port, process)
+        yield Server(f"http://127.0.0.1:{port}", database)
+    finally:
+        _end(process)
 
 
-def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
-    for _ in range(240):
-        assert process.poll() is None, "the server ended"
+def _wait_for(port: int, process: int) -> None:
+    for _ in range(1200):
+        assert _is_there(process), "the server ended"
         with closing(socket.socket()) as probe:
             if probe.connect_ex(("127.0.0.1", port)) == 0:
                 return
-        time.sleep(0.25)
+        time.sleep(0.05)
     raise AssertionError("the server did not come up within a minute")
 
 
+def _is_there(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+def _end(process: int) -> None:
+    if _is_there(process):
+        os.kill(process, signal.SIGTERM)
+    for _ in range(400):
+        if not _is_there(process):
+            return
+        time.sleep(0.05)
+    raise AssertionError("the server did not end within twenty seconds")
+
+
 @pytest.fixture(scope="session")
-def reading_server(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+def reading_server(
+    demo_file: Path, tmp_path_factory: pytest.TempPathFactory, ready: subprocess.Popen[str]
+) -> Iterator[Server]:
     """A server for tests that change nothing."""
-    with serving(demo_file, tmp_path_factory.mktemp("reading")) as server:
+    with serving(demo_file, tmp_path_factory.mktemp("reading"), ready) as server:
         yield server
 
 
 @pytest.fixture
-def server(demo_file: Path, tmp_path: Path) -> Iterator[Server]:
+def server(demo_file: Path, tmp_path: Path, ready: subprocess.Popen[str]) -> Iterator[Server]:
     """A server of the test's own."""
-    with serving(demo_file, tmp_path) as server:
+    with serving(demo_file, tmp_path, ready) as server:
         yield server
 
 

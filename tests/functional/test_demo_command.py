@@ -46,12 +46,9 @@ def sql(database: Path, statement: str) -> list[tuple[object, ...]]:
 
 
 @pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The hand-written part, made once."""
-    database = tmp_path_factory.mktemp("demo") / "small.sqlite3"
-    made = run(database, "--small", "--no-serve")
-    assert made.returncode == 0, made.stderr
-    return database
+def small(small_demo: Path) -> Path:
+    """The hand-written part, made once; only read here."""
+    return small_demo
 
 
 @pytest.fixture

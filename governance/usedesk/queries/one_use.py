@@ -180,7 +180,7 @@ def groups_of(made: MadeUse, reader: Any) -> list[Group]:
         made.items.filter(answer__isnull=False).order_by().annotate(decided=decided)
         .values("answer", "reasons", "decided", "is_outside").annotate(n=Count("pk"))
     )  # fmt: skip
-    papers = _papers(reason for row in rows for reason in row["reasons"])
+    papers = papers_in(reason for row in rows for reason in row["reasons"])
     groups = [_group(row, papers, reader) for row in rows]
     return sorted(groups, key=lambda group: (-_RANKS[group.standing], -group.answer, -group.count))
 
@@ -188,14 +188,15 @@ def groups_of(made: MadeUse, reader: Any) -> list[Group]:
 _RANKS = {"within": 0, "approved": 1, "open": 2, "outside": 3}
 
 
-def _papers(reasons: Iterable[Mapping[str, Any]]) -> dict[int, Paper]:
+def papers_in(reasons: Iterable[Mapping[str, Any]]) -> dict[int, Paper]:
+    """The papers that kept reasons name, by key: one query."""
     keys = {reason["paper"] for reason in reasons if reason.get("paper")}
     return Paper.objects.only("pk", "reference", "restricted_to").in_bulk(keys)
 
 
 def _group(row: Mapping[str, Any], papers: Mapping[int, Paper], reader: Any) -> Group:
     answer = Answer(row["answer"])
-    reasons = tuple(_reason(one, papers, reader) for one in row["reasons"])
+    reasons = tuple(reason_of(one, papers, reader) for one in row["reasons"])
     standing = standing_of(answer, is_outside=row["is_outside"], is_approved=row["decided"])
     return Group(answer, is_silence(answer, row["reasons"]), standing, row["n"], reasons)
 
@@ -206,7 +207,8 @@ def is_silence(answer: int, reasons: Iterable[Mapping[str, Any]]) -> bool:
     return bool(deciding) and all(one.get("is_silent") for one in deciding)
 
 
-def _reason(one: Mapping[str, Any], papers: Mapping[int, Paper], reader: Any) -> Reason:
+def reason_of(one: Mapping[str, Any], papers: Mapping[int, Paper], reader: Any) -> Reason:
+    """A kept reason as one reader may see it."""
     answer, sentence, reference = one.get("answer", 0), one.get("sentence", ""), one.get("reference", "")
     paper = papers.get(one.get("paper") or 0)
     if one.get("paper") and paper is None:

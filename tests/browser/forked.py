@@ -1,0 +1,76 @@
+"""A process that has imported the register once, and forks a server of it for whoever asks.
+
+Starting Python with all that the register needs takes longer than most tests in a browser. Asked by a line of JSON on
+standard input, answers with the number of the new process; ends with its input, and all its servers with it.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import sys
+from pathlib import Path
+from typing import Any
+
+import django
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "governance.config.settings")
+
+
+def main() -> None:
+    django.setup()
+    from django.urls import get_resolver
+
+    assert get_resolver().url_patterns  # imports the views of all rooms
+    signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for the servers
+    running: list[int] = []
+    for line in sys.stdin:
+        pid = os.fork()
+        if pid == 0:
+            _serve(**json.loads(line))
+        running.append(pid)
+        print(pid, flush=True)
+    for pid in running:
+        _end(pid)
+
+
+def _serve(port: int, database: str, log: str) -> None:
+    """Serve a database with the files beside it, as ``runserver`` does, until ended."""
+    signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+    written = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
+    for stream in (1, 2):
+        os.dup2(written, stream)
+    os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
+    try:
+        _use(Path(database))
+        from django.core.servers.basehttp import WSGIServer, get_internal_wsgi_application, run
+
+        run("127.0.0.1", port, get_internal_wsgi_application(), threading=True, server_cls=WSGIServer)
+    finally:
+        os._exit(1)
+
+
+def _use(database: Path) -> None:
+    """The settings that the environment would have given to a process of its own; no connection is open yet."""
+    from django.conf import settings
+    from django.db import connections
+    from django.test.utils import override_settings
+
+    from governance.config.store import scan_store
+
+    connections.settings["default"]["NAME"] = database
+    files = database.parent / "files"
+    storages: dict[str, Any] = settings.STORAGES | {"scans": scan_store("", files / "store")}
+    override_settings(FIELDWRIT_FILES=files, STORAGES=storages).enable()
+
+
+def _end(pid: int) -> None:
+    try:
+        os.kill(pid, signal.SIGTERM)
+    except ProcessLookupError:
+        return
+
+
+if __name__ == "__main__":
+    main()
