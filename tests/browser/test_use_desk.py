@@ -20,7 +20,7 @@ FREE, TO_ASK, TO_STAY = 6, 4, 3
 
 
 def numbers(server: Server, accession: str, count: int, part: str = "") -> list[str]:
-    """Catalogue numbers of an accession whose verdicts need no look (0, 1), as many as asked for; of any of the heirs'."""
+    """Catalogue numbers of an accession, of those whose verdicts need no look (0, 1), but any of the heirs'."""
     worst = 5 if accession == "LMN-2024-019" else 1
     sql = (
         "SELECT s.catalog_number FROM verdicts_standing s LEFT JOIN material_part p ON p.id = s.part_key "
@@ -35,14 +35,16 @@ def numbers(server: Server, accession: str, count: int, part: str = "") -> list[
 def begin(page: Page, server: Server) -> str:
     """Take down what is asked; returns the address of the request."""
     page.goto(f"{server.address}/desk/requests/new/")
-    page.get_by_label("What is asked", exact=True).fill("Legs of lake insects")
-    page.get_by_label("For", exact=True).select_option(label="Hafnarvík Institute for Lakes (invented), Iceland")
+    page.get_by_role("textbox", name=re.compile("^What is asked")).fill("Legs of lake insects")
+    page.get_by_role("combobox", name=re.compile("^For")).select_option(
+        label="Hafnarvík Institute for Lakes (invented), IS"
+    )
     for use in ("Loan abroad", "Sequencing"):
         page.get_by_label(use, exact=True).check()
-    page.get_by_label("Goes to").select_option("IS")
+    page.get_by_label("Goes to").fill("Iceland")
     page.get_by_role("group", name="Commercial").get_by_label("No", exact=True).check()
     page.get_by_role("group", name="For identification only").get_by_label("No", exact=True).check()
-    page.get_by_role("main").get_by_role("button", name="Take it down").click()
+    page.get_by_role("main").get_by_role("button", name="Record the request").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Legs of lake insects")
     return page.url
 
@@ -54,8 +56,8 @@ def scan(page: Page, request: str, codes: list[str]) -> None:
         page.keyboard.type(code)
         page.keyboard.press("Enter")
         expect(page.get_by_role("main").get_by_text(code).first).to_be_visible()
-    expect(page.get_by_role("main")).to_contain_text("Already in the basket")
-    expect(page.get_by_role("main")).to_contain_text("No such number")
+    expect(page.get_by_role("main")).to_contain_text("Was in the basket already.")
+    expect(page.get_by_role("main")).to_contain_text("No specimen has this number.")
 
 
 def group(page: Page, word: str) -> Locator:
@@ -77,8 +79,38 @@ def approve_in_part(page: Page, first: int) -> None:
     group(page, "Allowed").first.get_by_role("link", name=re.compile("go$")).first.click()
     page.get_by_label("may go").check()
     page.get_by_label("The first").check()
+    page.get_by_text("Only some of them").click()
     page.get_by_label("How many").fill(str(first))
     page.get_by_role("button", name="Decide", exact=True).click()
+
+
+def lend(page: Page, request: str) -> None:
+    page.goto(f"{request}")
+    number = request.rstrip("/").rsplit("/", 1)[1]
+    page.goto(f"{request.split('/desk/')[0]}/desk/uses/new/loan/?request={number}")
+    page.get_by_role("button", name="Record it", exact=True).click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Lent")
+    expect(page.get_by_role("main")).to_contain_text("4 specimens")
+
+
+def take_back_half(page: Page, came_back: list[str]) -> None:
+    page.get_by_role("link", name="Record a return").click()
+    for number in came_back:
+        page.get_by_label(number).check()
+    page.get_by_role("button", name="Record the return").click()
+    expect(page.get_by_role("main")).to_contain_text("2 of 4")
+
+
+def publish(page: Page, server: Server, cited: list[str]) -> None:
+    """One entry for all that it cites."""
+    page.goto(f"{server.address}/desk/uses/new/publication/")
+    page.get_by_label("Citation").fill("Aradóttir (2026, invented). Legs of lake insects.")
+    page.get_by_label("DOI").fill("https://doi.org/10.99999/lakes.2026.7")
+    page.get_by_label("Catalogue numbers").fill("\n".join(cited))
+    page.get_by_role("button", name="Record it", exact=True).click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Published")
+    expect(page.get_by_role("main")).to_contain_text("10.99999/lakes.2026.7")
+    expect(page.get_by_role("main")).to_contain_text("3 specimens")
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
@@ -107,3 +139,11 @@ def test_from_a_scan_to_what_became_of_it(opened: Opened, server: Server, script
     with page.expect_download() as download:
         page.get_by_role("link", name="Sheet as DOCX").click()
     assert download.value.suggested_filename.endswith(".docx")
+
+    lend(page, request)
+    take_back_half(page, free[:2])
+    publish(page, server, free[:3])
+    specimen = server.key("material_specimen", f"catalog_number = '{free[0]}'")
+    page.goto(f"{server.address}/desk/what-became/specimen/{specimen}/")
+    for word in ("Lent", "Published"):
+        expect(page.get_by_role("main")).to_contain_text(word)

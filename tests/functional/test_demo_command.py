@@ -13,13 +13,13 @@ import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
-import psycopg
 import pytest
 import yaml
+
+from tests.conftest import copy_database
 
 PROJECT = Path(__file__).resolve().parents[2]
 SOURCE = yaml.safe_load((PROJECT / "fixtures" / "lindmark_register.yaml").read_text("utf-8"))
@@ -56,13 +56,13 @@ def copied(small: Path, tmp_path: Path) -> Path:
     """A demo of the test's own, with its scans."""
     shutil.copytree(small.parent / "files", tmp_path / "files")
     copy = tmp_path / "copy.sqlite3"
-    with closing(sqlite3.connect(small)) as source, closing(sqlite3.connect(copy)) as target:
-        source.backup(target)
+    copy_database(small, copy)
     return copy
 
 
-def test_whole_demo(tmp_path: Path) -> None:
+def test_whole_demo(migrated: Path, tmp_path: Path) -> None:
     """All specimens of the source files, the verdicts of its families, the log-ins, the warning."""
+    copy_database(migrated, tmp_path / "whole.sqlite3")
     made = run(tmp_path / "whole.sqlite3", "--no-serve")
     assert made.returncode == 0, made.stderr
     total = HAND_WRITTEN + sum(series["total"] for series in SEASONS["series"])
@@ -103,6 +103,7 @@ def test_fresh_asks_first(copied: Path) -> None:
 
 
 def test_fresh_starts_over(copied: Path) -> None:
+    """The tables too are made anew."""
     sql(copied, "UPDATE people_agent SET remarks = 'asked by letter' WHERE name = 'K. Lagermo'")
     anew = run(copied, "--fresh", "--yes", "--small", "--no-serve")
     assert anew.returncode == 0, anew.stderr
@@ -204,27 +205,14 @@ def verdicts_in(address: str) -> list[list[object]]:
     return found
 
 
-@pytest.fixture
-def empty_postgres(postgres_url: str) -> Iterator[str]:
-    """A PostgreSQL database without tables, left as empty as it was found."""
-
-    def empty() -> None:
-        with psycopg.connect(postgres_url, autocommit=True) as connection:
-            connection.execute("DROP OWNED BY CURRENT_USER CASCADE")
-
-    empty()
-    yield postgres_url
-    empty()
-
-
 @pytest.mark.postgres
-def test_both_kinds_of_database_give_the_same_verdicts(small: Path, empty_postgres: str, tmp_path: Path) -> None:
+def test_both_kinds_of_database_give_the_same_verdicts(small: Path, postgres_copy: str, tmp_path: Path) -> None:
     """The same input gives the same verdict, byte for byte (VERDICTS section 7)."""
     made = subprocess.run(
         [sys.executable, "manage.py", "demo", "--small", "--no-serve"], cwd=PROJECT, capture_output=True, text=True,
-        env=os.environ | {"DATABASE_URL": empty_postgres, "FIELDWRIT_FILES": str(tmp_path / "files")}, timeout=300,
+        env=os.environ | {"DATABASE_URL": postgres_copy, "FIELDWRIT_FILES": str(tmp_path / "files")}, timeout=300,
     )  # fmt: skip
     assert made.returncode == 0, made.stdout + made.stderr
     in_sqlite = verdicts_in(f"sqlite:///{small}")
     assert len(in_sqlite) == 9 * HAND_WRITTEN, "nine layers of every specimen"
-    assert verdicts_in(empty_postgres) == in_sqlite
+    assert verdicts_in(postgres_copy) == in_sqlite

@@ -17,8 +17,9 @@ from governance.engine.uses import MAY_GO, Answer
 from governance.usedesk.actions.errors import DeskError
 from governance.usedesk.actions.locking import held
 from governance.usedesk.models import ANSWER_NAMES, RequestDecision, RequestItem, UseItem, UseRequest
-from governance.usedesk.queries.answering import DeskAnswer, desk_answer
+from governance.usedesk.queries.answering import DeskAnswer
 from governance.usedesk.queries.deciding import all_that_may_go, fingerprint, one_answer_of, undecided_of
+from governance.usedesk.queries.in_force_today import TwoDays, two_days
 from governance.usedesk.words import snapshot
 from governance.verdicts.actions.overrides import OverrideError, sentence
 
@@ -40,15 +41,18 @@ def decide(
 
     Raises:
         DeskError: the answer changed meanwhile, some are decided already or answered otherwise, the terms do not allow
-            what was to be approved, or a reason is missing.
+            what was to be approved or are stricter today, or a reason is missing.
     """
     check(by, Verb.APPROVE_USES)
     with transaction.atomic():
         current = held(request)
-        now = desk_answer(current)
+        days = two_days(current)
+        now = days.asked
         chosen = _chosen(now, current, ids, seen)
         if answer is not None:
             _check_unchanged(answer, now, chosen)
+        if is_approved:
+            _refuse_where_stricter_today(days, chosen)
         return _decide(current, now, chosen, is_approved, reason, by)
 
 
@@ -56,17 +60,19 @@ def approve_all(*, request: UseRequest, seen: Collection[str], by: Any, reason: 
     """Approve in one step all that may go as asked. seen: of each ``ToDecide`` that the person had before them.
 
     Raises:
-        DeskError: the answers changed meanwhile, or nothing undecided may go.
+        DeskError: the answers changed meanwhile, are stricter by the terms in force today, or nothing undecided may go.
     """
     check(by, Verb.APPROVE_USES)
     with transaction.atomic():
         current = held(request)
-        now = desk_answer(current)
+        days = two_days(current)
+        now = days.asked
         waiting = all_that_may_go(current, now)
         if not waiting:
             raise DeskError(_("Nothing that is undecided may go as asked."))
         if {one.seen for one in waiting} != set(seen):
             raise DeskError(_changed_meanwhile())
+        _refuse_where_stricter_today(days, [pk for one in waiting for pk in one.undecided])
         return [_decide(current, now, one.undecided, True, reason, by) for one in waiting]
 
 
@@ -144,6 +150,19 @@ def _changed_meanwhile() -> str:
         "The answer changed meanwhile: papers, rules, replies or specimens are no longer those that you saw. Nothing "
         "was decided. Look at it again, then decide."
     )
+
+
+def _refuse_where_stricter_today(days: TwoDays, ids: Sequence[int]) -> None:
+    """The day asked decides, but a paper that was revoked, ended or amended since still binds whoever lets go today."""
+    stricter = [pk for pk in ids if pk in days.stricter]
+    if not stricter:
+        return
+    words = _(
+        "By the terms in force today the answer is stricter: %(counts)s. %(lines)s Set the day of the request to today "
+        "and look again; where decisions stand that a use rests on, take these specimens into a new request."
+    )
+    told = {"counts": "; ".join(days.counted(stricter)), "lines": " ".join(days.lines(stricter))}
+    raise DeskError(words % told)
 
 
 def _decide(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import replace
 from datetime import date
 
@@ -15,7 +16,7 @@ from governance.usedesk.models import RequestItem, UseRequest
 from governance.usedesk.queries.groups import DEPOSIT_KIND, DeskAnswer, Group
 from governance.usedesk.queries.holding import Held, held
 from governance.usedesk.queries.limits import used_before
-from governance.usedesk.queries.listed import NOT_ASKED, listed_on
+from governance.usedesk.queries.listed import NOT_ASKED, ListedNames, listed_on
 from governance.usedesk.queries.way import WayThere, way_there
 from governance.usedesk.questions import Facts, by_row, policy, replies
 
@@ -27,6 +28,7 @@ __all__ = [
     "answers_for",
     "answers_in_basket",
     "answers_in_turn",
+    "answers_of_two_days",
     "derived_answer",
     "desk_answer",
     "one_answer",
@@ -41,6 +43,18 @@ def desk_answer(request: UseRequest, *, day: date | None = None) -> DeskAnswer:
     """
     items = RequestItem.objects.filter(request=request).order_by("pk").values_list("specimen_id", flat=True)
     return answers_for(list(items), Facts.of(request, day))
+
+
+def answers_of_two_days(request: UseRequest, other: date) -> tuple[DeskAnswer, DeskAnswer]:
+    """The answer of the day on which a request was asked, and that of another day; the register is read once.
+
+    The same object twice where it is one day.
+    """
+    items = RequestItem.objects.filter(request=request).order_by("pk").values_list("specimen_id", flat=True)
+    facts = Facts.of(request)
+    found = _Found(list(items), facts, ())
+    own = found.answer(facts)
+    return own, own if other == facts.day else found.answer_on(other, facts)
 
 
 def answers_for(ids: Sequence[int], facts: Facts) -> DeskAnswer:
@@ -109,7 +123,7 @@ class _Found:
         """beside: others in the same basket. way: if it is told; None: as the facts have it."""
         self._ids, self._beside = ids, beside
         self._way = way or way_there(facts.uses, facts.country, facts.day, facts.request)
-        self._material = held(ids, NOT_ASKED if self._way.way is None else listed_on(facts.day))
+        self._material = held(ids, _listed(self._way, facts.day))
         self._papers, self._version_keys = _papers(self._material, facts.uses)
         self._policy, self._replies = policy(), replies(facts.request)
         self._uses = facts.uses
@@ -128,6 +142,18 @@ class _Found:
             ids=self._ids, facts=facts, answers=answer(self._papers, self._material.holding, question), keys=keys,
             references=[paper.reference for paper in self._papers], version_keys=self._version_keys, way=way,
         )  # fmt: skip
+
+    def answer_on(self, day: date, facts: Facts) -> DeskAnswer:
+        """By the terms, the way there and the listings of another day: a few queries, for what the day changes."""
+        told = replace(facts, day=day)
+        way = way_there(told.uses, told.country, day, told.request)
+        other = copy(self)
+        other._material = self._material.with_listed(_listed(way, day))
+        return other.answer(told, way)
+
+
+def _listed(way: WayThere, day: date) -> ListedNames:
+    return NOT_ASKED if way.way is None else listed_on(day)
 
 
 def _papers(material: Held, uses: Sequence[Use]) -> tuple[list[PaperTerms], list[Sequence[int]]]:

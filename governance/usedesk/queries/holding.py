@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,6 +37,11 @@ class Held:
     papers: tuple[int, ...]
     holding: Holding
     deposits: Deposits
+
+    def with_listed(self, listed: ListedNames) -> Held:
+        """The same material, with names as CITES lists them on another day."""
+        column = _listed(self.rows, listed, len(self.holding.listed))
+        return replace(self, holding=replace(self.holding, listed=column))
 
     def most_under(self) -> dict[int, int]:
         """By key of a paper, how many individuals it bears on at most, as the engine counts what is asked for."""

@@ -27,7 +27,7 @@ class State(StrEnum):
 
 
 STATE_WORDS: Final = {
-    State.TAKING_DOWN: _("Being taken down"),
+    State.TAKING_DOWN: _("No specimens yet"),
     State.WAITING: _("Waits for a provider"),
     State.TO_DECIDE: _("To decide"),
     State.ANSWERED: _("Answered"),

@@ -10,7 +10,7 @@ from typing import Any, Final
 from django.db.models import F, Q, QuerySet
 
 from governance.usedesk.models import Remedy
-from governance.usedesk.queries.made import Line, Wanted, grace_days, lines, uses
+from governance.usedesk.queries.made import Line, Wanted, grace_days, uses
 from governance.usedesk.queries.one_use import hidden_words
 
 _MOST: Final = 5
@@ -67,13 +67,16 @@ class Waiting:
 
 
 def waiting(today: date, reader: Any) -> Waiting:
-    """Seven queries at most, whatever the number of loans."""
-    out = uses(Wanted(show="out"), today).filter(due_on__isnull=False)
-    late_before = today - timedelta(grace_days())
-    late = out.filter(due_on__lt=late_before).order_by("due_on", "pk")
-    soon = out.filter(due_on__gte=late_before, due_on__lte=today + timedelta(AHEAD_DAYS)).order_by("due_on", "pk")
-    opened = remedies()
+    """Two queries where no loan falls due and no remedy is open; five at most, whatever the number of loans."""
+    out = uses(Wanted(show="out"), today).filter(due_on__lte=today + timedelta(AHEAD_DAYS))
+    due = list(out.order_by("due_on", "pk").values_list("pk", "due_on"))
+    opened = list(remedies()[:_MOST])
+    grace = grace_days() if due else 0
+    late = [pk for pk, due_on in due if due_on < today - timedelta(grace)]
+    soon = [pk for pk, _due_on in due[len(late) :]]
+    shown = uses(Wanted(), today).in_bulk([*late[:_MOST], *soon[:_MOST]]) if due else {}
+    late_lines, soon_lines = ([Line(shown[pk], today, grace) for pk in some[:_MOST]] for some in (late, soon))
     return Waiting(
-        lines(list(late[:_MOST]), today), late.count(), lines(list(soon[:_MOST]), today), soon.count(),
-        remedy_lines(list(opened[:_MOST]), reader, today), opened.count(),
+        late_lines, len(late), soon_lines, len(soon), remedy_lines(opened, reader, today),
+        remedies().count() if len(opened) == _MOST else len(opened),
     )  # fmt: skip

@@ -14,8 +14,9 @@ from governance.engine.tables import Layer
 from governance.engine.uses import WAY_ANSWERS, Answer, Use, WayCode
 from governance.papers.models import LAYER_NAMES, USE_NAMES
 from governance.usedesk.models import MadeUse, RequestItem, UseRequest, WayDecision
-from governance.usedesk.queries.answering import Facts, answers_by_use, desk_answer
+from governance.usedesk.queries.answering import Facts, answers_by_use
 from governance.usedesk.queries.groups import DeskAnswer
+from governance.usedesk.queries.in_force_today import Notice, two_days
 from governance.usedesk.queries.one_request import decisions_of, questions_of
 from governance.usedesk.queries.shown import (
     Share,
@@ -100,7 +101,7 @@ def way_lines(there: WayThere) -> Iterator[WayLine]:
 @dataclass(frozen=True)
 class RequestPage:
     """A request with its answer for one reader. decided: by specimen whether it may go. outdated: keys of questions
-    whose agreement was to other facts."""
+    whose agreement was to other facts. today: where the terms in force today answer otherwise, of what may still go."""
 
     request: UseRequest
     user: Any
@@ -111,6 +112,7 @@ class RequestPage:
     made: Sequence[MadeUse]
     split: Sequence[UseLine] = ()
     outdated: frozenset[int] = frozenset()
+    today: Notice | None = None
 
     @cached_property
     def sentence(self) -> tuple[str, str]:
@@ -174,14 +176,16 @@ class RequestPage:
 
 def request_page(request: UseRequest, user: Any, *, is_split: bool = False) -> RequestPage:
     """The page. is_split: with an answer for each use by itself."""
-    desk = desk_answer(request)
+    days = two_days(request)
+    desk = days.asked
     split = answers_by_use(desk.ids, Facts.of(request)) if is_split and len(request.use_list) > 1 else {}
-    questions = questions_of(request, user)
+    questions, decided = questions_of(request, user), decided_of(request)
     return RequestPage(
-        request, user, desk, decided_of(request), decisions_of(request), questions,
+        request, user, desk, decided, decisions_of(request), questions,
         list(MadeUse.objects.filter(request=request, voided_at__isnull=True).order_by("on", "pk")),
         [UseLine(use, answer) for use, answer in split.items()],
         outdated_agreements(question for question, _is_readable in questions),
+        days.notice_of([pk for pk in desk.ids if decided.get(pk, True)]) if request.is_open else None,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.material.models import Specimen
 from accessions.people.models import User
-from governance.usedesk.models import ScanLine, UseRequest
+from governance.usedesk.models import RequestItem, ScanLine, UseRequest
 from governance.usedesk.queries.basket import is_italic
 from governance.usedesk.queries.codes import read_code
 from governance.usedesk.queries.resolving import specimens_of
@@ -36,11 +36,15 @@ SENTENCES: Final = {
 
 @dataclass(frozen=True)
 class ShownLine:
-    """One line. sign: the answer of the desk for this specimen, None where nothing is to be answered."""
+    """One line. sign: the answer of the desk for this specimen, None where nothing is to be answered.
+
+    stays: the line was taken out again, and its specimen is in the basket by another one.
+    """
 
     line: ScanLine
     sign: Sign | None = None
     choices: Sequence[Specimen] = ()
+    stays: bool = False
 
     @property
     def specimen(self) -> Specimen | None:
@@ -61,6 +65,10 @@ class ShownLine:
 
     @property
     def sentence(self) -> Any:
+        if self.line.outcome == Outcome.TAKEN_OUT and self.stays:
+            return _("This reading is set aside. The specimen is in the basket by another one.")
+        if self.line.outcome == Outcome.TAKEN_OUT and not self.line.specimen_id:
+            return _("Set aside.")
         return SENTENCES[Outcome(self.line.outcome)]
 
     @property
@@ -117,7 +125,20 @@ def shown(request: UseRequest, lines: Sequence[ScanLine], house: str = "") -> li
     """Lines with the answers for their specimens, and with what there is to choose from."""
     signs = signs_of(request, {line.specimen_id for line in lines if line.specimen_id and line.outcome in _ANSWERED})
     choices = _choices([line for line in lines if line.outcome == Outcome.SEVERAL], house)
-    return [ShownLine(line, signs.get(line.specimen_id or 0), choices.get(line.pk, ())) for line in lines]
+    inside = _inside(request, [line.specimen_id for line in lines if line.outcome == Outcome.TAKEN_OUT])
+    return [
+        ShownLine(line, signs.get(line.specimen_id or 0), choices.get(line.pk, ()), line.specimen_id in inside)
+        for line in lines
+    ]
+
+
+def _inside(request: UseRequest, specimens: Sequence[int | None]) -> set[int | None]:
+    """Which of some specimens are in the basket. No query where there are none."""
+    asked = {pk for pk in specimens if pk is not None}
+    if not asked:
+        return set()
+    items = RequestItem.objects.filter(request=request, specimen__in=asked)
+    return set(items.values_list("specimen_id", flat=True))
 
 
 _ANSWERED: Final = (Outcome.ADDED, Outcome.ALREADY_IN)

@@ -126,6 +126,11 @@ class Reason:
         return self.code in OF_READING
 
     @property
+    def is_not_expected(self) -> bool:
+        """Whether the paper is silent, and by a house rule not expected to speak of it."""
+        return self.code == "not-heard"
+
+    @property
     def sentence(self) -> str:
         """The uses, then the words."""
         names = [str(name) for name in self.uses]
@@ -213,18 +218,28 @@ class ShownGroup:
         """Whether not all of its specimens have the same reasons."""
         return len(self.group.parts) > 1
 
+    @cached_property
+    def speaking(self) -> list[Reason]:
+        """The reasons without papers that are silent and not expected to speak; all where there is no other."""
+        return [one for one in self.reasons if not one.is_not_expected] or self.reasons
+
+    @cached_property
+    def not_expected(self) -> list[Reason]:
+        """What was left out of :attr:`speaking`."""
+        return [] if len(self.speaking) == len(self.reasons) else [one for one in self.reasons if one.is_not_expected]
+
     @property
     def first_reasons(self) -> list[Reason]:
-        return self.reasons[:REASONS_SHOWN]
+        return self.speaking[:REASONS_SHOWN]
 
     @property
     def more_reasons(self) -> int:
-        return max(0, len(self.reasons) - REASONS_SHOWN)
+        return max(0, len(self.speaking) - REASONS_SHOWN)
 
     @cached_property
     def papers(self) -> list[Paper]:
         """The papers that decide, each once."""
-        found = {one.paper.pk: one.paper for one in self.reasons if one.paper is not None}
+        found = {one.paper.pk: one.paper for one in self.speaking if one.paper is not None}
         return list(found.values())
 
     @property

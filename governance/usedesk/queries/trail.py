@@ -137,8 +137,10 @@ def _declined(material: Material, narrowed: Narrowed) -> QuerySet[Any, Any]:
     return _columns(rows, DECLINED)
 
 
-def _columns(rows: QuerySet[Any], kind: str) -> QuerySet[Any, Any]:
-    return rows.annotate(kind=Value(kind, output_field=CharField()), key=F("pk")).values_list("kind", "day", "key")
+def _columns(rows: Any, kind: str) -> QuerySet[Any, Any]:
+    named = rows.annotate(kind=Value(kind, output_field=CharField()), key=F("pk"))
+    columns: QuerySet[Any, Any] = named.values_list("kind", "day", "key")
+    return columns
 
 
 def declined_of(material: Material) -> QuerySet[RequestDecision]:
@@ -200,7 +202,7 @@ class _Page:
     def _loan(self, made: MadeUse, count: int) -> Loan | None:
         if made.deed not in LOANS:
             return None
-        out, back = self.out[made.deed].get(made.pk, 0), self.back.get(made.pk, 0)
+        out, back = self.out[MadeUse.Deed(made.deed)].get(made.pk, 0), self.back.get(made.pk, 0)
         return Loan(out, back, count - out - back)
 
     def _papers(self, kept: Iterable[Mapping[str, Any]]) -> tuple[Read, ...]:
@@ -223,7 +225,7 @@ def _groups(items: QuerySet[UseItem]) -> dict[int, list[dict[str, Any]]]:
     rows = items.annotate(decided=decided).values("use", "answer", "reasons", "decided", "is_outside")
     found: dict[int, list[dict[str, Any]]] = defaultdict(list)
     for row in rows.annotate(n=Count("pk")):
-        found[row["use"]].append(row)
+        found[row["use"]].append(dict(row))
     for groups in found.values():
         groups.sort(key=lambda row: (-_RANKS[_standing(row)], -(row["answer"] or 0), -row["n"]))
     return found
@@ -236,7 +238,7 @@ def _standing(row: Mapping[str, Any]) -> str:
 
 
 def _said(groups: Iterable[Mapping[str, Any]]) -> tuple[Said, ...]:
-    """The answers of that day with how many specimens had each; silence is called silence, however the house read it."""
+    """The answers of that day with how many specimens had each; silence is called silence, whatever the house reads."""
     counts: dict[tuple[Answer, str], int] = defaultdict(int)
     for row in groups:
         if row["answer"] is not None:

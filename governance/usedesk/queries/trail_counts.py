@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from django.db.models import Count, Q
-from django.utils.translation import gettext as _
-from django.utils.translation import ngettext_lazy
+from django.utils.translation import ngettext, ngettext_lazy
 
 from governance.usedesk.deeds import Deed
 from governance.usedesk.models import Remedy
@@ -61,7 +60,8 @@ class TrailCounts:
     @property
     def parts(self) -> str:
         """What was done, each with its number: "8 sequenced, 1 publication, 25 out on loan"."""
-        words = [_counted(one, self.by_deed[deed]) for deed, one in _WORDS.items() if self.by_deed.get(deed)]
+        done = {deed: n for deed, n in self.by_deed.items() if deed != Deed.LOAN or n != self.out}
+        words = [_counted(one, done[deed]) for deed, one in _WORDS.items() if done.get(deed)]
         return ", ".join([*words, *([_counted(_STILL_OUT, self.out)] if self.out else [])])
 
 
@@ -80,21 +80,21 @@ def trail_counts(material: Material) -> TrailCounts:
     rows = stands.values_list("use__deed").annotate(specimens, Count("use", distinct=True))
     by_deed = {deed: uses if deed in _ENTRIES else n for deed, n, uses in rows}
     out = still_out(Deed.LOAN, material.items).aggregate(n=specimens)["n"]
-    remedies = Remedy.objects.filter(
-        use__in=stands.values("use"), done_on__isnull=True
-    ).count()  # fmt: skip
+    remedies = Remedy.objects.filter(use__in=stands.values("use"), done_on__isnull=True).count()
     return TrailCounts(
         material.total, all_["used"], by_deed, out, all_["outside"], remedies, declined_of(material).count()
     )
 
 
 def head_words(counts: TrailCounts) -> str:
-    """The sentence that answers first, without what is not within the terms."""
-    total = counts.total
-    if not counts.used:
-        return _("No use is recorded.")
-    if total is None:
-        return _("%(used)s specimens went there or were used: %(parts)s.") % {
-            "used": f"{counts.used:,}", "parts": counts.parts}  # fmt: skip
-    return _("%(used)s of %(total)s specimens were used: %(parts)s.") % {
-        "used": f"{counts.used:,}", "total": f"{total:,}", "parts": counts.parts}  # fmt: skip
+    """The sentence that answers first: how much was used."""
+    used = {"used": f"{counts.used:,}", "total": f"{counts.total or 0:,}"}
+    if counts.total is None:
+        words = ngettext("%(used)s specimen went there.", "%(used)s specimens went there.", counts.used)
+    elif counts.used:
+        words = ngettext("%(used)s of %(total)s was used.", "%(used)s of %(total)s specimens were used.", counts.used)
+    else:
+        words = ngettext(
+            "No use of the one specimen is recorded.", "No use of these %(total)s specimens is recorded.", counts.total
+        )
+    return words % used

@@ -95,7 +95,8 @@ def _use_rows(material: Material, entry: Entry) -> Iterator[tuple[Any, ...]]:
             item = row.item
             yield (
                 *_named(item.specimen), entry.on, what_of(entry), str(made), *_whom(entry),
-                str(item.get_answer_display() or ""), str(STANDINGS.get(row.standing, "")), *_papers(entry), item.amount,
+                str(item.get_answer_display() or ""), str(STANDINGS.get(row.standing, "")), *_papers(entry),
+                item.amount,
                 item.product.catalog_number if item.product else "", str(STATES.get(row.state, "")), row.state_on,
                 " | ".join(one.accession_number for one in item.sequences.all()), made.doi, made.citation,
                 made.voided_why,

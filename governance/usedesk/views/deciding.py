@@ -21,8 +21,8 @@ from governance.papers.restriction import is_readable
 from governance.usedesk.actions import deciding as actions
 from governance.usedesk.forms.deciding import ApproveAllForm, DecideForm, WithdrawDecisionForm
 from governance.usedesk.models import RequestDecision, UseRequest
-from governance.usedesk.queries.answering import desk_answer
 from governance.usedesk.queries.deciding import all_that_may_go, reasons_for, to_decide
+from governance.usedesk.queries.in_force_today import two_days
 from governance.usedesk.views.requests import done
 
 
@@ -31,7 +31,8 @@ from governance.usedesk.views.requests import done
 def request_decide(request: HttpRequest, pk: int, group: str) -> HttpResponse:
     """Decide on a group of specimens, or a part of it."""
     found = get_object_or_404(UseRequest.objects.select_related("recipient"), pk=pk)
-    desk = desk_answer(found)
+    days = two_days(found)
+    desk = days.asked
     wanted = desk.group(group)
     if wanted is None:
         messages.error(request, _("The answers changed meanwhile: this group is no longer there. Look again."))
@@ -50,6 +51,7 @@ def request_decide(request: HttpRequest, pk: int, group: str) -> HttpResponse:
     context = {
         "form": form, "found": found, "group": wanted, "waiting": waiting, "reasons": reasons, "more_reasons": more,
         "specimens": _specimens(pages["page"].object_list), "ticked": set(request.POST.getlist("item")),
+        "today": days.notice_of(waiting.undecided),
     }  # fmt: skip
     return render(request, "usedesk/request_decide.html", context | pages, status=form.status)
 
@@ -78,7 +80,8 @@ def _said(made: list[RequestDecision]) -> str:
 def request_approve(request: HttpRequest, pk: int) -> HttpResponse:
     """Approve in one step all that may go as asked."""
     found = get_object_or_404(UseRequest.objects.select_related("recipient"), pk=pk)
-    desk = desk_answer(found)
+    days = two_days(found)
+    desk = days.asked
     waiting = all_that_may_go(found, desk)
     form = ApproveAllForm(posted(request), initial={"seen": " ".join(one.seen for one in waiting)})
     made: list[RequestDecision] = []
@@ -90,6 +93,7 @@ def request_approve(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "form": form, "found": found, "waiting": waiting, "count": sum(len(one.undecided) for one in waiting),
         "reasons": [(one, *reasons_for(one.group.findings, desk, request.user)) for one in waiting],
+        "today": days.notice_of([pk for one in waiting for pk in one.undecided]),
     }  # fmt: skip
     return render(request, "usedesk/request_approve.html", context, status=form.status)
 

@@ -42,7 +42,7 @@ def request_new(request: HttpRequest) -> HttpResponse:
         except ValidationError as error:
             form.refuse(error)
         else:
-            messages.success(request, _("%(number)s is taken down. Now its specimens.") % {"number": made.reference})
+            messages.success(request, _("%(number)s is recorded. Now its specimens.") % {"number": made.reference})
             if selection := request.GET.get("selection"):  # begun for specimens that were chosen in their list
                 return redirect(f"{reverse('usedesk:request-take', args=[made.pk])}?{selection}")
             return redirect("usedesk:request", made.pk)

@@ -9,18 +9,17 @@ import os
 import signal
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+
+from tests.conftest import copy_database
 
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[3]
 SETUP = """
 import django; django.setup()
-from django.core.management import call_command
-call_command("migrate", verbosity=0)
 from accessions.people.models import User
 from accessions.intake.actions import receive
 by = User.objects.create_user("curator", role="curator")
@@ -58,34 +57,12 @@ class Register:
         )  # fmt: skip
 
 
-@pytest.fixture
-def own_database(tmp_path: Path) -> Iterator[Callable[[str], str]]:
-    """Makes an empty database on SQLite or PostgreSQL and gives its address; the latter is dropped again."""
-    made: list[tuple[str, str]] = []
-
-    def make(server: str) -> str:
-        if not server:
-            return f"sqlite:///{tmp_path / 'register.sqlite3'}"
-        import psycopg
-
-        name = f"intake_{os.getpid()}"
-        with psycopg.connect(server, autocommit=True) as connection:
-            connection.execute(f'CREATE DATABASE "{name}"')
-        made.append((server, name))
-        return f"{server.rpartition('/')[0]}/{name}"
-
-    yield make
-    for server, name in made:
-        import psycopg
-
-        with psycopg.connect(server, autocommit=True) as connection:
-            connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
-
-
 @pytest.fixture(params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
-def register(request: pytest.FixtureRequest, own_database: Callable[[str], str]) -> Register:
-    server = request.getfixturevalue("postgres_url") if request.param == "postgres" else ""
-    return Register(own_database(server))
+def register(request: pytest.FixtureRequest, tmp_path: Path) -> Register:
+    if request.param == "postgres":
+        return Register(request.getfixturevalue("postgres_copy"))
+    copy_database(request.getfixturevalue("migrated"), tmp_path / "register.sqlite3")
+    return Register(f"sqlite:///{tmp_path / 'register.sqlite3'}")
 
 
 def test_a_killed_commit_leaves_nothing_and_the_next_one_everything(register: Register) -> None:
