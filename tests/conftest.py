@@ -215,12 +215,9 @@ def django_db_modify_db_settings(
                 source.backup(held)
             yield
     else:
-        test = connection.settings_dict["TEST"]
-        before = test["TEMPLATE"]
-        if os.environ.get(POSTGRES, "").endswith(f"/{connection.settings_dict['NAME']}"):
-            test["TEMPLATE"] = request.getfixturevalue("migrated_postgres")
+        if os.environ.get(POSTGRES, "") == os.environ.get("DATABASE_URL"):
+            connection.settings_dict["TEST"]["TEMPLATE"] = request.getfixturevalue("migrated_postgres")
         yield
-        test["TEMPLATE"] = before
 
 
 @pytest.fixture(autouse=True)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Final
 
 from governance.engine.tables import Verdict, fold
 from governance.engine.uses import Answer, Asked, Gate, Policy, RecipientKind, Replied, Silence, Tri, Use
-from governance.usedesk.models import FootingRule, ProviderQuestion, SilenceRule, Told, UseRequest
+from governance.usedesk.models import DeskRules, FootingRule, ProviderQuestion, SilenceRule, Told, UseRequest
 
 _TOLD: Final = {Told.YES: Tri.YES, Told.NO: Tri.NO, Told.NOT_TOLD: Tri.NOT_TOLD}
 
@@ -36,7 +36,7 @@ class Facts:
         """The facts of a request, by the terms of the day on which it was asked, or of another day."""
         kind = request.recipient.kind if request.recipient else None
         return cls(
-            uses=tuple(request.use_list),
+            uses=_uses_of(request),
             day=day or request.asked_on,
             recipient=None if kind is None else RecipientKind(kind),
             country=request.country,
@@ -55,6 +55,17 @@ class Facts:
             )
             for use in self.uses
         ]  # fmt: skip
+
+
+def _uses_of(request: UseRequest) -> tuple[Use, ...]:
+    """What is asked for; a loan at home that goes to another country, or to somebody there, is asked as one abroad too:
+    the clauses on loans abroad and the way there bear on it, whatever it is called."""
+    uses = tuple(request.use_list)
+    if Use.LOAN_AT_HOME not in uses or Use.LOAN_ABROAD in uses:
+        return uses
+    places = {request.country or (request.recipient.country if request.recipient else "")} - {""}
+    here = DeskRules.objects.values_list("country", flat=True).first() if places else ""
+    return tuple(sorted({*uses, Use.LOAN_ABROAD})) if here and places - {here} else uses
 
 
 def parts_of(text: str) -> frozenset[str]:
@@ -91,15 +102,19 @@ _REPLIES: Final = {
 }
 
 
-def replies(request: int | None) -> dict[tuple[int, Use], Replied]:
+def replies(request: int | None, without: Collection[int] = ()) -> dict[tuple[int, Use], Replied]:
     """By key of the paper and use, what the provider replied for a request: the latest word; of one day the strictest.
 
     A question that waits takes nothing from a reply that came. An agreement to other facts than those of now is none.
+
+    Args:
+        without: keys of questions whose agreement does not count.
     """
     if request is None:
         return {}
     rows = list(ProviderQuestion.objects.filter(request=request).order_by().select_related("request"))
-    outdated = outdated_agreements(rows)
+    none = [row for row in rows if row.pk in without and row.reply == ProviderQuestion.Reply.AGREED]
+    outdated = outdated_agreements(rows) | {row.pk for row in none}
     found: dict[tuple[int, Use], tuple[date, Replied]] = {}
     for row in rows:
         reply = ProviderQuestion.Reply.WAITING if row.pk in outdated else ProviderQuestion.Reply(row.reply)
@@ -114,7 +129,7 @@ _FACTS: Final = ("recipient_id", "country", "commercial", "identification_only",
 
 def outdated_agreements(questions: Iterable[ProviderQuestion]) -> frozenset[int]:
     """Keys of questions whose provider agreed to other facts of the request than it tells now: another recipient,
-    place, purpose. What was agreed then says nothing of them. Two queries for each agreement."""
+    place, purpose. What was asked then says nothing of them. Two queries for each agreement."""
     agreed = [one for one in questions if one.reply == ProviderQuestion.Reply.AGREED]
     return frozenset(one.pk for one in agreed if _facts_then(one) not in (None, _facts_of(one.request)))
 
@@ -124,8 +139,8 @@ def _facts_of(request: Any) -> tuple[Any, ...]:
 
 
 def _facts_then(question: ProviderQuestion) -> tuple[Any, ...] | None:
-    """What the request told when the agreement was recorded; None where no history tells it."""
-    recorded = question.history.filter(reply=ProviderQuestion.Reply.AGREED).order_by("history_date").first()
+    """What the request told when the provider was asked; None where no history tells it."""
+    recorded = question.history.order_by("history_date", "history_id").first()
     if recorded is None:
         return None
     states = UseRequest.history.filter(id=question.request_id, history_date__lte=recorded.history_date)

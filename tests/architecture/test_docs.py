@@ -55,7 +55,9 @@ def test_layers_and_verdicts_are_explained(document: str) -> None:
 def test_codes_of_the_glossary_are_classes() -> None:
     """A name in brackets after a word is that of the code: of the engine, or of a table of the register."""
     names = re.findall(r"^- \*\*[^(]+\(`([A-Z][A-Za-z]+)`", text_of("governance/docs/GLOSSARY.md"), re.MULTILINE)
-    engine = "\n".join(text_of(f"governance/engine/{name}.py") for name in ("tables", "answers", "uses/tables"))
+    engine = "\n".join(
+        text_of(f"governance/engine/{name}.py") for name in ("tables", "answers", "uses/tables", "uses/kinds")
+    )
     of_engine = set(re.findall(r"^(?:class )?([A-Z]\w+)\b", engine, re.MULTILINE))
     of_register = {model.__name__ for model in apps.get_models()}
     assert "Paper" in of_engine and "Scan" in of_register

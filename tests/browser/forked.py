@@ -10,6 +10,7 @@ import json
 import os
 import signal
 import sys
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -20,9 +21,11 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "governance.config.settings")
 
 def main() -> None:
     django.setup()
+    from django.db import connection
     from django.urls import get_resolver
 
     assert get_resolver().url_patterns  # imports the views of all rooms
+    assert threading.active_count() == 1 and connection.connection is None, "neither may be shared with what is forked"
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for the servers
     running: list[int] = []
     for line in sys.stdin:

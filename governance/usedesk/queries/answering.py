@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from copy import copy
 from dataclasses import replace
 from datetime import date
+from itertools import chain
 
+import numpy as np
 from django.utils.translation import gettext as _
 
 from accessions.material.models import Accession
-from governance.engine.uses import DATA_USES, Ownership, PaperTerms, Question, Said, Term, Use, VersionTerms, answer
+from governance.engine.uses import (
+    DATA_USES,
+    Answers,
+    Case,
+    Ownership,
+    PaperTerms,
+    Question,
+    Said,
+    Term,
+    Use,
+    VersionTerms,
+    answer,
+)
 from governance.papers.queries.terms import engine_terms
 from governance.usedesk.models import RequestItem, UseRequest
 from governance.usedesk.queries.groups import DEPOSIT_KIND, DeskAnswer, Group
 from governance.usedesk.queries.holding import Held, held
+from governance.usedesk.queries.late import CITES, Settled, not_covered, settled_at
 from governance.usedesk.queries.limits import used_before
 from governance.usedesk.queries.listed import NOT_ASKED, ListedNames, listed_on
 from governance.usedesk.queries.way import WayThere, way_there
@@ -133,15 +148,30 @@ class _Found:
         if way is None:
             is_whole = facts.uses == self._uses
             way = self._way if is_whole else way_there(facts.uses, facts.country, facts.day, facts.request)
-        keys = self._material.papers
-        question = Question(
-            facts.asked(), self._policy, way.way, by_row(self._replies, {key: row for row, key in enumerate(keys)}),
-            used_before(self._papers, keys, facts, self._ids, self._beside),
-        )  # fmt: skip
+        settled = settled_at(facts.request, way)
+        cohorts = not_covered(self._ids, self._material.rows, facts.request, settled)
+        told = [(some, self._answers(some, facts, way, late)) for late, some in cohorts.items()]
         return DeskAnswer(
-            ids=self._ids, facts=facts, answers=answer(self._papers, self._material.holding, question), keys=keys,
-            references=[paper.reference for paper in self._papers], version_keys=self._version_keys, way=way,
+            ids=self._ids, facts=facts, answers=told[0][1] if len(told) == 1 else _joined(self._ids, told),
+            keys=self._material.papers, references=[paper.reference for paper in self._papers],
+            version_keys=self._version_keys, way=way, late=sum(len(some) for late, some in cohorts.items() if late),
         )  # fmt: skip
+
+    def _answers(self, ids: Sequence[int], facts: Facts, way: WayThere, late: Collection[Settled]) -> Answers:
+        """For some of the specimens, for which what is ``late`` was not settled."""
+        keys, holding = self._material.papers, self._material.holding
+        replied = replies(facts.request, late) if late else self._replies
+        others: Iterable[int] = self._beside
+        if len(ids) < len(self._ids):
+            row_of = {pk: row for pk, row in zip(self._ids, holding.asked.tolist(), strict=True)}
+            holding = replace(holding, asked=np.array([row_of[pk] for pk in ids], np.int32))
+            others = chain(self._beside, set(self._ids) - set(ids))
+        question = Question(
+            facts.asked(), self._policy, way.undecided if CITES in late else way.way,
+            by_row(replied, {key: row for row, key in enumerate(keys)}),
+            used_before(self._papers, keys, facts, ids, others),
+        )  # fmt: skip
+        return answer(self._papers, holding, question)
 
     def answer_on(self, day: date, facts: Facts) -> DeskAnswer:
         """By the terms, the way there and the listings of another day: a few queries, for what the day changes."""
@@ -150,6 +180,16 @@ class _Found:
         other = copy(self)
         other._material = self._material.with_listed(_listed(way, day))
         return other.answer(told, way)
+
+
+def _joined(ids: Sequence[int], told: Sequence[tuple[Sequence[int], Answers]]) -> Answers:
+    """Answers to some of the specimens each, as answers to all, in their order."""
+    number: dict[Case, int] = {}
+    case_of: dict[int, int] = {}
+    for some, answers in told:
+        rows = [number.setdefault(case, len(number)) for case in answers.cases]
+        case_of |= {pk: rows[row] for pk, row in zip(some, answers.case.tolist(), strict=True)}
+    return Answers(np.array([case_of[pk] for pk in ids], np.int32), tuple(number))
 
 
 def _listed(way: WayThere, day: date) -> ListedNames:

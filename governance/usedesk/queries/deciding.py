@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from governance.engine.uses import Finding
+from governance.papers.models import TermsReading, UseTerm
 from governance.papers.restriction import is_readable, restricted_words
 from governance.usedesk.models import RequestItem, UseRequest
 from governance.usedesk.queries.answering import DeskAnswer, Group
@@ -63,11 +64,27 @@ def undecided_of(request: UseRequest) -> frozenset[int]:
 
 
 def fingerprint(group: Group, desk: DeskAnswer) -> str:
-    """Changes with the specimens of a group, with what decides of each, and with the words of the clauses."""
+    """Changes with the specimens of a group, with what decides of each, with all that the clauses say, and with the facts
+    of the request: for whom, where to, what for."""
     parts = [(part.key, part.ids, part.lines) for part in group.parts or (group,)]
-    clauses = [(quote.text, quote.page) for f in group.findings if (quote := clause_of(f, desk)) is not None]
-    told = repr((int(group.answer), group.is_silent, parts, clauses))
+    clauses = [_said_in(term, desk.reading(f)) for f in group.findings if (term := desk.term(f)) is not None]
+    told = repr((int(group.answer), group.is_silent, parts, clauses, _facts(desk)))
     return hashlib.sha256(told.encode()).hexdigest()[:24]
+
+
+def _said_in(term: UseTerm, reading: TermsReading | None) -> tuple[Any, ...]:
+    """Every column of a clause, and what its version wants in print."""
+    columns = tuple(getattr(term, field.attname) for field in term._meta.concrete_fields)
+    return (*columns, reading.acknowledgement if reading else "")
+
+
+def _facts(desk: DeskAnswer) -> tuple[Any, ...]:
+    told = desk.facts
+    recipient = UseRequest.objects.filter(pk=told.request).values_list("recipient", flat=True).first()
+    return (
+        tuple(map(int, told.uses)), told.day, told.recipient, told.country, int(told.commercial),
+        int(told.identification_only), sorted(told.parts), recipient,
+    )  # fmt: skip
 
 
 def reasons_for(findings: Iterable[Finding], desk: DeskAnswer, reader: Any) -> tuple[list[Reason], int]:

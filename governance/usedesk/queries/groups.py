@@ -52,7 +52,8 @@ class DeskAnswer:
     """The answer for some specimens, and what stands behind it. ids: of the specimens, in the order asked.
 
     keys: of the papers, by row as findings name them; negative: a deposit without a paper on file. version_keys: of the
-    versions, by row of the paper and of the version. way: the way there. What is shown of papers is read when it is
+    versions, by row of the paper and of the version. way: the way there. late: specimens that came into the basket after
+    something was settled for it, which does not count for them. What is shown of papers is read when it is
     asked for, in a number of queries that does not grow.
     """
 
@@ -63,6 +64,7 @@ class DeskAnswer:
     references: Sequence[str]
     version_keys: Sequence[Sequence[int]]
     way: WayThere
+    late: int = 0
 
     @cached_property
     def papers(self) -> Mapping[int, Paper]:

@@ -14,14 +14,10 @@ from governance.engine.uses import MAY_GO, Answer, Case, RecipientKind, Tri, Use
 from governance.usedesk.deeds import USES_OF, Deed, loan_uses
 from governance.usedesk.models import DeskRules, Recipient, RequestDecision, RequestItem, UseRequest
 from governance.usedesk.queries.answering import DeskAnswer, Facts, answers_for
+from governance.usedesk.queries.covering import Place, asking, covers, seen_by
 from governance.usedesk.queries.whereabouts import slices
 from governance.usedesk.questions import parts_of
 from governance.usedesk.words import snapshot
-
-OUTSIDE: Final = frozenset({Answer.ASK_FIRST, Answer.NOT_ALLOWED})
-"""Findings by which a use that nobody approved is not within the terms as they are known. What is silent or not known
-is not shown to be within them, which is another thing: papers that nobody read make no breach."""
-
 
 @dataclass(frozen=True)
 class Told:
@@ -37,6 +33,23 @@ class Told:
     parts: str = ""
 
     @property
+    def is_as_asked(self) -> bool:
+        """Whether it was made as the request asked: for the same recipient and place, no more commercial, and no other
+        parts. What a provider agreed to, and what was decided, was of what was asked."""
+        asked = self.request
+        if asked is None:
+            return False
+        commercial = "yes" if self.deed == Deed.COMMERCIAL else self.commercial
+        parts = parts_of(asked.parts)
+        return (
+            (self.recipient is None or not asked.recipient_id or self.recipient.pk == asked.recipient_id)
+            and (not asked.country or not self.country or self.country == asked.country)
+            and (commercial != "yes" or asked.commercial == "yes" or Use.COMMERCIAL_USE in asked.use_list)
+            and not (self.identification_only == "no" and asked.identification_only == "yes")
+            and (not parts or parts_of(self.parts) <= parts)
+        )
+
+    @property
     def uses(self) -> tuple[Use, ...]:
         """The uses that the desk is asked about; of a loan whose countries are not known, at home and abroad."""
         if self.deed == Deed.LOAN:
@@ -46,17 +59,23 @@ class Told:
 
     @property
     def country(self) -> str:
-        """Where the material or the result goes."""
-        if self.recipient is not None and self.recipient.country:
-            return self.recipient.country
-        return self.request.country if self.request is not None else ""
+        """Where the material or the result goes: where the request says, if it went to whom the request names."""
+        request, recipient = self.request, self.recipient
+        is_theirs = request is not None and (recipient is None or recipient.pk == request.recipient_id)
+        if request is not None and is_theirs and request.country:
+            return request.country
+        if recipient is not None and recipient.country:
+            return recipient.country
+        return request.country if request is not None else ""
 
 
 @dataclass(frozen=True)
 class ItemAnswer:
     """Of one specimen: the answer of the day, the reasons as they are kept, the decision by which it was approved.
 
-    asks: some paper, or the way there, asks for an agreement that nobody has seen, whatever else is not known.
+    asks: some paper, or the way there, asks for an agreement that nobody has seen, whatever else is not known. What is
+    silent or not known is not shown to be within the terms, which is another thing: papers that nobody read make no
+    breach.
     """
 
     answer: Answer | None = None
@@ -126,22 +145,21 @@ def judged(ids: Sequence[int], told: Told, *, decided: Mapping[int, int] | None 
     if not uses:
         return Judged({key: ItemAnswer() for key in ids})
     decisions = _decisions(told, uses, ids, decided or {})
-    items = {
-        key: ItemAnswer(answer, reasons, decisions.get(key), asks) for key, answer, reasons, asks in _asked(ids, told)
-    }
+    seen = seen_by(set(decisions.values()))
+    items = {}
+    for key, answer, reasons, asks in _asked(ids, told):
+        decision = decisions.get(key)
+        stands = decision is not None and (answer == Answer.NOT_ALLOWED or covers(*seen[decision], asks))
+        items[key] = ItemAnswer(answer, reasons, decision if stands else None, bool(asks))
     return Judged(items, uses)
 
 
-def _asked(ids: Sequence[int], told: Told) -> Iterator[tuple[int, Answer, str, bool]]:
-    """Key, answer, reasons, and whether an agreement is asked for."""
+def _asked(ids: Sequence[int], told: Told) -> Iterator[tuple[int, Answer, str, frozenset[Place]]]:
+    """Key, answer, reasons, and what asks for an agreement."""
     desk = answers_for(ids, facts_of(told))
-    kept = [(case.answer, json.dumps(_reasons(case, desk)), _asks(case)) for case in desk.answers.cases]
+    kept = [(case.answer, json.dumps(_reasons(case, desk)), asking(case, desk)) for case in desk.answers.cases]
     for key, row in zip(desk.ids, desk.answers.case.tolist(), strict=True):
         yield key, *kept[row]
-
-
-def _asks(case: Case) -> bool:
-    return any(finding.answer in OUTSIDE for finding in case.findings)
 
 
 def _reasons(case: Case, desk: DeskAnswer) -> list[dict[str, Any]]:
@@ -163,7 +181,7 @@ def facts_of(told: Told) -> Facts:
         commercial=_TRI.get(commercial, of_request.commercial),
         identification_only=_TRI.get(identification, of_request.identification_only),
         parts=parts_of(told.parts) or of_request.parts,
-        request=None if request is None or _is_agreed_later(request, told.on) else request.pk,
+        request=None if request is None or not told.is_as_asked or _is_agreed_later(request, told.on) else request.pk,
     )  # fmt: skip
 
 
@@ -176,12 +194,10 @@ def _is_agreed_later(request: UseRequest, on: date) -> bool:
 
 
 def _decisions(told: Told, uses: tuple[Use, ...], ids: Sequence[int], decided: Mapping[int, int]) -> dict[int, int]:
-    """By specimen, the decision that let it go: it stands, was made by the day of the use, for these uses and for whom
-    it went to."""
+    """By specimen, the decision that let it go: it stands, was made by the day of the use, for these uses and for what
+    was asked."""
     request = told.request
-    if request is None or not all(request.uses >> use & 1 for use in uses):
-        return {}
-    if request.recipient_id and told.recipient is not None and request.recipient_id != told.recipient.pk:
+    if request is None or not told.is_as_asked or not all(request.uses >> use & 1 for use in uses):
         return {}
     rows = RequestItem.objects.filter(
         request=request, decision__is_approved=True, decision__withdrawn_at__isnull=True

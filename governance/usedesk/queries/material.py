@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from django.db import connection
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.db.models.expressions import RawSQL
 from django.utils.functional import cached_property
 
@@ -55,6 +55,19 @@ class Material:
             return None
         own = Specimen.objects.filter(self.where("")).order_by().count()
         return own + len(self.taken)
+
+    @cached_property
+    def uses(self) -> dict[int, int]:
+        """Entries that name some of it, voided ones too, each with how many of it were not within the terms: the one
+        walk over all its items, so that the rest is asked of the entries."""
+        rows = self.items.values_list("use").annotate(n=Count("pk", filter=Q(is_outside=True)))
+        return dict(rows)
+
+    @cached_property
+    def declined(self) -> set[int]:
+        """Decisions that stand, by which something of it stays here."""
+        rows = self.asked.filter(decision__is_approved=False, decision__withdrawn_at__isnull=True)
+        return set(rows.values_list("decision", flat=True).distinct())
 
 
 def of_specimen(specimen: Specimen) -> Material:
@@ -150,18 +163,18 @@ def _with_taken(kind: str, key: Any, where: Where) -> Material:
     if not first:
         return _material(kind, key, where, set())
     keys = _downwards(first)
-    return _material(kind, key, where, keys - set(own.filter(_among("pk", keys)).values_list("pk", flat=True)))
+    return _material(kind, key, where, keys - set(own.filter(among("pk", keys)).values_list("pk", flat=True)))
 
 
 def _material(kind: str, key: Any, where: Where, taken: set[int]) -> Material:
-    condition = where("specimen__") | _among("specimen", taken) if taken else where("specimen__")
+    condition = where("specimen__") | among("specimen", taken) if taken else where("specimen__")
     return Material(
         kind, key, UseItem.objects.filter(condition).order_by(), RequestItem.objects.filter(condition).order_by(),
         where, tuple(sorted(taken)),
     )  # fmt: skip
 
 
-def _among(column: str, keys: Iterable[int]) -> Q:
+def among(column: str, keys: Iterable[int]) -> Q:
     """Whether a column is one of some keys, however many these are."""
     listed = ",".join(str(int(key)) for key in sorted(keys))
     split = "SELECT unnest(string_to_array(%s, ',')::bigint[])" if connection.vendor == "postgresql" else (

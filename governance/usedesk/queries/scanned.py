@@ -66,7 +66,7 @@ class ShownLine:
     @property
     def sentence(self) -> Any:
         if self.line.outcome == Outcome.TAKEN_OUT and self.stays:
-            return _("This reading is set aside. The specimen is in the basket by another one.")
+            return _("Set aside; it is in the basket still.")
         if self.line.outcome == Outcome.TAKEN_OUT and not self.line.specimen_id:
             return _("Set aside.")
         return SENTENCES[Outcome(self.line.outcome)]

@@ -17,7 +17,7 @@ from governance.usedesk.deeds import LOANS
 from governance.usedesk.models import MadeUse, Remedy, RequestDecision, UseItem
 from governance.usedesk.models import Sequence as Archived
 from governance.usedesk.queries.judging import standing_of
-from governance.usedesk.queries.material import Material
+from governance.usedesk.queries.material import Material, among
 from governance.usedesk.queries.one_use import Reason, is_silence, papers_in, reason_of
 from governance.usedesk.queries.shown import Sign
 from governance.usedesk.queries.whereabouts import still_out
@@ -119,8 +119,8 @@ def _rows(material: Material, narrowed: Narrowed) -> QuerySet[Any, Any]:
 
 
 def _made(material: Material, narrowed: Narrowed) -> QuerySet[Any, Any]:
-    items = material.items.filter(is_outside=True) if narrowed.outside else material.items
-    rows = MadeUse.objects.filter(pk__in=items.values("use")).order_by()
+    keys = [key for key, outside in material.uses.items() if outside or not narrowed.outside]
+    rows = MadeUse.objects.filter(among("pk", keys)).order_by()
     if not narrowed.voided:
         rows = rows.filter(voided_at__isnull=True)
     if narrowed.deed:
@@ -131,7 +131,9 @@ def _made(material: Material, narrowed: Narrowed) -> QuerySet[Any, Any]:
 
 
 def _declined(material: Material, narrowed: Narrowed) -> QuerySet[Any, Any]:
-    rows = declined_of(material).annotate(day=TruncDate("decided_at"))
+    rows = (
+        RequestDecision.objects.filter(among("pk", material.declined)).order_by().annotate(day=TruncDate("decided_at"))
+    )
     if narrowed.year:
         rows = rows.filter(decided_at__year=int(narrowed.year))
     return _columns(rows, DECLINED)
@@ -143,16 +145,11 @@ def _columns(rows: Any, kind: str) -> QuerySet[Any, Any]:
     return columns
 
 
-def declined_of(material: Material) -> QuerySet[RequestDecision]:
-    """Decisions that stand, by which something of the material stays here."""
-    items = material.asked.filter(decision__is_approved=False, decision__withdrawn_at__isnull=True)
-    return RequestDecision.objects.filter(pk__in=items.values("decision")).order_by()
-
-
 def years_of(material: Material) -> list[int]:
     """Years in which something was done with it or asked for, newest first: two queries."""
-    made = MadeUse.objects.filter(pk__in=material.items.values("use")).annotate(year=ExtractYear("on"))
-    declined = declined_of(material).annotate(year=ExtractYear("decided_at"))
+    made = MadeUse.objects.filter(among("pk", material.uses)).annotate(year=ExtractYear("on"))
+    decided = RequestDecision.objects.filter(among("pk", material.declined))
+    declined = decided.annotate(year=ExtractYear("decided_at"))
     return sorted({year for rows in (made, declined) for year in rows.order_by().values_list("year", flat=True)
                    .distinct()}, reverse=True)  # fmt: skip
 

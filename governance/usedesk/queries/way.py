@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
@@ -36,6 +36,8 @@ class WayThere:
     decided: Mapping[Layer, WayDecision] | None = None
     rules: Mapping[Layer, tuple[str, ...]] | None = None
     label: Tri | None = None
+    undecided: Way | None = None
+    """The same without the decision on CITES, for what was not seen when that was made."""
 
 
 def way_there(uses: tuple[Use, ...], country: str, day: date, request: int | None) -> WayThere:
@@ -56,11 +58,12 @@ def way_there(uses: tuple[Use, ...], country: str, day: date, request: int | Non
     codes[Layer.CITES] = WayCode.NEEDED if here and country else WayCode.NOT_KNOWN
     if label == Tri.YES:
         codes[Layer.CITES] = WayCode.EXCHANGE_LABEL
+    cites = codes[Layer.CITES]
     for layer, decision in decided.items():
         codes[layer] = WayCode.HELD if decision.paper_id else WayCode.NOT_NEEDED
     rules = {layer: sources(requirements, layer, place, (number, number)) for layer, place in places if place}
     way = Way(codes[Layer.EXPORT], codes[Layer.IMPORT], codes[Layer.CITES])
-    return WayThere(way, here, country, decided, rules, label)
+    return WayThere(way, here, country, decided, rules, label, replace(way, cites=cites))
 
 
 def _code(requirements: Requirements, layer: Layer, country: str, day: int) -> WayCode:

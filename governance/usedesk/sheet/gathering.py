@@ -14,6 +14,7 @@ from governance.engine.uses import MAY_GO, Answer, Use
 from governance.usedesk.deeds import FOR_GOOD, LOANS
 from governance.usedesk.models import DeskRules, MadeUse, Recipient, RequestItem, UseItem, UseRequest
 from governance.usedesk.queries.answering import Facts, answers_for
+from governance.usedesk.queries.covering import asking, covers
 from governance.usedesk.queries.groups import DeskAnswer
 from governance.usedesk.queries.judging import Told, facts_of
 from governance.usedesk.sheet.bearing_terms import Key, TermsReader, bound_by
@@ -65,7 +66,11 @@ def sheet_of_use(made: MadeUse, reader: Any) -> Sheet:
 
 
 def _is_stricter_now(item: Item, desk: DeskAnswer) -> bool:
-    return item.answer is None or desk.case_of(item.specimen).answer > item.answer
+    """Or what asks first now is not what asked when somebody decided."""
+    case = desk.case_of(item.specimen)
+    if item.answer is None or case.answer > item.answer:
+        return True
+    return case.answer == Answer.ASK_FIRST and not covers(item.answer, item.reasons, asking(case, desk))
 
 
 def _is_forbidden_now(item: Item, desk: DeskAnswer) -> bool:
@@ -85,7 +90,8 @@ def _desk(items: Sequence[Item], facts: Facts) -> DeskAnswer | None:
 def _facts_of_use(made: MadeUse) -> Facts:
     """By the terms of the day on which it was made; of a request, all that was asked and approved there."""
     use = None if made.use is None else Use(made.use)
-    facts = facts_of(Told(made.deed, made.on, use, made.recipient, made.request))
+    told = (made.commercial, made.identification_only, made.parts)
+    facts = facts_of(Told(made.deed, made.on, use, made.recipient, made.request, *told))
     return replace(facts, uses=_uses_of(made) or facts.uses)
 
 

@@ -17,9 +17,15 @@ register = template.Library()
 LAST: Final = 3
 """Entries that the panel shows."""
 
-_OF: Final[Mapping[str, Callable[[Any], Material]]] = {
-    "specimen": of_specimen, "accession": of_accession, "site": of_site, "country": of_country,
-    "agent": lambda agent: of_agent(agent, "").material,
+
+def _of_agent(agent: Any) -> Material | None:
+    """None of somebody who held no site and received nothing, as far as is recorded."""
+    sides = of_agent(agent, "")
+    return sides.material if sides.held_sites or sides.received else None
+
+
+_OF: Final[Mapping[str, Callable[[Any], Material | None]]] = {
+    "specimen": of_specimen, "accession": of_accession, "site": of_site, "country": of_country, "agent": _of_agent,
 }  # fmt: skip
 
 
@@ -30,11 +36,11 @@ def what_became(context: Any, kind: str, subject: Any) -> dict[str, Any]:
     Args:
         subject: the row, of a country its code; blank is none, and then there is no panel.
     """
-    if not subject:
+    material = _OF[kind](subject) if subject else None
+    if material is None:
         return {"count": 0, "kind": ""}
-    material = _OF[kind](subject)
     rows = entries(material, Narrowed())
-    count = rows.count()
+    count = rows.count() if material.uses or material.declined else 0
     lines = read_entries(material, list(rows[:LAST]), context["user"]) if count else []
     return {
         "count": count, "lines": lines, "kind": kind, "user": context["user"],

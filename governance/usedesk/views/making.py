@@ -80,7 +80,8 @@ def _initial(deed: str, by_request: UseRequest | None, loan: MadeUse | None) -> 
         start["due_on"] = by_request.ends_on if deed in LOANS else None
     if loan is not None:
         start |= {"loan_number": loan.reference or f"#{loan.pk}"}
-        start |= {"recipient": loan.recipient_id} if deed == Deed.RETENTION else {}
+        start |= {"recipient": loan.recipient_id} if deed in (Deed.RETENTION, Deed.SAMPLING) else {}
+        start |= {"request_number": loan.request.reference, "of_request": "none"} if loan.request else {}
         start |= {"of_loan": "none" if deed in (Deed.RETENTION, Deed.SAMPLING, Deed.LOSS) else "out"}
     return start
 

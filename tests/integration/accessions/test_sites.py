@@ -161,7 +161,7 @@ def test_one_site_shows_its_boundaries_papers_and_events(django_assert_max_num_q
     client = client_of(Role.AUDITOR)
     for n in range(3):
         scans.filing(scans.scan(f"letter {n}".encode(), stored=False), site=site)
-    with django_assert_max_num_queries(21):  # type: ignore[operator]
+    with django_assert_max_num_queries(25):  # type: ignore[operator]
         page = " ".join(client.get(reverse("sites:site", args=[site.pk])).content.decode().split())
     assert "1 boundary is recorded" in page
     assert "1 specimen was taken here; 1 paper names the site or is linked to it." in page

@@ -29,6 +29,7 @@ from governance.usedesk.models import RequestDecision, RequestItem, ScanLine, Us
 from governance.usedesk.queries.codes import read_code
 from governance.usedesk.queries.resolving import specimens_of
 from governance.usedesk.queries.scan_signs import signs_of
+from governance.usedesk.queries.scanned import shown
 from tests.factories import register, usedesk
 
 pytestmark = pytest.mark.django_db
@@ -277,14 +278,17 @@ def test_take_out_again(scan: Scan, request_: UseRequest, volunteer: User) -> No
 
 def test_taking_back_a_second_reading_leaves_the_specimen_in(scan: Scan, request_: UseRequest, volunteer: User) -> None:
     _, second = scan(A, A)
-    take_out_again(request=request_, key=second.key, by=volunteer)
+    line = take_out_again(request=request_, key=second.key, by=volunteer)
     assert basket(request_) == [A]
+    assert [str(one.sentence) for one in shown(request_, [line])] == ["Set aside; it is in the basket still."]
 
 
 def test_unknown_code_set_aside(scan: Scan, request_: UseRequest, volunteer: User) -> None:
     (line,) = scan("LMN-?")
     assert take_out_again(request=request_, key=line.key, by=volunteer).outcome == "taken-out"
     assert look_again(request=request_, by=volunteer) == 0
+    line.refresh_from_db()
+    assert [str(one.sentence) for one in shown(request_, [line])] == ["Set aside."]
 
 
 def test_decided_specimen_is_not_taken_out(scan: Scan, request_: UseRequest, volunteer: User) -> None:

@@ -28,7 +28,7 @@ pytestmark = pytest.mark.django_db
 SQUARE = '{"type":"Polygon","coordinates":[[[43.86,42.06],[43.95,42.06],[43.95,42.10],[43.86,42.10],[43.86,42.06]]]}'
 """Holds the place of ``register.event`` (42.084 N, 43.903 E), more than 1 km inside."""
 
-QUERIES = 58
+QUERIES = 61
 """Of the page with every panel filled, the session and the person included."""
 
 
