@@ -97,6 +97,7 @@ def _lock(ids: Sequence[int], request: UseRequest | None, parent: MadeUse | None
     """Two people cannot lend the same specimen, nor is a decision withdrawn meanwhile. Keys in order: no deadlock."""
     if request is not None:
         UseRequest.objects.select_for_update().get(pk=request.pk)
+        request.refresh_from_db()  # as it is now, not as it was when the page was shown
     if parent is not None:
         MadeUse.objects.select_for_update().get(pk=parent.pk)
     for some in slices(sorted(ids)):

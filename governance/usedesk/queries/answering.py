@@ -19,6 +19,7 @@ from governance.engine.uses import (
     Ownership,
     PaperTerms,
     Question,
+    Replied,
     Said,
     Term,
     Use,
@@ -148,7 +149,7 @@ class _Found:
         if way is None:
             is_whole = facts.uses == self._uses
             way = self._way if is_whole else way_there(facts.uses, facts.country, facts.day, facts.request)
-        settled = settled_at(facts.request, way)
+        settled = settled_at(facts.request, way, is_agreed=Replied.AGREED in self._replies.values())
         cohorts = not_covered(self._ids, self._material.rows, facts.request, settled)
         told = [(some, self._answers(some, facts, way, late)) for late, some in cohorts.items()]
         return DeskAnswer(

@@ -64,8 +64,8 @@ def undecided_of(request: UseRequest) -> frozenset[int]:
 
 
 def fingerprint(group: Group, desk: DeskAnswer) -> str:
-    """Changes with the specimens of a group, with what decides of each, with all that the clauses say, and with the facts
-    of the request: for whom, where to, what for."""
+    """Changes with the specimens of a group, with what decides of each, with all that the clauses say, and with the
+    facts of the request: for whom, where to, what for."""
     parts = [(part.key, part.ids, part.lines) for part in group.parts or (group,)]
     clauses = [_said_in(term, desk.reading(f)) for f in group.findings if (term := desk.term(f)) is not None]
     told = repr((int(group.answer), group.is_silent, parts, clauses, _facts(desk)))
@@ -80,7 +80,8 @@ def _said_in(term: UseTerm, reading: TermsReading | None) -> tuple[Any, ...]:
 
 def _facts(desk: DeskAnswer) -> tuple[Any, ...]:
     told = desk.facts
-    recipient = UseRequest.objects.filter(pk=told.request).values_list("recipient", flat=True).first()
+    of = UseRequest.objects.filter(pk=told.request or 0)
+    recipient = of.values_list("recipient", flat=True).first()
     return (
         tuple(map(int, told.uses)), told.day, told.recipient, told.country, int(told.commercial),
         int(told.identification_only), sorted(told.parts), recipient,

@@ -52,9 +52,9 @@ class DeskAnswer:
     """The answer for some specimens, and what stands behind it. ids: of the specimens, in the order asked.
 
     keys: of the papers, by row as findings name them; negative: a deposit without a paper on file. version_keys: of the
-    versions, by row of the paper and of the version. way: the way there. late: specimens that came into the basket after
-    something was settled for it, which does not count for them. What is shown of papers is read when it is
-    asked for, in a number of queries that does not grow.
+    versions, by row of the paper and of the version. way: the way there. late: specimens that came into the basket
+    after something was settled for it, which does not count for them. What is shown of papers is read when it is asked
+    for, in a number of queries that does not grow.
     """
 
     ids: Sequence[int]

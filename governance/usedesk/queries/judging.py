@@ -19,6 +19,7 @@ from governance.usedesk.queries.whereabouts import slices
 from governance.usedesk.questions import parts_of
 from governance.usedesk.words import snapshot
 
+
 @dataclass(frozen=True)
 class Told:
     """What was told of a use: the facts that conditions of clauses ask about; what is blank is as the request says."""

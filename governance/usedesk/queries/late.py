@@ -19,12 +19,12 @@ CITES: Final[Settled] = -1
 _FEW: Final = 500
 
 
-def settled_at(request: int | None, way: WayThere) -> dict[Settled, datetime]:
-    """When each agreement was asked for, and when CITES was settled. One query, none without a request."""
-    if request is None:
-        return {}
-    agreed = ProviderQuestion.objects.filter(request=request, reply=ProviderQuestion.Reply.AGREED).order_by()
-    found: dict[Settled, datetime] = dict(agreed.values_list("pk", "recorded_at"))
+def settled_at(request: int | None, way: WayThere, *, is_agreed: bool) -> dict[Settled, datetime]:
+    """When each agreement was asked for, and when CITES was settled. One query where there is an agreement."""
+    found: dict[Settled, datetime] = {}
+    if is_agreed:
+        agreed = ProviderQuestion.objects.filter(request=request, reply=ProviderQuestion.Reply.AGREED).order_by()
+        found |= agreed.values_list("pk", "recorded_at")
     if decision := (way.decided or {}).get(Layer.CITES):
         found[CITES] = decision.decided_at
     return found

@@ -13,7 +13,8 @@ from django.utils.translation import ngettext
 from governance.engine.tables import Layer
 from governance.engine.uses import WAY_ANSWERS, Answer, Use, WayCode
 from governance.papers.models import LAYER_NAMES, USE_NAMES
-from governance.usedesk.models import MadeUse, RequestItem, UseRequest, WayDecision
+from governance.usedesk.deeds import LOANS
+from governance.usedesk.models import MadeUse, RequestItem, UseItem, UseRequest, WayDecision
 from governance.usedesk.queries.answering import Facts, answers_by_use
 from governance.usedesk.queries.groups import DeskAnswer
 from governance.usedesk.queries.in_force_today import Notice, two_days
@@ -172,6 +173,15 @@ class RequestPage:
     @property
     def approved(self) -> int:
         return sum(self.decided.values())
+
+    @cached_property
+    def to_lend(self) -> int:
+        """Specimens that may go and are in no loan made by this request. A query only where something was made."""
+        if not self.made:
+            return self.approved
+        lent = UseItem.objects.filter(use__in=[one.pk for one in self.made if one.deed in LOANS])
+        out = set(lent.values_list("specimen_id", flat=True))
+        return sum(1 for pk, may_go in self.decided.items() if may_go and pk not in out)
 
 
 def request_page(request: UseRequest, user: Any, *, is_split: bool = False) -> RequestPage:

@@ -62,7 +62,7 @@ class TrailCounts:
     def parts(self) -> str:
         """What was done, each with its number: "8 sequenced, 1 publication, 25 out on loan"."""
         all_out = self.by_deed.get(Deed.LOAN) == self.out
-        done = {**self.by_deed, _OUT: self.out, **({Deed.LOAN: 0} if all_out else {})}
+        done: dict[str, int] = {**self.by_deed, _OUT: self.out, **({str(Deed.LOAN): 0} if all_out else {})}
         return ", ".join(_counted(words, done[deed]) for deed, words in _WORDS.items() if done.get(deed))
 
 

@@ -43,7 +43,7 @@ def request_add(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, str(error))
         else:
             return redirect(f"{reverse('usedesk:request-add', args=[pk])}?list={form.list_token}")
-    token = request.GET.get("list", "")
+    token = request.GET.get("list", "").replace("\0", "")
     report = list_report(found, token, request.get_host()) if token else None
     context = {"found": found, "form": form, "report": report if report and report.counts["all"] else None}
     return render(request, "usedesk/basket_add.html", context, status=form.status)

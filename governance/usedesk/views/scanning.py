@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
+from django.core.exceptions import BadRequest, ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
@@ -67,10 +67,12 @@ def _page(request: HttpRequest, found: UseRequest) -> dict[str, Any]:
 def _take(request: HttpRequest, found: UseRequest) -> None:
     """What a button or the field of the plain page asks for."""
     sent, who, house = request.POST, person_of(request), request.get_host()
+    if any("\0" in text for text in (sent.get("line", ""), sent.get("undo", ""))):  # which PostgreSQL takes in no text
+        raise BadRequest("line, undo: the key of a line was expected")
     if "again" in sent:
         messages.success(request, _known_now(look_again(request=found, house=house, by=who)))
     elif "choose" in sent:
-        specimen = int(sent["choose"]) if sent["choose"].isdecimal() else 0
+        specimen = int(sent["choose"]) if sent["choose"].isdecimal() and len(sent["choose"]) < 19 else 0
         choose(request=found, key=sent.get("line", ""), specimen=specimen, house=house, by=who)
     elif "undo" in sent:
         take_out_again(request=found, key=sent["undo"], by=who)

@@ -461,7 +461,7 @@ def test_most_material_comes_first(client: Client, three: dict[str, Paper]) -> N
     assert rows == [("NONE", 0, 3, 2), ("SOME", 5, 2, 1)]
     page = text(answer)
     assert "2 of 3 versions are not read to the end." in page
-    assert "Of 1 of these nothing was read." in page
+    assert "Nothing at all was read of 1 of them." in page
     assert "1 paper has no version entered at all." in page
     assert "13 uses left" in page
 

@@ -19,6 +19,7 @@ from accessions.people.access import NotAllowedError
 from accessions.people.models import Role
 from governance.engine.uses import Answer, Said, Use
 from governance.papers.actions.restricting import restrict
+from governance.papers.models import PaperLink
 from governance.usedesk.actions.errors import DeskError
 from governance.usedesk.actions.making import Taken, edit_use, newest_seen, record_use, void_use
 from governance.usedesk.models import DeskRules, MadeUse, Remedy, RequestDecision, UseItem
@@ -110,9 +111,11 @@ def test_the_strictest_of_the_items_is_kept(by: Any) -> None:
 def approved(specimen: Specimen, by: Any, *, at: Any = None, use: Use = Use.IMAGING, **values: Any) -> Any:
     """A request of which the specimen may go, by a decision of the day before the use."""
     request = use_request(use, specimens=[specimen], **values)
+    asked = PaperLink.objects.filter(specimen=specimen).values_list("paper", flat=True)
     decision = RequestDecision.objects.create(
-        request=request, is_approved=True, answer=Answer.ASK_FIRST, reason="Asked by telephone.", decided_by=by
-    )
+        request=request, is_approved=True, answer=Answer.ASK_FIRST, reason="Asked by telephone.", decided_by=by,
+        reasons=[{"code": "ask", "answer": int(Answer.ASK_FIRST), "paper": paper} for paper in asked],
+    )  # fmt: skip
     RequestDecision.objects.filter(pk=decision.pk).update(
         decided_at=at or timezone.make_aware(timezone.datetime(2026, 3, 1, 12))
     )

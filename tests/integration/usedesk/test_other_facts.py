@@ -100,10 +100,11 @@ def test_what_was_taken_from_a_specimen_of_the_basket_counts_as_that(by: Any) ->
 def test_a_provider_agrees_to_what_the_letter_said(by: Any) -> None:
     """The request changes while the reply is on its way: what was agreed to is what was asked."""
     three = scene()
-    question = agreed(three, by)
-    ProviderQuestion.objects.filter(pk=question.pk).update(reply="", replied_on=None, reply_words="")
+    question = ProviderQuestion.objects.create(
+        request=three.request, paper=three.asks, uses=three.request.uses, asked_of="Directorate", recorded_by=by,
+        asked_on=date(2026, 11, 20),
+    )  # fmt: skip
     edit_request(request=three.request, values={"commercial": "yes"}, by=by, why="told by telephone")
-    question.refresh_from_db()
     question.reply, question.replied_on, question.reply_words = "agreed", date(2026, 11, 20), "Agreed."
     question.save()
     three.request.refresh_from_db()
@@ -208,7 +209,7 @@ def test_cites_is_settled_for_what_was_seen(by: Any) -> None:
     assert answers(three, late) == {Answer.ASK_FIRST}
 
 
-@pytest.mark.parametrize("change", ["duties", "country"])
+@pytest.mark.parametrize("change", ["duties", "recipient"])
 def test_what_changed_between_look_and_decision_is_seen_first(by: Any, change: str) -> None:
     three = scene()
     desk = desk_answer(three.request)
@@ -216,7 +217,7 @@ def test_what_changed_between_look_and_decision_is_seen_first(by: Any, change: s
     if change == "duties":
         UseTerm.objects.filter(version=version_of(three.asks)).update(other_condition="Never in colour.")
     else:
-        edit_request(request=three.request, values={"country": "US"}, by=by, why="told by telephone")
+        edit_request(request=three.request, values={"recipient": usedesk.recipient()}, by=by, why="told by telephone")
     with pytest.raises(DeskError, match="changed meanwhile"):
         decide(request=three.request, is_approved=True, by=by, seen=seen, reason="Agreed to by telephone today.")
 
@@ -235,3 +236,22 @@ def test_the_reason_of_a_paper_that_is_held_is_for_its_readers(client: Client, b
     text = client.get(f"/desk/requests/{three.request.pk}/").content.decode()
     assert "COL-1" in text
     assert f"It says {CANARY}" not in text
+
+
+@pytest.mark.parametrize(
+    "sent", [{"choose": "9" * 5000, "line": "x"}, {"undo": "a\0b"}, {"choose": "1", "line": "a\0b"}]
+)
+def test_odd_keys_of_lines_are_answered(client: Client, by: Any, sent: dict[str, str]) -> None:
+    """A number of more digits than Python reads, and a character that PostgreSQL takes in no text."""
+    client.force_login(by)
+    three = scene()
+    assert client.post(f"/desk/requests/{three.request.pk}/scan/", sent).status_code in (302, 400)
+
+
+def test_the_page_says_for_how_many_it_does_not_count(client: Client, by: Any) -> None:
+    three = scene()
+    agreed(three, by)
+    add_items(request=three.request, specimens=[another_under(three.asks, "LMN-LATE").pk], by=by)
+    client.force_login(by)
+    text = client.get(f"/desk/requests/{three.request.pk}/").content.decode()
+    assert "1 specimen came into the basket after a provider was asked" in text

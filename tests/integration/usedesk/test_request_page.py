@@ -16,12 +16,12 @@ from openpyxl import load_workbook
 from accessions.material.models import Specimen
 from accessions.people.access import role_bits
 from accessions.people.models import Role
-from governance.engine.uses import Answer, Said, Use
-from governance.papers.models import Paper
+from governance.engine.uses import NOT_HEARD, Answer, Said, Use
+from governance.papers.models import Paper, UseTerm
 from governance.usedesk.models import DeskRules, RequestDecision, RequestItem, SilenceRule, UseRequest
 from governance.usedesk.queries.answering import desk_answer
 from tests.factories.register import accession, link, paper, person, specimen, version
-from tests.factories.usedesk import use_request, use_term
+from tests.factories.usedesk import made_use, use_request, use_term
 from tests.factories.verdicts import judged
 
 pytestmark = pytest.mark.django_db
@@ -183,8 +183,39 @@ def test_decided_specimens_are_counted_and_the_rest_is_said_to_be_undecided(sett
 
     text = _page(Role.REGISTRAR, setting.request)
 
-    assert "Decided: 2; 4 still undecided." in text
+    assert "Decided: 2, of which 2 may go; 4 still undecided." in text
     assert "2 may go" in text
+
+
+def test_only_what_is_not_lent_yet_is_offered_for_a_loan(setting: Setting) -> None:
+    decision = RequestDecision.objects.create(
+        request=setting.request, is_approved=True, answer=int(Answer.WITH_DUTIES), decided_by=person(Role.REGISTRAR)
+    )
+    RequestItem.objects.filter(specimen__in=setting.specimens[:2]).update(decision=decision)
+    assert "Record loan of 2" in _page(Role.REGISTRAR, setting.request)
+
+    made_use(setting.specimens[0], request=setting.request)
+
+    assert "Record loan of 1" in _page(Role.REGISTRAR, setting.request)
+
+
+def test_papers_that_are_not_expected_to_speak_stand_in_one_line(setting: Setting) -> None:
+    UseTerm.objects.filter(clause_number="7.2").update(said=int(Said.ALLOWED), duties="")
+    SilenceRule.objects.create(paper_kind="landowner-consent", reading=NOT_HEARD, reason="It speaks of the land.")
+    for n in (0, 1):
+        consent = paper(f"LND-LAND-{n}", kind="landowner-consent")
+        use_term(version(consent, "2019-01-01", None), Use.SEQUENCING, Said.SILENT)
+        link(consent, accession=setting.specimens[n].accession)
+
+    text = _page(Role.REGISTRAR, setting.request)
+
+    assert "2 more papers are silent and not expected to speak of it" in text
+    folded = text.split('<details class="not-expected">')[1].split("</details>")[0]
+    assert "LND-LAND-0" in folded
+    assert "LND-LAND-1" in folded
+    assert "It speaks of the land." in folded
+    assert "COL-DUTY" not in folded, "what allows it stands above"
+    assert "1 paper decides." in text.split('id="answers-h"')[1].split("not-expected")[0]
 
 
 def test_split_by_use_shows_each_use_by_itself(setting: Setting) -> None:

@@ -346,10 +346,12 @@ KINDS = ("specimen", "accession", "site", "agent", "country")
 @pytest.mark.parametrize("kind", KINDS)
 def test_clauses_are_for_readers_of_the_paper_and_the_answer_for_all(kind: str) -> None:
     rows = everything()
+    kept = [reason(rows["paper"], Answer.NOT_ALLOWED, clause="Otter and heron stay.", clause_number="7.2")]
+    declined(Specimen.objects.get(pk=rows["specimen"]), on=date(2023, 5, 5), reasons=kept)
     restrict(paper=rows["paper"], roles=[Role.REGISTRAR], by=register.person(Role.REGISTRAR), why="asked for")
     address = reverse(f"usedesk:trail-{kind}", args=[rows[kind]])
     read = client_of(Role.REGISTRAR).get(address).content.decode()
-    assert "Otter and heron" in read and "clause 7.2" in read
+    assert "Otter and heron may be lent." in read and "Otter and heron stay." in read and "clause 7.2" in read
     hidden = client_of(Role.CURATOR).get(address).content.decode()
     assert "L-7" in hidden and "ABS-2" in hidden and "Allowed" in hidden and "Restricted: open to registrars" in hidden
     assert "Otter" not in hidden and "7.2" not in hidden
