@@ -121,15 +121,16 @@ def migrated(once: Once) -> Path:
             database.unlink(missing_ok=True)
             _manage(f"sqlite:///{database}", folder / "files", "migrate", "--verbosity", "0")
             copy_database(database, whole)
+            with closing(sqlite3.connect(whole)) as connection:
+                connection.execute("PRAGMA journal_mode = DELETE")  # a write-ahead log is not for memory
         return whole
 
 
 def copy_database(source: Path, target: Path) -> None:
-    """A copy of an SQLite database, complete in one file that may be copied as such."""
+    """A copy of an SQLite database, with its mode of journal."""
     target.unlink(missing_ok=True)
     with closing(sqlite3.connect(source)) as read, closing(sqlite3.connect(target)) as written:
         read.backup(written)
-        written.execute("PRAGMA journal_mode = DELETE")
 
 
 @contextmanager

@@ -72,7 +72,7 @@ def waiting(today: date, reader: Any) -> Waiting:
     due = list(out.order_by("due_on", "pk").values_list("pk", "due_on"))
     opened = list(remedies()[:_MOST])
     grace = grace_days() if due else 0
-    late = [pk for pk, due_on in due if due_on < today - timedelta(grace)]
+    late = [pk for pk, due_on in due if due_on is not None and due_on < today - timedelta(grace)]
     soon = [pk for pk, _due_on in due[len(late) :]]
     shown = uses(Wanted(), today).in_bulk([*late[:_MOST], *soon[:_MOST]]) if due else {}
     late_lines, soon_lines = ([Line(shown[pk], today, grace) for pk in some[:_MOST]] for some in (late, soon))
