@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Generator, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -209,8 +210,9 @@ def django_db_modify_db_settings(
     if django_db_keepdb or not django_db_use_migrations:
         yield
     elif connection.vendor == "sqlite":
-        name = connection.creation._get_test_db_name()
-        assert connection.creation.is_in_memory_db(name), name
+        creation: Any = connection.creation
+        name: str = creation._get_test_db_name()
+        assert creation.is_in_memory_db(name), name
         with closing(sqlite3.connect(name, uri=True)) as held:  # what lies in memory lasts while somebody is connected
             with closing(sqlite3.connect(request.getfixturevalue("migrated"))) as source:
                 source.backup(held)
