@@ -99,7 +99,8 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     ),
 }
 """A volunteer types facts, prepares files and scans what is asked for, never changes a legal status; a curator attaches
-papers, releases material and records uses; registrars and compliance decide; an auditor reads all that is not restricted, writes nothing."""
+papers, releases material and records uses; registrars and compliance decide; an auditor reads all that is not
+restricted, writes nothing."""
 
 EVERY_ROLE = 2 ** len(Role) - 1
 """Bits of all roles: what is not restricted."""

@@ -8,49 +8,110 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0003_arrival'),
+        ("material", "0003_arrival"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='HistoricalPoolMember',
+            name="HistoricalPoolMember",
             fields=[
-                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
-                ('history_id', models.AutoField(primary_key=True, serialize=False)),
-                ('history_date', models.DateTimeField(db_index=True)),
-                ('history_change_reason', models.CharField(max_length=100, null=True)),
-                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
-                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('member', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='material.specimen', verbose_name='made from')),
-                ('pool', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='material.specimen', verbose_name='pool')),
+                ("id", models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID")),
+                ("history_id", models.AutoField(primary_key=True, serialize=False)),
+                ("history_date", models.DateTimeField(db_index=True)),
+                ("history_change_reason", models.CharField(max_length=100, null=True)),
+                (
+                    "history_type",
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
+                ),
+                (
+                    "history_user",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "member",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to="material.specimen",
+                        verbose_name="made from",
+                    ),
+                ),
+                (
+                    "pool",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to="material.specimen",
+                        verbose_name="pool",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'historical member of a pool',
-                'verbose_name_plural': 'historical members of pools',
-                'ordering': ('-history_date', '-history_id'),
-                'get_latest_by': ('history_date', 'history_id'),
+                "verbose_name": "historical member of a pool",
+                "verbose_name_plural": "historical members of pools",
+                "ordering": ("-history_date", "-history_id"),
+                "get_latest_by": ("history_date", "history_id"),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name='PoolMember',
+            name="PoolMember",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pooled_in', to='material.specimen', verbose_name='made from')),
-                ('pool', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='pool_members', to='material.specimen', verbose_name='pool')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "member",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="pooled_in",
+                        to="material.specimen",
+                        verbose_name="made from",
+                    ),
+                ),
+                (
+                    "pool",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="pool_members",
+                        to="material.specimen",
+                        verbose_name="pool",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'member of a pool',
-                'verbose_name_plural': 'members of pools',
-                'ordering': ['pool', 'member'],
-                'constraints': [models.UniqueConstraint(fields=('pool', 'member'), name='poolmember_once', violation_error_message='This specimen is already a member of the pool.'), models.CheckConstraint(condition=models.Q(('pool', models.F('member')), _negated=True), name='poolmember_of_another', violation_error_message='A pool is not made from itself.')],
+                "verbose_name": "member of a pool",
+                "verbose_name_plural": "members of pools",
+                "ordering": ["pool", "member"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("pool", "member"),
+                        name="poolmember_once",
+                        violation_error_message="This specimen is already a member of the pool.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("pool", models.F("member")), _negated=True),
+                        name="poolmember_of_another",
+                        violation_error_message="A pool is not made from itself.",
+                    ),
+                ],
             },
         ),
         migrations.AddIndex(
-            model_name='specimen',
-            index=models.Index(django.db.models.functions.text.Lower('catalog_number'), name='specimen_number_any_case'),
+            model_name="specimen",
+            index=models.Index(
+                django.db.models.functions.text.Lower("catalog_number"), name="specimen_number_any_case"
+            ),
         ),
     ]

@@ -28,8 +28,8 @@ class Told(models.TextChoices):
 class Recipient(models.Model):
     """An institution or person that receives material or data. kind null: not known. country: ISO 3166-1.
 
-    cites_code: its number in the register of scientific institutions that CITES keeps by country; blank: not registered, or
-    not known: ``cites_checked_on`` tells whether somebody looked.
+    cites_code: its number in the register of scientific institutions that CITES keeps by country; blank: not
+    registered, or not known: ``cites_checked_on`` tells whether somebody looked.
     """
 
     name = models.CharField(_("name"), max_length=300)
@@ -172,8 +172,8 @@ class UseRequest(models.Model):
 class RequestDecision(models.Model):
     """What was decided of some specimens of a request: they may go, or they stay. Withdrawn, never deleted.
 
-    answer: of the desk at that moment. reasons: what decided then, as text and as keys of papers, versions and clauses, so
-    that the use stays judged by the terms of its day.
+    answer: of the desk at that moment. reasons: what decided then, as text and as keys of papers, versions and clauses,
+    so that the use stays judged by the terms of its day.
     """
 
     request = models.ForeignKey(UseRequest, on_delete=models.CASCADE, related_name="decisions")
@@ -332,14 +332,15 @@ class ProviderQuestion(models.Model):
 
 
 class WayDecision(models.Model):
-    """What a person found of one paper of the way there: not needed, for a reason, or held. Withdrawn, never deleted."""
+    """What a person found of one paper of the way there: not needed for a reason, or held. Withdrawn, never deleted."""
 
     WAY_LAYERS = (Layer.EXPORT, Layer.IMPORT, Layer.CITES)
 
     request = models.ForeignKey(UseRequest, on_delete=models.CASCADE, related_name="way_decisions")
     layer = models.PositiveSmallIntegerField(
-        _("paper"), choices=[(int(Layer.EXPORT), _("Export")), (int(Layer.IMPORT), _("Import")), (int(Layer.CITES), "CITES")]
-    )  # fmt: skip
+        _("paper"),
+        choices=[(int(Layer.EXPORT), _("Export")), (int(Layer.IMPORT), _("Import")), (int(Layer.CITES), "CITES")],
+    )
     paper = models.ForeignKey(Paper, on_delete=models.PROTECT, null=True, blank=True, related_name="way_decisions")
     reason = models.TextField(_("reason"))
     evidence = models.TextField(_("evidence"))
@@ -383,7 +384,7 @@ class WayDecision(models.Model):
 
 
 class ExchangeLabel(models.Model):
-    """The label of a scientific exchange, held against CITES Article VII(6): what was seen of each of the five conditions.
+    """The label of a scientific exchange, held against CITES Article VII(6): what was seen of each of five conditions.
 
     "" is not looked at. evidence: what shows that the material was legally acquired.
     """

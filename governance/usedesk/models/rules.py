@@ -1,4 +1,4 @@
-"""The house rules of the desk: where the house is, how silence is read, which footing lets material go, listed names."""
+"""The house rules of the desk: where the house is, how silence is read, what footing lets material go, listed names."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ class DeskRules(models.Model):
 
 class SilenceRule(models.Model):
     """How the house reads a paper that says nothing of a use. use null: any use. paper_kind "": any kind of paper;
-    "none": no paper on file is heard. The most specific rule counts, the kind before the use. Screens still say "silent".
+    "none": no paper on file is heard. The most specific rule counts, the kind before the use. Screens still say silent.
     """
 
     use = models.PositiveSmallIntegerField(_("use"), choices=USES, null=True, blank=True)
@@ -147,7 +147,9 @@ class FootingRule(models.Model):
         constraints = [
             models.CheckConstraint(condition=Q(use__lt=len(Use)), name="footingrule_use_known"),
             models.CheckConstraint(
-                condition=Q(if_outside__in=[one for one, _name in FOOTINGS], if_doubtful__in=[one for one, _name in FOOTINGS]),
+                condition=Q(
+                    if_outside__in=[one for one, _name in FOOTINGS], if_doubtful__in=[one for one, _name in FOOTINGS]
+                ),
                 name="footingrule_answers_known",
             ),
             models.CheckConstraint(
@@ -159,9 +161,9 @@ class FootingRule(models.Model):
 class CitesListing(models.Model):
     """A name that the CITES Appendices list, from one day to another, as the house entered it, with its source.
 
-    rank, higher_classification: where the name stands, so that a specimen of another order is known to be none of it even
-    where the register knows the listed name from nowhere else. Without any row nothing is known to be free of CITES. The names that CITES uses, and who checked them, are the house's
-    to keep; the tool lists none.
+    rank, higher_classification: where the name stands, so that a specimen of another order is known to be none of it
+    even where the register knows the listed name from nowhere else. Without any row nothing is known to be free of
+    CITES. The names that CITES uses, and who checked them, are the house's to keep; the tool lists none.
     """
 
     class Appendix(models.TextChoices):

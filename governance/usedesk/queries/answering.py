@@ -30,7 +30,7 @@ from governance.papers.queries.terms import engine_terms
 from governance.usedesk.models import RequestItem, UseRequest
 from governance.usedesk.queries.groups import DEPOSIT_KIND, DeskAnswer, Group
 from governance.usedesk.queries.holding import Held, held
-from governance.usedesk.queries.late import CITES, Settled, not_covered, settled_at
+from governance.usedesk.queries.late import Settled, not_covered, settled_at, way_of
 from governance.usedesk.queries.limits import used_before
 from governance.usedesk.queries.listed import NOT_ASKED, ListedNames, listed_on
 from governance.usedesk.queries.way import WayThere, way_there
@@ -168,7 +168,7 @@ class _Found:
             holding = replace(holding, asked=np.array([row_of[pk] for pk in ids], np.int32))
             others = chain(self._beside, set(self._ids) - set(ids))
         question = Question(
-            facts.asked(), self._policy, way.undecided if CITES in late else way.way,
+            facts.asked(), self._policy, way_of(way, late),
             by_row(replied, {key: row for row, key in enumerate(keys)}),
             used_before(self._papers, keys, facts, ids, others),
         )  # fmt: skip

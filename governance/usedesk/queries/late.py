@@ -1,32 +1,47 @@
 """What was settled for a request speaks of the specimens that were in its basket then: the letter to a provider named
-these, and whoever looked at CITES saw these. What came in later is not agreed to, and not settled."""
+these, and whoever settled the papers of the way or saw the label had these before them. What came in later is not
+agreed to, and not settled."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
 from governance.engine.tables import NONE, Layer
-from governance.usedesk.models import ProviderQuestion, RequestItem
+from governance.engine.uses import Tri, Way
+from governance.usedesk.models import ExchangeLabel, ProviderQuestion, RequestItem
 from governance.usedesk.queries.bearing import SpecimenRow
 from governance.usedesk.queries.way import WayThere
 
 Settled = int
-"""Key of a question to a provider, or ``CITES``."""
+"""Key of a question to a provider; less than nothing: a decision on a paper of the way (``of_layer``), or ``LABEL``."""
 
-CITES: Final[Settled] = -1
+LABEL: Final[Settled] = -100
+"""The label of a scientific exchange."""
 _FEW: Final = 500
 
 
+def of_layer(layer: Layer) -> Settled:
+    """The decision on one paper of the way there."""
+    return -1 - layer
+
+
+def way_of(way: WayThere, late: Collection[Settled]) -> Way | None:
+    """The way of specimens for which what is ``late`` was not settled."""
+    layers = [layer for layer in way.decided or () if of_layer(layer) in late]
+    return way.without(layers, label_counts=LABEL not in late)
+
+
 def settled_at(request: int | None, way: WayThere, *, is_agreed: bool) -> dict[Settled, datetime]:
-    """When each agreement was asked for, and when CITES was settled. One query where there is an agreement."""
+    """When each agreement was asked for, and when the papers of the way were settled. At most two queries."""
     found: dict[Settled, datetime] = {}
     if is_agreed:
         agreed = ProviderQuestion.objects.filter(request=request, reply=ProviderQuestion.Reply.AGREED).order_by()
         found |= agreed.values_list("pk", "recorded_at")
-    if decision := (way.decided or {}).get(Layer.CITES):
-        found[CITES] = decision.decided_at
+    found |= {of_layer(layer): decision.decided_at for layer, decision in (way.decided or {}).items()}
+    if way.label == Tri.YES:
+        found[LABEL] = ExchangeLabel.history.filter(request=request).latest().history_date
     return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
@@ -36,8 +36,20 @@ class WayThere:
     decided: Mapping[Layer, WayDecision] | None = None
     rules: Mapping[Layer, tuple[str, ...]] | None = None
     label: Tri | None = None
-    undecided: Way | None = None
-    """The same without the decision on CITES, for what was not seen when that was made."""
+    computed: Mapping[Layer, WayCode] | None = None
+    """What is known of each paper beside decisions and label, for what was not seen when these were made."""
+
+    def without(self, late: Collection[Layer], *, label_counts: bool = True) -> Way | None:
+        """The way of specimens that came in after the decisions on some layers, or after the label."""
+        if self.way is None or self.computed is None:
+            return self.way
+        codes = dict(self.computed)
+        if label_counts and self.label == Tri.YES:
+            codes[Layer.CITES] = WayCode.EXCHANGE_LABEL
+        for layer, decision in (self.decided or {}).items():
+            if layer not in late:
+                codes[layer] = WayCode.HELD if decision.paper_id else WayCode.NOT_NEEDED
+        return Way(codes[Layer.EXPORT], codes[Layer.IMPORT], codes[Layer.CITES])
 
 
 def way_there(uses: tuple[Use, ...], country: str, day: date, request: int | None) -> WayThere:
@@ -56,14 +68,9 @@ def way_there(uses: tuple[Use, ...], country: str, day: date, request: int | Non
     places = ((Layer.EXPORT, here), (Layer.IMPORT, country))
     codes = {layer: _code(requirements, layer, place, number) for layer, place in places}
     codes[Layer.CITES] = WayCode.NEEDED if here and country else WayCode.NOT_KNOWN
-    if label == Tri.YES:
-        codes[Layer.CITES] = WayCode.EXCHANGE_LABEL
-    cites = codes[Layer.CITES]
-    for layer, decision in decided.items():
-        codes[layer] = WayCode.HELD if decision.paper_id else WayCode.NOT_NEEDED
     rules = {layer: sources(requirements, layer, place, (number, number)) for layer, place in places if place}
-    way = Way(codes[Layer.EXPORT], codes[Layer.IMPORT], codes[Layer.CITES])
-    return WayThere(way, here, country, decided, rules, label, replace(way, cites=cites))
+    there = WayThere(Way(), here, country, decided, rules, label, codes)
+    return replace(there, way=there.without(()))
 
 
 def _code(requirements: Requirements, layer: Layer, country: str, day: int) -> WayCode:

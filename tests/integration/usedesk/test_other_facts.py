@@ -16,7 +16,7 @@ from django.utils import timezone
 from accessions.material.actions.pools import make_pool
 from accessions.people.models import Role
 from governance.engine.tables import Layer
-from governance.engine.uses import Answer, Said, Use
+from governance.engine.uses import Answer, Said, Tri, Use, Way, WayCode
 from governance.papers.actions.restricting import restrict
 from governance.papers.models import UseTerm
 from governance.usedesk.actions.basket import add_items
@@ -27,6 +27,8 @@ from governance.usedesk.actions.requests import edit_request
 from governance.usedesk.models import CitesListing, DeskRules, MadeUse, ProviderQuestion, WayDecision
 from governance.usedesk.queries.answering import Facts, desk_answer, one_answer
 from governance.usedesk.queries.deciding import to_decide
+from governance.usedesk.queries.late import LABEL, way_of
+from governance.usedesk.queries.way import WayThere
 from governance.usedesk.sheet.gathering import sheet_of_request
 from tests.factories import register, usedesk, verdicts
 from tests.integration.usedesk.desk_scene import CANARY, Scene, scene, version_of
@@ -206,7 +208,21 @@ def test_cites_is_settled_for_what_was_seen(by: Any) -> None:
     late = another_under(three.allows, "LMN-LATE", name=cat)
     add_items(request=three.request, specimens=[late.pk], by=by)
     assert answers(three, *three.allowing) == {Answer.ALLOWED}
-    assert answers(three, late) == {Answer.ASK_FIRST}
+    found = desk_answer(three.request)
+    codes = {finding.code for group in found.groups if late.pk in group.ids for finding in group.findings}
+    assert answers(three, late) == {Answer.NOT_KNOWN}  # no sheet tells of export and import, as nobody decided for it
+    assert {"export-not-known", "import-not-known"} <= codes
+
+
+def test_the_label_is_of_what_was_in_the_basket() -> None:
+    """A listed specimen comes in after the label of the exchange was looked at: it needs its own paper."""
+    way = WayThere(
+        Way(), "SE", "IS", {}, {}, Tri.YES,
+        {Layer.EXPORT: WayCode.NOT_NEEDED, Layer.IMPORT: WayCode.NOT_NEEDED, Layer.CITES: WayCode.NEEDED},
+    )  # fmt: skip
+    for late, code in ((set(), WayCode.EXCHANGE_LABEL), ({LABEL}, WayCode.NEEDED)):
+        told = way_of(way, late)
+        assert told is not None and told.cites == code
 
 
 @pytest.mark.parametrize("change", ["duties", "recipient"])

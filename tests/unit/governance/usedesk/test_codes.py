@@ -1,8 +1,8 @@
 """What a code means that a reader typed.
 
-AIM symbology identifiers: ISO/IEC 15424, "]", a letter of the symbology, a modifier; from memory. Start and stop signs of
-Code 39, prefixes of labels, hyphens of word processors: common practice, no source. URN: RFC 8141. Control Pictures: the
-Unicode block U+2400, where U+241D stands for the group separator.
+AIM symbology identifiers: ISO/IEC 15424, "]", a letter of the symbology, a modifier; from memory. Start and stop signs
+of Code 39, prefixes of labels, hyphens of word processors: common practice, no source. URN: RFC 8141. Control Pictures:
+the Unicode block U+2400, where U+241D stands for the group separator.
 """
 
 from __future__ import annotations
