@@ -144,7 +144,8 @@ def test_answer_that_is_lost_on_its_way_counts_once(
     """The server took the code, and the page never heard of it."""
     page = opened("volunteer")
     go(page, server, desk)
-    before, taken = in_basket(server, desk), []
+    before = in_basket(server, desk)
+    taken: list[str] = []
 
     def swallow(route: Route) -> None:
         if taken:

@@ -34,12 +34,14 @@ def scene(use: Use = Use.IMAGING, count: int = 3) -> Scene:
         _paper(reference, use, said)
         for reference, said in (("COL-1", Said.ALLOWED), ("ABS-2", Said.ASK_FIRST), ("DEP-3", Said.NOT_ALLOWED))
     )
-    groups = tuple(tuple(_under(paper, number) for number in range(count)) for paper in (allows, asks, forbids))
+    allowing, asking, forbidding = (
+        tuple(_under(paper, number) for number in range(count)) for paper in (allows, asks, forbids)
+    )
     request = usedesk.use_request(
-        use, specimens=[one for group in groups for one in group], country="", reference="UR-2026-064",
+        use, specimens=[*allowing, *asking, *forbidding], country="", reference="UR-2026-064",
         title="Caddisflies, images", asked_on=date(2026, 11, 20),
     )  # fmt: skip
-    return Scene(request, *groups, allows, asks, forbids)
+    return Scene(request, allowing, asking, forbidding, allows, asks, forbids)
 
 
 def _paper(reference: str, use: Use, said: Said) -> Paper:

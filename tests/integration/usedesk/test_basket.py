@@ -327,7 +327,7 @@ def test_selection_put_into_a_request(client: Client, request_: UseRequest, outs
 
 
 def test_ticked_rows(client: Client, request_: UseRequest, outside: list[Specimen]) -> None:
-    asked = {"of": "verdict=outside", "pick": [outside[0].pk, outside[2].pk]}
+    asked: dict[str, Any] = {"of": "verdict=outside", "pick": [outside[0].pk, outside[2].pk]}
     assert "<b>2 specimens are chosen.</b>" in client.get(reverse("usedesk:desk-selection"), asked).content.decode()
 
 

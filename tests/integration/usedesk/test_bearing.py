@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -75,8 +76,10 @@ def _generated(seed: int) -> list[Specimen]:
     for n in range(24):
         one = paper(f"P-{seed}-{n}")
         for target in rng.sample(targets, rng.randint(0, 3)):
-            name = {"samplingevent": "event"}.get(target._meta.model_name, target._meta.model_name)
-            link(one, **{name: target})
+            kind = str(target._meta.model_name)
+            name = {"samplingevent": "event"}.get(kind, kind)
+            targets_of: dict[str, Any] = {name: target}
+            link(one, **targets_of)
     link(paper(f"P-{seed}-all"), all_accessions=True)
     PaperLink.objects.filter(pk__in=rng.sample(list(PaperLink.objects.values_list("pk", flat=True)), 3)).update(
         unlinked_at="2026-01-01T00:00Z"

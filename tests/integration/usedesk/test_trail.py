@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 import pytest
@@ -191,7 +191,7 @@ def declined(*specimens: Specimen, on: date, **values: Any) -> RequestDecision:
         request=request, is_approved=False, answer=Answer.NOT_ALLOWED, reason="Too few are left.",
         decided_by=register.person(), **values,
     )  # fmt: skip
-    at = timezone.make_aware(timezone.datetime(on.year, on.month, on.day, 12))
+    at = timezone.make_aware(datetime(on.year, on.month, on.day, 12))
     RequestDecision.objects.filter(pk=made.pk).update(decided_at=at)
     request.items.update(decision=made)
     return made

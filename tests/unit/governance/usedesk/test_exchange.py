@@ -19,7 +19,7 @@ from governance.engine.uses import Tri
 from governance.usedesk.exchange import conditions, label_holds, number_form, plain_number
 
 
-@dataclass(frozen=True)
+@dataclass
 class Seen:
     """A label on which everything was seen to hold."""
 
@@ -32,7 +32,7 @@ class Seen:
     evidence: str = "Permit COL-2019-004"
 
 
-@dataclass(frozen=True)
+@dataclass
 class Side:
     country: str
     cites_code: str

@@ -39,9 +39,10 @@ def modules(png: bytes) -> list[list[int]]:
     image = Image.open(io.BytesIO(png)).convert("L")
     side = image.width // PIXELS
     assert image.size == (side * PIXELS, side * PIXELS)
-    half = PIXELS // 2
+    half, light = PIXELS // 2, image.tobytes()
     dark = [
-        [int(image.getpixel((x * PIXELS + half, y * PIXELS + half)) < 128) for x in range(side)] for y in range(side)
+        [int(light[(y * PIXELS + half) * image.width + x * PIXELS + half] < 128) for x in range(side)]
+        for y in range(side)
     ]
     zone = [
         y * side + x for y in range(side) for x in range(side) if not QUIET <= min(x, y) <= max(x, y) < side - QUIET
