@@ -145,7 +145,7 @@ def test_answer_that_is_lost_on_its_way_counts_once(
     page = opened("volunteer")
     go(page, server, desk)
     before = in_basket(server, desk)
-    taken: list[str] = []
+    taken: list[int] = []
 
     def swallow(route: Route) -> None:
         if taken:
