@@ -13,11 +13,11 @@ from django.utils.translation import gettext_lazy as _
 from accessions.intake.problems import FileProblems
 from accessions.people.entry_forms import Form
 from governance.papers.areas import MAX_AREA_BYTES
+from governance.papers.forms.countries import CountryField
 from governance.papers.forms.places import LengthField
 from governance.plans.forms.map_file import places_text, read_places
 from governance.plans.forms.sending import sent_with
 from governance.plans.forms.stop_table import ReadStops, read_stop_table
-from governance.plans.forms.ways_home import CountryField
 from governance.plans.models import FieldPlan
 
 MOST_TEXT: Final = 1_000_000

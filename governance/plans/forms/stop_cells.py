@@ -17,11 +17,11 @@ from accessions.sites.keys import folded
 from accessions.sites.models import Site
 from accessions.sites.outlines import read_outline
 from accessions.values import read_position, split_list
+from governance.papers.forms.countries import CountryField
 from governance.papers.forms.lines import read_taxon
 from governance.papers.forms.places import LengthField, point_of
 from governance.plans.forms.day_cells import DayProblem, read_day, read_days
 from governance.plans.forms.stop_rows import count_note
-from governance.plans.forms.ways_home import CountryField
 from governance.plans.models import Stop, StopTarget, StopTrap
 from governance.plans.queries.known_groups import KnownGroups, higher_names, rank_word
 from governance.plans.stop_draft import StopDraft

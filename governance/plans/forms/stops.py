@@ -17,14 +17,14 @@ from accessions.intake.problems import FileProblems
 from accessions.people.entry_forms import Form, why_field
 from accessions.sites.models import Site
 from accessions.values import split_list
+from governance.papers.countries import country_words
+from governance.papers.forms.countries import CountryField
 from governance.papers.forms.places import LONGEST_AREA, LengthField, area_object, point_of
 from governance.plans.forms.sending import sent_with
 from governance.plans.forms.sites import SiteField
 from governance.plans.forms.stop_rows import BESIDE_NAME, MOST_ROWS, TargetRows, TrapRows, refuse_turned_period
-from governance.plans.forms.ways_home import CountryField
 from governance.plans.models import FieldPlan, Stop
 from governance.plans.queries.known_groups import KnownGroups
-from governance.plans.queries.offered import country_words
 
 BLANK_TARGETS, BLANK_TRAPS = 2, 1
 MORE: Final = 3

@@ -11,31 +11,14 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form, why_field
 from accessions.values import read_event_date
-from governance.papers.forms.places import code_of
+from governance.papers.countries import country_words
+from governance.papers.forms.countries import CountryField
 from governance.plans.models import Consignment
-from governance.plans.queries.offered import country_words
 
 DAYS: Final = {
     "exported_on": _("Leaves the country on"), "imported_on": _("Arrives on"),
     "transferred_on": _("Changes hands on"),
 }  # fmt: skip
-
-
-class CountryField(forms.CharField):
-    """A country by code or name, with the known ones offered."""
-
-    def __init__(self, **more: Any) -> None:
-        super().__init__(**{"required": False, "max_length": 100} | more)
-        self.widget.attrs.update({"list": "countries-known", "autocomplete": "off"})
-
-    def clean(self, value: Any) -> str:
-        """The code, "" where blank."""
-        text = str(super().clean(value) or "").strip()
-        code = (code_of(text) or code_of(text.upper())) if text else ""
-        if text and len(code) != 2:
-            words = _t("“%(text)s” is no country of ISO 3166-1. Write its two letters, such as SE, or its name.")
-            raise ValidationError(words % {"text": text[:60]})
-        return code
 
 
 class WayHomeForm(Form):

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, Final
 
 from accessions.material.models import SamplingEvent
 from accessions.people.models import Agent
 from accessions.sites.models import Site
 from accessions.values import split_list
-from governance.jurisdictions.codes import country_codes, country_name
+from governance.papers.countries import countries_known, country_words
 from governance.papers.models import VersionWord
 from governance.papers.restriction import readable
 from governance.plans.models import Stop
@@ -39,23 +38,13 @@ def offered(reader: Any) -> Offered:
         sites=tuple((code, name, country_words(country)) for code, name, country in sites),
         people=tuple(dict.fromkeys(people)),
         methods=_methods(reader),
-        countries=_countries(),
+        countries=countries_known(),
     )
 
 
 def only_countries() -> Offered:
     """What a page offers that asks for nothing but a country. No query."""
-    return Offered((), (), (), _countries())
-
-
-def country_words(code: str) -> str:
-    """A country as its box shows it: ``Costa Rica (CR)``."""
-    return f"{country_name(code)} ({code})" if code else ""
-
-
-@cache
-def _countries() -> tuple[str, ...]:
-    return tuple(sorted(map(country_words, country_codes())))
+    return Offered((), (), (), countries_known())
 
 
 def _methods(reader: Any) -> tuple[str, ...]:

@@ -14,14 +14,13 @@ from django.utils.translation import ngettext
 from accessions.people.access import Verb, check
 from accessions.people.history import CHANGED, copy_to_history, record
 from governance.engine.uses import MAY_GO, Answer
-from governance.usedesk.actions.errors import DeskError
+from governance.usedesk.actions.errors import DeskError, reasoned
 from governance.usedesk.actions.locking import held
 from governance.usedesk.models import ANSWER_NAMES, RequestDecision, RequestItem, UseItem, UseRequest
 from governance.usedesk.queries.answering import DeskAnswer
 from governance.usedesk.queries.deciding import all_that_may_go, fingerprint, one_answer_of, undecided_of
 from governance.usedesk.queries.in_force_today import TwoDays, two_days
 from governance.usedesk.words import snapshot
-from governance.verdicts.actions.overrides import OverrideError, sentence
 
 _AT_ONCE: Final = 5000
 """Keys in one statement: SQLite takes 32,766 values."""
@@ -83,7 +82,7 @@ def withdraw_decision(*, decision: RequestDecision, reason: str, by: Any) -> Req
         DeskError: it was withdrawn already, a use rests on it, or the reason is no sentence.
     """
     check(by, Verb.APPROVE_USES)
-    reason = _sentence(reason)
+    reason = reasoned(reason)
     with transaction.atomic():
         held(decision.request)
         current = RequestDecision.objects.select_for_update().get(pk=decision.pk)
@@ -201,7 +200,7 @@ def _reason(answer: Answer, is_approved: bool, reason: str) -> str:
         if is_approved:
             raise DeskError(_("The answer is “%(word)s”: say why it may go all the same.") % {"word": word})
         raise DeskError(_("The answer is “%(word)s”: say why it stays here.") % {"word": word})
-    return reason.strip() if speaks_for_itself else _sentence(reason)
+    return reason.strip() if speaks_for_itself else reasoned(reason)
 
 
 def _reasons(desk: DeskAnswer, ids: Sequence[int]) -> list[dict[str, Any]]:
@@ -237,10 +236,3 @@ def _refuse_where_used(decision: RequestDecision) -> None:
             count,
         )
         raise DeskError(words % {"n": count})
-
-
-def _sentence(text: str) -> str:
-    try:
-        return sentence(text)
-    except OverrideError as problem:
-        raise DeskError(str(problem)) from None

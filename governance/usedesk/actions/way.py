@@ -15,10 +15,9 @@ from accessions.people.history import record
 from governance.engine.tables import Layer
 from governance.papers.models import LAYER_NAMES, Paper
 from governance.papers.restriction import check_readable
-from governance.usedesk.actions.errors import DeskError
+from governance.usedesk.actions.errors import DeskError, reasoned
 from governance.usedesk.actions.locking import held
 from governance.usedesk.models import RequestDecision, UseRequest, WayDecision
-from governance.verdicts.actions.overrides import OverrideError, sentence
 
 
 def decide_way(
@@ -39,7 +38,7 @@ def decide_way(
         if layer not in paper.layer_list:
             words = _("%(paper)s does not answer %(layer)s. Choose another, or tick that layer on the paper.")
             raise DeskError(words % {"paper": paper.reference, "layer": LAYER_NAMES[layer]})
-    reason, evidence = _sentence(reason), " ".join(evidence.split())
+    reason, evidence = reasoned(reason), " ".join(evidence.split())
     if not evidence:
         raise DeskError(_("Say what shows it: a law, a letter, a permit, with its day and where it is kept."))
     with transaction.atomic():
@@ -62,7 +61,7 @@ def withdraw_way(*, decision: WayDecision, reason: str, by: Any) -> WayDecision:
         DeskError: it was withdrawn already, approvals stand that were made with it, or the reason is no sentence.
     """
     check(by, Verb.APPROVE_USES)
-    reason = _sentence(reason)
+    reason = reasoned(reason)
     with transaction.atomic():
         request = held(decision.request)
         current = WayDecision.objects.select_for_update().get(pk=decision.pk)
@@ -84,10 +83,3 @@ def _refuse_where_approved(request: UseRequest) -> None:
             count,
         )
         raise DeskError(words % {"n": count})
-
-
-def _sentence(text: str) -> str:
-    try:
-        return sentence(text)
-    except OverrideError as problem:
-        raise DeskError(str(problem)) from None

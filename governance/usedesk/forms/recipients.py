@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _t
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form, RecordForm
+from governance.papers.forms.countries import CountryField
 from governance.papers.models import RECIPIENT_NAMES
-from governance.usedesk.forms.countries import CountryField
 from governance.usedesk.models import Recipient
 
 KINDS = [("", _("Not known")), *((int(kind), name) for kind, name in RECIPIENT_NAMES.items())]

@@ -14,8 +14,8 @@ from accessions.people.access import Verb, may
 from accessions.people.entry_forms import Form, offer, why_field
 from governance.engine.uses import Use
 from governance.jurisdictions.codes import country_name
+from governance.papers.forms.countries import CountryField
 from governance.papers.models import USE_NAMES
-from governance.usedesk.forms.countries import CountryField
 from governance.usedesk.forms.recipients import KINDS, REGISTER_HINT, not_to_come
 from governance.usedesk.models import Recipient, Told, UseRequest
 from governance.usedesk.queries.listing import SORTS, STATE_WORDS, Wanted, countries_asked, recipients_asking

@@ -9,8 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form, RecordForm, why_field
 from governance.engine.uses import Use
+from governance.papers.forms.countries import CountryField
 from governance.papers.models import USE_NAMES
-from governance.usedesk.forms.countries import CountryField
 from governance.usedesk.models import DeskRules, FootingRule, SilenceRule
 from governance.usedesk.models.rules import FOOTINGS, READINGS, SILENT_KINDS
 

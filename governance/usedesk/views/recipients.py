@@ -14,9 +14,9 @@ from accessions.people.access import Verb, person_of, requires
 from accessions.people.changes import changes_of
 from accessions.people.entry_forms import posted
 from accessions.people.paging import paged
+from governance.papers.countries import countries_known
 from governance.usedesk.actions import recipients as actions
 from governance.usedesk.actions.errors import DeskError
-from governance.usedesk.forms.countries import countries_known
 from governance.usedesk.forms.recipients import RecipientFilterForm, RecipientForm
 from governance.usedesk.models import Recipient
 from governance.usedesk.queries.listing import Wanted, line_of, use_requests

@@ -15,9 +15,9 @@ from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
 from accessions.people.entry_forms import posted
+from governance.papers.countries import countries_known
 from governance.usedesk.actions import requests as actions
 from governance.usedesk.actions.errors import DeskError
-from governance.usedesk.forms.countries import countries_known
 from governance.usedesk.forms.requests import ReasonForm, RequestForm, request_initial
 from governance.usedesk.models import UseRequest
 from governance.usedesk.queries.listing import next_reference

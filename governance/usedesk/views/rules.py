@@ -16,10 +16,10 @@ from accessions.people.access import Verb, person_of, requires
 from accessions.people.changes import changes_of, newest_first
 from accessions.people.entry_forms import posted
 from governance.engine.uses import Answer, Use
+from governance.papers.countries import countries_known
 from governance.papers.models import USE_NAMES
 from governance.usedesk.actions import rules as actions
 from governance.usedesk.actions.errors import DeskError
-from governance.usedesk.forms.countries import countries_known
 from governance.usedesk.forms.rules import FootingForm, HouseForm, RemoveRuleForm, SilenceForm, use_of
 from governance.usedesk.models import DeskRules, FootingRule, SilenceRule
 from governance.usedesk.queries.rules import (

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _t
 
-from governance.jurisdictions.codes import country_codes, country_name
+from governance.papers.countries import country_words
 from governance.papers.forms.places import code_of
 
 
 class CountryField(forms.CharField):
-    """A country by code or name; the page offers the known ones (``usedesk/_countries.html``)."""
+    """A country by code or name; the page offers the known ones in a list ``countries-known``."""
 
     def __init__(self, **more: Any) -> None:
         super().__init__(**{"required": False, "max_length": 100} | more)
@@ -32,17 +31,3 @@ class CountryField(forms.CharField):
     def prepare_value(self, value: Any) -> Any:
         """A code as its box shows it: ``Costa Rica (CR)``."""
         return country_words(value) if isinstance(value, str) and len(value) == 2 else value
-
-
-def country_words(code: str) -> str:
-    """A country as its box shows it; "" where none is known."""
-    if not code:
-        return ""
-    name = country_name(code)
-    return f"{name} ({code})" if name != code else code
-
-
-@cache
-def countries_known() -> tuple[str, ...]:
-    """All countries, for the list that a box offers."""
-    return tuple(sorted(map(country_words, country_codes())))
