@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 from governance.engine.tables import Layer
 from governance.engine.uses import WAY_ANSWERS, Answer, Use, WayCode
 from governance.papers.models import LAYER_NAMES, USE_NAMES
-from governance.usedesk.deeds import LOANS
+from governance.usedesk.deeds import LOANS, USES_OF, Deed
 from governance.usedesk.models import MadeUse, RequestItem, UseItem, UseRequest, WayDecision
 from governance.usedesk.queries.answering import Facts, answers_by_use
 from governance.usedesk.queries.groups import DeskAnswer
@@ -176,12 +176,22 @@ class RequestPage:
 
     @cached_property
     def to_lend(self) -> int:
-        """Specimens that may go and are in no loan made by this request. A query only where something was made."""
+        """Specimens that may go and are in no loan made by this request; none where no loan is asked for. A query only
+        where something was made."""
+        if set(USES_OF[Deed.LOAN]).isdisjoint(self.request.use_list):
+            return 0
         if not self.made:
             return self.approved
         lent = UseItem.objects.filter(use__in=[one.pk for one in self.made if one.deed in LOANS])
         out = set(lent.values_list("specimen_id", flat=True))
         return sum(1 for pk, may_go in self.decided.items() if may_go and pk not in out)
+
+    @property
+    def next_deed(self) -> tuple[str, Any] | None:
+        """What is recorded once something may go and no loan is asked for: the deed of the first use, and its name."""
+        deeds = (Deed(deed) for use in self.request.use_list for deed, uses in USES_OF.items() if use in uses)
+        found = next(deeds, None)
+        return (found.value, found.label) if found and self.approved else None
 
 
 def request_page(request: UseRequest, user: Any, *, is_split: bool = False) -> RequestPage:

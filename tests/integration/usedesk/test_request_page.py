@@ -192,6 +192,11 @@ def test_only_what_is_not_lent_yet_is_offered_for_a_loan(setting: Setting) -> No
         request=setting.request, is_approved=True, answer=int(Answer.WITH_DUTIES), decided_by=person(Role.REGISTRAR)
     )
     RequestItem.objects.filter(specimen__in=setting.specimens[:2]).update(decision=decision)
+    text = _page(Role.REGISTRAR, setting.request)
+    assert "Record: Sequenced" in text and "Record loan" not in text  # no loan is asked for
+
+    setting.request.uses |= 1 << Use.LOAN_AT_HOME
+    setting.request.save()
     assert "Record loan of 2" in _page(Role.REGISTRAR, setting.request)
 
     made_use(setting.specimens[0], request=setting.request)
