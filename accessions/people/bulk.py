@@ -101,8 +101,8 @@ def found_by(model: type[models.Model], field: str, texts: Collection[str], *wan
     is_postgresql = connection.vendor == "postgresql"
     is_one = "= ANY(%s)" if is_postgresql else "IN (SELECT value FROM json_each(%s))"
     with connection.cursor() as cursor:
-        cursor.execute(  # the blank is left out so that an index of filled texts alone can be used
-            f"SELECT {columns} FROM {quote(model._meta.db_table)} WHERE {column} {is_one} AND {column} <> ''",
+        cursor.execute(  # the blank is left out, in the words of an index of filled texts alone, so that it can be used
+            f"SELECT {columns} FROM {quote(model._meta.db_table)} WHERE {column} {is_one} AND NOT {column} = ''",
             [stated if is_postgresql else json.dumps(stated)],
         )
         yield from cursor.fetchall()
