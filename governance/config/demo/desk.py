@@ -147,7 +147,7 @@ def _lend(request: UseRequest, row: dict[str, Any], by: User) -> None:
     if not ids:
         return
     loan = record_use(deed="loan", ids=ids, request=request, recipient=request.recipient, by=by, why=WHY, **row)
-    take_back(loan, ids[:count], on=returned_on, note=note, by=by, why=WHY)
+    take_back(loan, ids[: min(count, len(ids) // 2)], on=returned_on, note=note, by=by, why=WHY)
 
 
 def _make_use(row: Mapping[str, Any], recipients: Mapping[str, Recipient]) -> None:
