@@ -222,7 +222,7 @@ def test_the_other_day_is_answered_as_if_it_were_asked_alone() -> None:
     paper = register.paper("COL-9")
     usedesk.use_term(register.version(paper, "2019-01-01", None), Use.LOAN_ABROAD, Said.ALLOWED)
     ended(paper, "revoked")
-    DeskRules.objects.create(country="SE")
+    DeskRules.objects.create(pk=1, country="SE")
     CitesListing.objects.create(
         name="Parnassius apollo", kingdom="Animalia", appendix="II", source="Invented list, 2026",
         checked_on=date(2026, 11, 1), from_on=date.fromisoformat(SINCE),
