@@ -30,6 +30,8 @@ class Facts:
     identification_only: Tri = Tri.NOT_TOLD
     parts: frozenset[str] = frozenset()
     request: int | None = field(default=None, kw_only=True)
+    seat: str = field(default="", kw_only=True)
+    """Country of the recipient; it stands for no place that is not told, but what is asked for may go there."""
 
     @classmethod
     def of(cls, request: UseRequest, day: date | None = None) -> Facts:
@@ -44,6 +46,7 @@ class Facts:
             identification_only=_TOLD[Told(request.identification_only)],
             parts=parts_of(request.parts),
             request=request.pk,
+            seat=request.recipient.country if request.recipient else "",
         )
 
     def asked(self) -> list[Asked]:

@@ -138,7 +138,7 @@ class _Found:
     ) -> None:  # fmt: skip
         """beside: others in the same basket. way: if it is told; None: as the facts have it."""
         self._ids, self._beside = ids, beside
-        self._way = way or way_there(facts.uses, facts.country, facts.day, facts.request)
+        self._way = way or way_there(facts.uses, facts.country, facts.day, facts.request, facts.seat)
         self._material = held(ids, _listed(self._way, facts.day))
         self._papers, self._version_keys = _papers(self._material, facts.uses)
         self._policy, self._replies = policy(), replies(facts.request)
@@ -148,7 +148,7 @@ class _Found:
         """For these uses, which are some of those that were read for. way: if it is told."""
         if way is None:
             is_whole = facts.uses == self._uses
-            way = self._way if is_whole else way_there(facts.uses, facts.country, facts.day, facts.request)
+            way = self._way if is_whole else way_there(facts.uses, facts.country, facts.day, facts.request, facts.seat)
         settled = settled_at(facts.request, way, is_agreed=Replied.AGREED in self._replies.values())
         cohorts = not_covered(self._ids, self._material.rows, facts.request, settled)
         told = [(some, self._answers(some, facts, way, late)) for late, some in cohorts.items()]
@@ -177,7 +177,7 @@ class _Found:
     def answer_on(self, day: date, facts: Facts) -> DeskAnswer:
         """By the terms, the way there and the listings of another day: a few queries, for what the day changes."""
         told = replace(facts, day=day)
-        way = way_there(told.uses, told.country, day, told.request)
+        way = way_there(told.uses, told.country, day, told.request, told.seat)
         other = copy(self)
         other._material = self._material.with_listed(_listed(way, day))
         return other.answer(told, way)

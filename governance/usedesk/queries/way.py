@@ -52,13 +52,18 @@ class WayThere:
         return Way(codes[Layer.EXPORT], codes[Layer.IMPORT], codes[Layer.CITES])
 
 
-def way_there(uses: tuple[Use, ...], country: str, day: date, request: int | None) -> WayThere:
-    """The way of material for some uses to a country. request: whose decisions and label count; None: of nobody."""
-    is_in_the_house = not country and LEAVES.isdisjoint(uses)
-    if is_in_the_house or TRAVELS.isdisjoint(uses):
+def way_there(uses: tuple[Use, ...], country: str, day: date, request: int | None, seat: str = "") -> WayThere:
+    """The way of material for some uses to a country. request: whose decisions and label count; None: of nobody.
+
+    seat: of the recipient: material may go to one in another country although no place is told.
+    """
+    may_stay = not country and LEAVES.isdisjoint(uses)
+    if TRAVELS.isdisjoint(uses) or (may_stay and not seat):
         return WayThere(None)
     house = DeskRules.objects.first() or DeskRules()
     here = house.country
+    if may_stay and seat == here:
+        return WayThere(None)
     if here and here == country:
         return WayThere(None, here, country)
     decided = _decisions(request, country)

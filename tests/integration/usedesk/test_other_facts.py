@@ -271,3 +271,15 @@ def test_the_page_says_for_how_many_it_does_not_count(client: Client, by: Any) -
     client.force_login(by)
     text = client.get(f"/desk/requests/{three.request.pk}/").content.decode()
     assert "1 specimen came into the basket after a provider was asked" in text
+
+
+def test_a_leg_for_somebody_abroad_may_go_abroad() -> None:
+    """Nobody told the place; the recipient sits in another country, so the way there is not known."""
+    DeskRules.objects.update_or_create(pk=1, defaults={"country": "SE"})
+    three = scene(Use.SEQUENCING)
+    three.request.recipient = usedesk.recipient(country="SE")
+    three.request.save()
+    assert answers(three, *three.allowing) == {Answer.ALLOWED}
+    three.request.recipient = usedesk.recipient(country="IS")
+    three.request.save()
+    assert answers(three, *three.allowing) == {Answer.NOT_KNOWN}
