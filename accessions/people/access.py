@@ -44,6 +44,11 @@ class Verb(StrEnum):
     TAKE_REQUESTS = "take-requests"
     APPROVE_USES = "approve-uses"
     RECORD_USES = "record-uses"
+    KEEP_DUTIES = "keep-duties"
+    WAIVE_DUTIES = "waive-duties"
+    WRITE_REPORTS = "write-reports"
+    ISSUE_REPORTS = "issue-reports"
+    SHARE_REPORTS = "share-reports"
     ASSESS = "assess"
     EDIT_SHEETS = "edit-sheets"
     EDIT_HOUSE_RULES = "edit-house-rules"
@@ -69,6 +74,11 @@ DEEDS: dict[Verb, Any] = {
     Verb.TAKE_REQUESTS: _("take requests for material, scan what is asked for, and ask providers"),
     Verb.APPROVE_USES: _("decide which material may go"),
     Verb.RECORD_USES: _("record uses that were made, and what came back"),
+    Verb.KEEP_DUTIES: _("keep duties, benefits and deposits"),
+    Verb.WAIVE_DUTIES: _("waive duties"),
+    Verb.WRITE_REPORTS: _("draft reports"),
+    Verb.ISSUE_REPORTS: _("issue reports and record how they were sent"),
+    Verb.SHARE_REPORTS: _("share pages with providers, authorities and landowners"),
     Verb.ASSESS: _("have verdicts worked out again"),
     Verb.EDIT_SHEETS: _("edit country sheets"),
     Verb.EDIT_HOUSE_RULES: _("edit the house rules"),
@@ -79,10 +89,13 @@ DEEDS: dict[Verb, Any] = {
 _LEGAL_WORK = {
     Verb.READ, Verb.EXPORT, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.REGISTER_PAPERS,
     Verb.LINK_PAPERS, Verb.RECORD_SEARCHES, Verb.ATTACH_SCANS, Verb.RELEASE_MATERIAL, Verb.ASSESS,
-    Verb.PLAN_TRIPS, Verb.TAKE_REQUESTS, Verb.RECORD_USES,
+    Verb.PLAN_TRIPS, Verb.TAKE_REQUESTS, Verb.RECORD_USES, Verb.KEEP_DUTIES, Verb.WRITE_REPORTS,
 }  # fmt: skip
 
-_DECISIONS = {Verb.DECIDE, Verb.OVERRULE, Verb.RESTRICT, Verb.APPROVE_USES}
+_DECISIONS = {
+    Verb.DECIDE, Verb.OVERRULE, Verb.RESTRICT, Verb.APPROVE_USES, Verb.WAIVE_DUTIES, Verb.ISSUE_REPORTS,
+    Verb.SHARE_REPORTS,
+}  # fmt: skip
 
 VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     Role.VOLUNTEER: frozenset({Verb.READ, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.TAKE_REQUESTS}),

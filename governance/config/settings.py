@@ -58,6 +58,8 @@ INSTALLED_APPS = [
     # The rooms, from the outermost in.
     "governance.config",
     "governance.usedesk",
+    "governance.duties",
+    "governance.reports",
     "governance.plans",
     "governance.verdicts",
     "governance.papers",

@@ -4,6 +4,8 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("governance.verdicts.urls")),
+    path("duties/", include("governance.duties.urls")),
+    path("reports/", include("governance.reports.urls")),
     path("desk/", include("governance.usedesk.urls")),
     path("plans/", include("governance.plans.urls")),
     path("papers/", include("governance.papers.urls")),

@@ -1,0 +1,1 @@
+"""What is owed: duties from the conditions of papers, with their days; benefits promised and given; deposits."""
