@@ -103,8 +103,8 @@ COLUMNS: Final[Mapping[str, tuple[Column, ...]]] = {
     ),
     "species": (*_TAXON, *_number("specimens", "individuals"), *_day("first_on", "last_on"), *_text("site", "kept")),
     # Fields of the due-diligence sheet: value None: not known here. basis: whether the field's own source was read.
-    "fields": (*_number("number"), *_word("field", "diligence_fields"), *_text("value"), *_word("state", "answer_states"),
-               *_text("source"), *_word("basis", "bases")),
+    "fields": (*_number("number"), *_word("field", "diligence_fields"), *_text("value"),
+               *_word("state", "answer_states"), *_text("source"), *_word("basis", "bases")),
     "items": (*_number("number"), *_word("field", "certificate_fields"), *_text("value"),
               *_word("state", "answer_states"), *_text("source"), *_word("minimum", "yes_no")),
 }  # fmt: skip
@@ -115,7 +115,9 @@ PARTS: Final[Mapping[str, tuple[str, ...]]] = {
         "agreement", "material", "where", "exceptions", "movements", "uses", "sequences", "publications", "deposits",
         "benefits", "losses", "changes", "duties", "unknown", "map",
     ),
-    "benefits": ("agreement", "material", "uses", "publications", "deposits", "benefits", "people", "duties", "unknown"),
+    "benefits": (
+        "agreement", "material", "uses", "publications", "deposits", "benefits", "people", "duties", "unknown",
+    ),
     "agency": ("permit", "taken", "findings", "duplicate", "samples", "declarations", "unknown", "signature"),
     "landowner": ("thanks", "species", "notable", "kept", "done", "map", "unknown"),
     "diligence": ("fields", "declaration", "unknown"),
