@@ -12,7 +12,10 @@ from django.apps import apps
 from django.db import models
 
 PROJECT = Path(__file__).resolve().parents[2]
-ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk")
+ROOMS = (
+    "people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk", "duties",
+    "reports",
+)  # fmt: skip
 
 WITHOUT_HISTORY = {
     "people.SignInFailure": "counts wrong passwords and is gone after some minutes",
@@ -30,6 +33,13 @@ WITHOUT_HISTORY = {
     "plans.PlanVersion": "written once, never changed",
     "plans.PlanSignOff": "dated by itself: who signed and when, who withdrew it and when; never deleted",
     "usedesk.ScanLine": "written once, never changed; says itself who read it and when",
+    "duties.DutyRun": "never changed; the runs say when duties were worked out",
+    "duties.CalendarAddress": "dated by itself: made and ended by whom and when; its secret is never copied",
+    "duties.ReminderSent": "written once, never changed",
+    "reports.ReportTable": "of a draft made anew at any time, of an issued report never changed",
+    "reports.ReportChunk": "part of a table",
+    "reports.ReportFile": "written once at the issue, never changed",
+    "reports.ShareVisit": "written once, never changed",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
     "verdicts.Outcome": "known by the hash of its content, never changed",
     "verdicts.OutcomePaper": "part of an outcome",
@@ -42,6 +52,7 @@ WITHOUT_HISTORY = {
 
 TIMES_OF_NOBODY = {
     "people.SignInFailure.failed_at": "nobody is signed in when it happens",
+    "reports.ShareMessage.received_at": "the writer has no account; ``name`` says who it is",
     "verdicts.Run.asked_at": "its person is ``by``",
     "verdicts.Run.started_at": "set by the machine",
     "verdicts.Run.finished_at": "set by the machine",

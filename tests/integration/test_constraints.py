@@ -101,11 +101,14 @@ from governance.verdicts.models import (
     Search,
     SheetRule,
 )
-from tests.factories import plans, register, scans, usedesk
+from tests.factories import plans, register, scans, unwanted, usedesk
 
 pytestmark = pytest.mark.django_db
 
-ROOMS = ("people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk")
+ROOMS = (
+    "people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk", "duties",
+    "reports",
+)  # fmt: skip
 LATER, EARLIER = date(2024, 6, 17), date(2024, 6, 16)
 
 Row = Callable[[], models.Model]
@@ -443,6 +446,7 @@ def _continuation(**fields: Any) -> Row:
 
 
 REFUSED: dict[str, Row] = {
+    **unwanted.REFUSED,
     # people
     "agent_kind_known": lambda: Agent(name="J. Ek", kind="animal"),
     "agent_named": lambda: Agent(name=""),
@@ -727,6 +731,7 @@ REFUSED: dict[str, Row] = {
 """For each constraint a row that only it refuses; where one row is not enough, the earlier ones are saved before."""
 
 HALF_MISSING: list[tuple[str, Row]] = [
+    *unwanted.HALF_MISSING,
     ("event_on_earth", _event(longitude_deg=43.9)),
     ("siteboundary_polygon_or_disc", _boundary(radius_m=None)),
     ("siteboundary_polygon_or_disc", _boundary(latitude_deg=None)),
