@@ -73,6 +73,19 @@ def number(name: str, default: int, lowest: int = 0) -> int:
     return int(value)
 
 
+def web_address(name: str) -> str:
+    """Where a site is opened, as "https://HOST" or with a port, without a slash at its end; "" where it is not set.
+
+    Raises:
+        ImproperlyConfigured: it is no such address, or has a path.
+    """
+    value = text(name).rstrip("/")
+    scheme, mark, host = value.partition("://")
+    if value and (scheme not in ("http", "https") or not mark or not host or set(host) & set("/?#@ ")):
+        raise _refusal(name, value, "https://HOST or http://HOST, with a port if need be, and no path")
+    return value
+
+
 def words(name: str, default: Sequence[str] = ()) -> list[str]:
     """A list separated by commas; blank members are dropped."""
     found = [word.strip() for word in text(name).split(",")]

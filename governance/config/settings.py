@@ -149,6 +149,18 @@ FILE_UPLOAD_HANDLERS = [
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]
 
+# Mail goes out for the daily reminders alone. Without a server it is printed where the command runs.
+FIELDWRIT_ADDRESS = env.web_address("FIELDWRIT_ADDRESS")
+EMAIL_HOST = env.text("FIELDWRIT_MAIL_HOST")
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'console'}.EmailBackend"
+EMAIL_PORT = env.number("FIELDWRIT_MAIL_PORT", 25, lowest=1)
+EMAIL_HOST_USER = env.text("FIELDWRIT_MAIL_USER")
+EMAIL_HOST_PASSWORD = env.text("FIELDWRIT_MAIL_PASSWORD")
+_mail_security = env.choice("FIELDWRIT_MAIL_SECURITY", ("none", "starttls", "tls"), "none")
+EMAIL_USE_TLS, EMAIL_USE_SSL = _mail_security == "starttls", _mail_security == "tls"
+EMAIL_TIMEOUT = 20  # seconds; a server that does not answer must not hold up the others
+DEFAULT_FROM_EMAIL = env.text("FIELDWRIT_MAIL_FROM", "fieldwrit@localhost")
+
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 FIELDWRIT_WORKER = env.choice("FIELDWRIT_WORKER", ("embedded", "separate"), "embedded")
 ROOT_URLCONF = "governance.config.urls"

@@ -98,3 +98,17 @@ class CertificateField(Value):
     code: str
     text: str
     minimum: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class DiligenceField(Value):
+    """A field of a due-diligence sheet. number: its place on the sheet. annex: of Implementing Regulation (EU)
+    2015/1866, ``II``, ``III`` or "" for one of Regulation (EU) 511/2014 alone. by: who knows it, the ``register`` or
+    ``people``. without_certificate: asked for only where there is no certificate of compliance."""
+
+    code: str
+    number: int
+    text: str
+    annex: str
+    by: str
+    without_certificate: bool

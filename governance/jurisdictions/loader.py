@@ -19,6 +19,7 @@ from governance.jurisdictions.law_values import (
     Benefit,
     CertificateField,
     CitesCode,
+    DiligenceField,
     ExcludedTerritory,
     NagoyaState,
     NagoyaStatus,
@@ -42,6 +43,7 @@ _SECTIONS: Mapping[str, Mapping[str, frozenset[str]]] = {
     "cites_validity.yaml": {"validity": frozenset({"months"})},
     "cut_offs.yaml": {"cut_offs": frozenset({"country", "layer", "day", "what"})},
     "certificate_fields.yaml": {"fields": frozenset({"text", "minimum"})},
+    "diligence_fields.yaml": {"fields": frozenset({"number", "text", "annex", "by", "without_certificate"})},
     "territories.yaml": {
         "territories": frozenset({"inside"}),
         "unassigned": frozenset({"claimants", "ne_codes", "box?"}),
@@ -185,6 +187,22 @@ def certificate_fields() -> Mapping[str, CertificateField]:
     rows = _rows("certificate_fields.yaml", "fields")
     return MappingProxyType({
         row["key"]: CertificateField(code=row["key"], text=row["text"], minimum=row["minimum"], **_stated(row))
+        for row in rows
+    })  # fmt: skip
+
+
+@cache
+def diligence_fields() -> Mapping[str, DiligenceField]:
+    """Fields of a due-diligence sheet, by name, in the order of the sheet.
+
+    Source: Regulation (EU) 511/2014, Art. 4(3); Implementing Regulation (EU) 2015/1866, Annexes II and III.
+    """
+    rows = _rows("diligence_fields.yaml", "fields")
+    return MappingProxyType({
+        row["key"]: DiligenceField(
+            code=row["key"], number=row["number"], text=row["text"], annex=row["annex"], by=row["by"],
+            without_certificate=row["without_certificate"], **_stated(row),
+        )
         for row in rows
     })  # fmt: skip
 

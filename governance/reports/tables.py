@@ -41,11 +41,13 @@ COLUMNS: Final[Mapping[str, tuple[Column, ...]]] = {
         *_text("paper"), *_word("kind", "paper_kinds"), *_text("issuer"), *_day("issued_on", "valid_from", "valid_to"),
         *_word("state", "paper_states"), *_number("specimens"),
     ),
-    # One row a specimen, lot or part. individuals: as many as are certain; now, holder: where it is today.
+    # One row a specimen, lot or part. individuals: as many as are certain, None of what was taken from another row;
+    # now, holder: where it is today; in_period: whether it was taken in the period.
     "material": (
         *_text("specimen", "accession"), *_word("kind", "specimen_kinds"), *_number("individuals"), *_TAXON,
         *_day("first_on", "last_on"), *_text("site", "locality"), *_decimal("latitude_deg", "longitude_deg"),
         *_text("taken_from"), *_word("now", "whereabouts"), *_text("holder"), *_word("verdict", "verdicts"),
+        *_word("in_period", "in_period"),
     ),
     # One row a specimen and layer that is not covered: the finding in the words of the register, and what became of it.
     "exceptions": (

@@ -33,6 +33,9 @@ def occurrences(rule: Rule, facts: PaperFacts, *, since: date, until: date) -> l
     A duty of the calendar is asked for if the time that it is about has a day on which paper and rule both stood. A
     paper whose start is not known is taken to stand since its issue, and without that since the first taking; without
     any it is taken to stand already. A paper whose end is not known stands.
+
+    What is counted from a day is asked for if the rule stood on that day, whatever became of the rule after it; of the
+    issue it is enough that the rule did not end before it, since an amendment may ask for what the issue did not.
     """
     found = list(_MAKERS[rule.when](rule, facts) if rule.when not in BY_CALENDAR else
                  _by_calendar(rule, facts, since, until))  # fmt: skip
@@ -41,10 +44,17 @@ def occurrences(rule: Rule, facts: PaperFacts, *, since: date, until: date) -> l
 
 def _by_calendar(rule: Rule, facts: PaperFacts, since: date, until: date) -> Iterator[Occurrence]:
     stood = _stood(rule, facts)
-    for year in range(since.year - 1, until.year + 1):
+    for year in _years(rule, since, until):
         for key, due, about in _in_one_year(rule, year):
             if since <= due <= until and _meets(about, stood) and (rule.if_nothing or _was_taken(facts, about)):
-                yield Occurrence(key, due, _because(rule, due), counted_from=about.last, about=about, label=key)
+                because = _because(rule, due if rule.when == When.EACH_YEAR else about.last)
+                yield Occurrence(key, due, because, counted_from=about.last, about=about, label=key)
+
+
+def _years(rule: Rule, since: date, until: date) -> range:
+    """The years in which a time may end whose duty falls due between two days: so much earlier as the rule counts."""
+    earliest = later(since, -rule.number, rule.unit).year - 1
+    return range(max(earliest, date.min.year + 1), min(until.year, date.max.year - 1) + 1)
 
 
 def _in_one_year(rule: Rule, year: int) -> Iterator[tuple[str, date, Span]]:
@@ -66,7 +76,7 @@ def _about(rule: Rule, due: date) -> Span:
     is_before = rule.about == About.YEAR_BEFORE or (rule.about == About.BY_CUSTOM and due.month <= _FIRST_HALF)
     if is_before:
         return Span(date(due.year - 1, 1, 1), date(due.year - 1, 12, 31))
-    return Span(add_months(due, -12) + _DAY, due)
+    return Span(in_year(rule.month_day, due.year - 1) + _DAY, due)
 
 
 def _stood(rule: Rule, facts: PaperFacts) -> Span:
@@ -94,14 +104,14 @@ def _was_taken(facts: PaperFacts, about: Span) -> bool:
 
 
 def _because(rule: Rule, counted_from: date | None, **more: str) -> Because:
-    if counted_from is None:
-        return Because("day-not-known", {"of": rule.when.value, **more})
-    told: dict[str, str | int] = {"day": counted_from.isoformat(), **more}
+    told: dict[str, str | int] = dict(more)
     if rule.month_day:
         told["month_day"] = rule.month_day
     if rule.number:
         told |= {"number": rule.number, "unit": rule.unit.value}
-    return Because(rule.when.value, told)
+    if counted_from is None:
+        return Because("day-not-known", {"of": rule.when.value, **told})
+    return Because(rule.when.value, {"day": counted_from.isoformat(), **told})
 
 
 def _counted(
@@ -122,11 +132,13 @@ def _stands_on(rule: Rule, day: date | None) -> bool:
 
 
 def _after_issue(rule: Rule, facts: PaperFacts) -> Iterator[Occurrence]:
-    yield _counted(rule, "issue", facts.issued)
+    if rule.to_day is None or facts.issued is None or facts.issued <= rule.to_day:
+        yield _counted(rule, "issue", facts.issued)
 
 
 def _after_expiry(rule: Rule, facts: PaperFacts) -> Iterator[Occurrence]:
-    yield _counted(rule, "expiry", facts.stands.last)
+    if _stands_on(rule, facts.stands.last):
+        yield _counted(rule, "expiry", facts.stands.last)
 
 
 def _on_a_day(rule: Rule, facts: PaperFacts) -> Iterator[Occurrence]:
@@ -143,14 +155,15 @@ def _after_happenings(of: Callable[[PaperFacts], tuple[Happening, ...]]) -> Call
 
 
 def _of_trips(day_of: Callable[[Trip], date | None], *, planned_only: bool) -> Callable[..., Iterator[Occurrence]]:
-    """planned_only: what was to be done before a trip that is over is not asked for again; what is owed after it is,
-    and of a trip that is still a plan it shows what will be."""
+    """planned_only: what was to be done before a trip that is over is not asked for again, and the notice that is
+    recorded with a plan fulfils it; what is owed after a trip is asked for, and of a plan it shows what will be."""
 
     def made(rule: Rule, facts: PaperFacts) -> Iterator[Occurrence]:
         for trip in facts.trips:
             day = day_of(trip)
             if _stands_on(rule, day) and (trip.is_planned or not planned_only):
-                yield _counted(rule, trip.key, day, label=trip.label, of=trip.key, told_on=trip.told_on)
+                told_on = trip.told_on if planned_only else None
+                yield _counted(rule, trip.key, day, label=trip.label, of=trip.key, told_on=told_on)
 
     return made
 

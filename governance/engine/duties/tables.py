@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -51,6 +52,9 @@ class About(StrEnum):
     UP_TO_THE_DAY = "up-to-the-day"
 
 
+_MONTH_DAY: Final = re.compile(r"(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])", re.ASCII)
+
+
 @dataclass(frozen=True)
 class Rule:
     """One duty as a paper asks for it. month_day: "01-31", of EACH_YEAR alone. number, unit: how long after (or, before
@@ -76,6 +80,8 @@ class Rule:
     def __post_init__(self) -> None:
         if (self.when == When.EACH_YEAR) != bool(self.month_day):
             raise EngineError("month_day is for a duty each year, and such a duty needs it")
+        if self.month_day and not _MONTH_DAY.fullmatch(self.month_day):
+            raise EngineError(f'month_day is {self.month_day!r}; a day of each year is written MM-DD, such as "01-31"')
         if (self.when == When.ON_A_DAY) != (self.on is not None):
             raise EngineError("on is for a duty on one day, and such a duty needs it")
         if self.number < 0:
@@ -131,8 +137,10 @@ class PaperFacts:
 
 @dataclass(frozen=True)
 class Because:
-    """Why a duty falls due on its day: a code with values, put in words by whoever shows it. Codes: those of ``When``;
-    "day-not-known" with ``of`` where the day it is counted from is not known."""
+    """Why a duty falls due on its day: a code with values, put in words by whoever shows it. Codes: those of ``When``,
+    with ``day``, from which it is counted (of a duty each year or once: the day itself), and ``month_day``, ``number``
+    and ``unit``, ``label`` where there are any; "day-not-known" with ``of``, a word of ``When``, where the day it is
+    counted from is not known."""
 
     code: str
     values: Mapping[str, str | int] = field(default_factory=dict)

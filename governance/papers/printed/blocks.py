@@ -12,11 +12,12 @@ from governance.scans.models import Scan
 @dataclass(frozen=True)
 class Text:
     """A run of words. lang: BCP 47, "" for the language of the whole. role: ``paper`` (the words of a paper, in serif),
-    ``strong``, ``note``, ``taxon``, or ""."""
+    ``strong``, ``note``, ``taxon``, or "". href: where it leads on a page; files leave it out."""
 
     text: str
     lang: str = ""
     role: str = ""
+    href: str = ""
 
 
 Line = tuple[Text, ...]
@@ -57,7 +58,7 @@ class Facts:
 
 @dataclass(frozen=True)
 class Picture:
-    """A small drawing of our own. png: for files; svg: markup for pages. alt: what it is, in words."""
+    """A drawing of our own. png: for files; svg: markup for pages. alt: what it is, in words."""
 
     png: bytes
     svg: str
@@ -79,7 +80,7 @@ class Cell:
 class Table:
     """A table with a head that repeats. widths: shares of the width. tall: rows to write in by hand.
     terms: what a paper says. small: a long list, in small letters. bare: without lines.
-    kept_below: a table of fewer rows stays on one page."""
+    kept_below: a table of fewer rows stays on one page. numbers: places of the columns that hold numbers."""
 
     caption: str
     head: Sequence[str]
@@ -90,6 +91,7 @@ class Table:
     small: bool = False
     bare: bool = False
     kept_below: int = 12
+    numbers: Sequence[int] = ()
 
     kind = "table"
 
@@ -120,6 +122,26 @@ class MapOf:
 
 
 @dataclass(frozen=True)
+class Drawing:
+    """A drawing that stands by itself, such as a chart. key: the line below it."""
+
+    picture: Picture
+    key: str = ""
+
+    kind = "drawing"
+
+
+@dataclass(frozen=True)
+class ContentsList:
+    """What comes, with the pages on paper. entries: keys of sections with their titles."""
+
+    title: str
+    entries: Sequence[tuple[str, str]]
+
+    kind = "contents"
+
+
+@dataclass(frozen=True)
 class PageCopy:
     """A page of a scan. turn: degrees clockwise, as a person turned it."""
 
@@ -130,7 +152,7 @@ class PageCopy:
     kind = "copy"
 
 
-Block = Para | Alert | Facts | Table | Ticks | MapOf | PageCopy
+Block = Para | Alert | Facts | Table | Ticks | MapOf | Drawing | ContentsList | PageCopy
 
 
 @dataclass(frozen=True)
@@ -147,7 +169,8 @@ class Section:
 
 @dataclass(frozen=True)
 class Printed:
-    """A whole. language: BCP 47. sections: the cover first, whose title is that of the whole."""
+    """A whole. language: BCP 47. sections: the cover first, whose title is that of the whole. mark: a word on each page,
+    such as that it is a draft."""
 
     language: str
     reference: str
@@ -156,6 +179,7 @@ class Printed:
     footer: str
     page_of: str
     sections: Sequence[Section] = field(default_factory=tuple)
+    mark: str = ""
 
 
 def plain(text: str) -> Line:

@@ -62,11 +62,12 @@ def run(text: Text, size_pt: float = 0) -> str:
 def paragraph(
     line: Line, *, size_pt: float = 0, style: str = "", keep: bool = False, new_page: bool = False,
     indent_cm: float = 0, hanging_cm: float = 0, after_pt: float | None = None, line_pt: float | None = None,
-    framed: str = "",
+    framed: str = "", is_right: bool = False, bookmark: str = "",
 ) -> str:  # fmt: skip
     """A paragraph (17.3.1). keep: with the next. hanging_cm: how far the first line stands out, to a stop.
 
-    framed: the ground of a frame around it (17.3.1.24, 17.3.1.31), "" for none.
+    framed: the ground of a frame around it (17.3.1.24, 17.3.1.31), "" for none. is_right: at the right edge, as numbers
+    stand. bookmark: number and name, with a space between, by which it is found (17.13.6.2).
     """
     indent = round(indent_cm * _TWIPS_PER_CM)
     hanging = round(hanging_cm * _TWIPS_PER_CM)
@@ -81,8 +82,13 @@ def paragraph(
         f"<w:spacing{spacing}/>" if spacing else "",
         '<w:ind w:left="113" w:right="113"/>' if framed else "",
         f'<w:ind w:left="{indent}"' + (f' w:hanging="{hanging}"' if hanging else "") + "/>" if indent else "",
+        '<w:jc w:val="right"/>' if is_right else "",
     ))  # fmt: skip
-    return f"<w:p><w:pPr>{properties}</w:pPr>{''.join(run(text, size_pt) for text in line)}</w:p>"
+    runs = "".join(run(text, size_pt) for text in line)
+    if bookmark:
+        number, _, name = bookmark.partition(" ")
+        runs = f'<w:bookmarkStart w:id="{number}" w:name={quoteattr(name)}/>{runs}<w:bookmarkEnd w:id="{number}"/>'
+    return f"<w:p><w:pPr>{properties}</w:pPr>{runs}</w:p>"
 
 
 def _frame(ground: str) -> str:
@@ -160,6 +166,14 @@ def drawing(relation: str, number: int, width_cm: float, words: str) -> str:
         '<a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic></wp:inline>'
         "</w:drawing></w:r></w:p>"
     )
+
+
+def contents_line(name: str, title: str, stop_cm: float) -> str:
+    """A line of the contents: the title, dots, and the page of a bookmark, which the word processor works out."""
+    stop = f'<w:tabs><w:tab w:val="right" w:leader="dot" w:pos="{round(stop_cm * _TWIPS_PER_CM)}"/></w:tabs>'
+    page = f'<w:fldSimple w:instr=" PAGEREF {name} \\h " w:dirty="true"><w:r><w:t></w:t></w:r></w:fldSimple>'
+    link = f"<w:hyperlink w:anchor={quoteattr(name)}>{run(Text(title + chr(9)))}</w:hyperlink>"
+    return f'<w:p><w:pPr>{stop}<w:spacing w:after="20"/></w:pPr>{link}{page}</w:p>'
 
 
 def describe_picture(inline: Any, words: str, number: int) -> None:

@@ -17,6 +17,8 @@ from governance.papers.printed.blocks import (
     Alert,
     Block,
     Cell,
+    ContentsList,
+    Drawing,
     Facts,
     Line,
     Para,
@@ -35,6 +37,7 @@ from governance.papers.printed.docx_parts import (
     NOTE_PT,
     SANS,
     cell,
+    contents_line,
     describe_picture,
     drawing,
     field,
@@ -55,6 +58,7 @@ _MOST_UNCUT: Final = 12
 """Lines of a warning that stay on one page: about a third of it."""
 _SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, "Heading 3": 10.5}
 _TALL_CM: Final = 0.85
+_MOST_TALL_CM: Final = 12.0
 SMALL_PT: Final = 8.5
 BARE: Final[dict[str, tuple[str, str]]] = {}
 _MOST_OF_PROPERTY: Final = 255
@@ -69,6 +73,8 @@ class DocxWriter:
         self.document = Document()
         self._end = self.document.element.body[-1]
         self._pictures_so_far = 0
+        blocks = [block for section in printed.sections for block in section.blocks]
+        self._places = [key for block in blocks if isinstance(block, ContentsList) for key, _title in block.entries]
 
     def set_up(self, made_at: datetime) -> None:
         """Paper, letters, language, head and foot."""
@@ -111,7 +117,9 @@ class DocxWriter:
             properties.remove(border)
 
     def _head(self, target: Any) -> None:
-        self._margin(target, f"{self.printed.reference}  {self.printed.title[:70]}", run(_note(self.printed.kicker)))
+        mark = run(Text(f"{self.printed.mark}   ", role="strong"), NOTE_PT) if self.printed.mark else ""
+        left = f"{self.printed.reference}  {self.printed.title[:70]}"
+        self._margin(target, left, mark + run(_note(self.printed.kicker)))
 
     def _foot(self, target: Any) -> None:
         before, rest = self.printed.page_of.split("\0")
@@ -132,7 +140,10 @@ class DocxWriter:
             self.add(paragraph((Text(section.title),), style="Title"))
         else:
             style = f"Heading{section.level}"
-            self.add(paragraph((Text(section.title),), style=style, new_page=section.new_page))
+            known = section.key if section.key in self._places else ""
+            bookmark = f"{self._places.index(known) + 1} {bookmark_of(known)}" if known else ""
+            heading = (Text(section.title),)
+            self.add(paragraph(heading, style=style, new_page=section.new_page, bookmark=bookmark))
         for block in section.blocks:
             self.block(block)
         for part in section.sections:
@@ -146,6 +157,7 @@ class DocxWriter:
         """What writes a block of a kind; a room that prints other kinds adds to it."""
         return {
             "para": self._para, "alert": self._alert, "facts": self._facts, "table": self._table, "ticks": self._ticks,
+            "drawing": self._drawing, "contents": self._contents,
         }  # fmt: skip
 
     def add(self, markup: str) -> Any:
@@ -192,17 +204,21 @@ class DocxWriter:
         rows = []
         if block.has_head:
             size_pt = SMALL_PT if block.small else 0
-            head = [cell([paragraph(strong(word), size_pt=size_pt, after_pt=1, keep=True)], width, _HEAD)
-                    for word, width in zip(block.head, widths, strict=True)]  # fmt: skip
+            head = [cell([paragraph(strong(word), size_pt=size_pt, after_pt=1, keep=True, is_right=n in block.numbers)],
+                         width, _HEAD)
+                    for n, (word, width) in enumerate(zip(block.head, widths, strict=True))]  # fmt: skip
             rows.append(row(head, is_head=True))
         for number, cells in enumerate(block.rows, 1):
             holds = keep and number < len(block.rows)
-            made = [self._cell(one, width, block, keep=holds) for one, width in zip(cells, widths, strict=True)]
+            made = [
+                self._cell(one, width, block, keep=holds, is_right=place in block.numbers)
+                for place, (one, width) in enumerate(zip(cells, widths, strict=True))
+            ]
             rows.append(row(made, height_cm=_TALL_CM if block.tall else 0))
         self._put_table(rows, widths, block.caption, GRID if block.tall else BARE if block.bare else LINES)
 
-    def _cell(self, one: Cell, width: float, block: Table, *, keep: bool) -> str:
-        lines = _inside(one.lines, keep=keep, size_pt=SMALL_PT if block.small else 0)
+    def _cell(self, one: Cell, width: float, block: Table, *, keep: bool, is_right: bool = False) -> str:
+        lines = _inside(one.lines, keep=keep, size_pt=SMALL_PT if block.small else 0, is_right=is_right)
         if one.picture is not None:
             drawn = self._drawn(one.picture)
             lines = [drawn, *lines] if one.lines else [drawn]
@@ -230,10 +246,28 @@ class DocxWriter:
         holder.add_run()._r.add_drawing(inline)
 
 
+    def _drawing(self, block: Drawing) -> None:
+        most = (block.picture.width_cm, _MOST_TALL_CM)
+        self.picture(block.picture.png, block.picture.alt, most, keep=bool(block.key))
+        if block.key:
+            self.add(paragraph((_note(block.key),), after_pt=8))
+
+    def _contents(self, block: ContentsList) -> None:
+        self.add(paragraph(strong(block.title), size_pt=12, keep=True, after_pt=4))
+        for key, title in block.entries:
+            self.add(contents_line(bookmark_of(key), title, _WIDTH_CM))
+
+
+def bookmark_of(key: str) -> str:
+    """The name of the bookmark of a section."""
+    return f"part_{key}"
+
+
 def _note(text: str) -> Text:
     return Text(text, role="note")
 
 
-def _inside(lines: Sequence[Line], *, keep: bool = False, size_pt: float = 0) -> list[str]:
+def _inside(lines: Sequence[Line], *, keep: bool = False, size_pt: float = 0, is_right: bool = False) -> list[str]:
     """Lines of a cell, a paragraph each."""
-    return [paragraph(line, after_pt=0 if size_pt else 1, keep=keep, size_pt=size_pt) for line in lines or [()]]
+    after = 0 if size_pt else 1
+    return [paragraph(line, after_pt=after, keep=keep, size_pt=size_pt, is_right=is_right) for line in lines or [()]]

@@ -175,6 +175,12 @@ class Migration(migrations.Migration):
                 ("work_step", models.CharField(blank=True, editable=False, max_length=200)),
                 ("work_done", models.PositiveIntegerField(default=0, editable=False, help_text="rows so far")),
                 ("work_total", models.PositiveIntegerField(default=0, editable=False)),
+                ("work_mark", models.CharField(blank=True, editable=False, max_length=32)),
+                (
+                    "work_sign",
+                    models.DateTimeField(blank=True, editable=False, help_text="newest sign of life", null=True),
+                ),
+                ("changed", models.JSONField(blank=True, editable=False, null=True)),
                 ("issued_at", models.DateTimeField(blank=True, editable=False, null=True)),
                 ("digest", models.CharField(blank=True, editable=False, max_length=64)),
                 ("withdrawn_at", models.DateTimeField(blank=True, editable=False, null=True)),
@@ -772,6 +778,7 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("key", models.CharField(max_length=40)),
+                ("batch", models.CharField(blank=True, default="", max_length=32)),
                 ("position", models.PositiveSmallIntegerField(default=0)),
                 ("columns", models.JSONField(default=list)),
                 ("row_count", models.PositiveIntegerField(default=0)),
@@ -787,7 +794,7 @@ class Migration(migrations.Migration):
                 "verbose_name": "table of a report",
                 "verbose_name_plural": "tables of reports",
                 "ordering": ["report", "position"],
-                "constraints": [models.UniqueConstraint(fields=("report", "key"), name="reporttable_once")],
+                "constraints": [models.UniqueConstraint(fields=("report", "key", "batch"), name="reporttable_once")],
             },
         ),
         migrations.CreateModel(

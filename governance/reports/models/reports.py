@@ -41,7 +41,8 @@ class Report(models.Model):
     country, paper, agent, accession: what it is about, by kind. left_out: keys of parts that are left out. texts: what
     people wrote, by key. contents: all but the rows, as ``contents.as_json`` writes it; null: not composed yet.
     digest: SHA-256 over contents and the digests of the tables, of issued ones.
-    work: how far composing or issuing in the background is.
+    work: how far composing or issuing in the background is. work_mark: of the work that may put its rows in force.
+    changed: what the newest work found that differs from what stood here before it.
     """
 
     class Work(models.TextChoices):
@@ -86,6 +87,9 @@ class Report(models.Model):
     work_step = models.CharField(max_length=200, blank=True, editable=False)
     work_done = models.PositiveIntegerField(default=0, editable=False, help_text=_("rows so far"))
     work_total = models.PositiveIntegerField(default=0, editable=False)
+    work_mark = models.CharField(max_length=32, blank=True, editable=False)
+    work_sign = models.DateTimeField(null=True, blank=True, editable=False, help_text=_("newest sign of life"))
+    changed = models.JSONField(null=True, blank=True, editable=False)
     issued_at = models.DateTimeField(null=True, blank=True, editable=False)
     issued_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, editable=False,
@@ -99,7 +103,9 @@ class Report(models.Model):
     )  # fmt: skip
     withdrawn_why = models.CharField(max_length=300, blank=True, editable=False)
 
-    history = HistoricalRecords(excluded_fields=["contents", "work", "work_step", "work_done", "work_total"])
+    history = HistoricalRecords(excluded_fields=[
+        "contents", "work", "work_step", "work_done", "work_total", "work_mark", "work_sign", "changed",
+    ])  # fmt: skip
 
     class Meta:
         ordering = ["-pk"]
@@ -157,10 +163,12 @@ class Report(models.Model):
 
 
 class ReportTable(models.Model):
-    """A table behind the figures of a report: of a draft as last composed, of an issued one for good."""
+    """A table behind the figures of a report: of a draft as last composed, of an issued one for good. batch: "" in
+    force; else the mark of the work that writes it."""
 
     report = models.ForeignKey(Report, on_delete=models.CASCADE, related_name="tables")
     key = models.CharField(max_length=40)
+    batch = models.CharField(max_length=32, blank=True, default="")
     position = models.PositiveSmallIntegerField(default=0)
     columns = models.JSONField(default=list)
     row_count = models.PositiveIntegerField(default=0)
@@ -170,7 +178,7 @@ class ReportTable(models.Model):
         ordering = ["report", "position"]
         verbose_name = _("table of a report")
         verbose_name_plural = _("tables of reports")
-        constraints = [models.UniqueConstraint(fields=["report", "key"], name="reporttable_once")]
+        constraints = [models.UniqueConstraint(fields=["report", "key", "batch"], name="reporttable_once")]
 
 
 class ReportChunk(models.Model):

@@ -182,6 +182,11 @@ def among(column: str, keys: Iterable[int]) -> Q:
     return Q(**{f"{column}__in": RawSQL(split, (listed,))})
 
 
+def with_taken(keys: Iterable[int]) -> set[int]:
+    """Keys of some specimens with those of all that was taken from them or pooled of them: one query."""
+    return _downwards(keys)
+
+
 def _downwards(keys: Iterable[int]) -> set[int]:
     """Some specimens with all that was taken from them or pooled of them, step by step: one query."""
     step = _STEP_OF_SQLITE if connection.vendor == "sqlite" else _STEP

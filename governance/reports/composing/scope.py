@@ -1,0 +1,107 @@
+"""What a report is about: whose material, which period, for whom; and how far composing is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cached_property
+from typing import Final
+
+from django.db.models import QuerySet
+
+from accessions.material.models import Specimen
+from accessions.people.models import User
+from governance.duties.queries.paper_material import specimens_under
+from governance.reports.composing.codes import IN, MAYBE, NOT_KNOWN, OUTSIDE
+from governance.reports.models import Report
+from governance.usedesk.models import UseItem
+from governance.usedesk.queries.material import among, of_country, with_taken
+
+Progress = Callable[[str, int, int], None]
+"""Told of each step: its key, how many rows are done, of how many."""
+
+STEPS: Final = ("material", "papers", "verdicts", "uses", "benefits", "unknown", "figures")
+"""Keys of the steps, in their order."""
+
+
+@dataclass(frozen=True)
+class Period:
+    """The days that a report is about; None: no bound."""
+
+    first: date | None = None
+    last: date | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it has no bound, so that all is in it, whenever it was."""
+        return self.first is None and self.last is None
+
+    def has(self, day: date | None) -> bool:
+        """Whether a day lies in it; one that is not known does not, unless the period has no bound."""
+        if day is None:
+            return self.is_open
+        return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
+
+    def meets(self, first: date | None, last: date | None) -> bool:
+        """Whether some day of a span may lie in it; None: the span has no bound."""
+        begins_after = self.last is not None and first is not None and first > self.last
+        ends_before = self.first is not None and last is not None and last < self.first
+        return not begins_after and not ends_before
+
+    def of_span(self, first: date | None, last: date | None) -> str:
+        """Whether something that happened on one of the days of a span happened in the period: a code.
+
+        >>> year = Period(date(2025, 1, 1), date(2025, 12, 31))
+        >>> year.of_span(date(2024, 12, 31), date(2024, 12, 31)), year.of_span(date(2024, 12, 31), date(2025, 1, 2))
+        ('outside', 'maybe')
+        """
+        if self.is_open:
+            return IN
+        if first is None and last is None:
+            return NOT_KNOWN
+        if not self.meets(first, last):
+            return OUTSIDE
+        return IN if first is not None and last is not None and self.has(first) and self.has(last) else MAYBE
+
+
+@dataclass(frozen=True)
+class Scope:
+    """The subject of a report and who composes it. own: keys of the specimens that are its material, without what was
+    taken from them."""
+
+    report: Report
+    reader: User
+    today: date
+    progress: Progress | None = None
+    period: Period = field(default=Period())
+
+    @classmethod
+    def of(cls, report: Report, reader: User, today: date, progress: Progress | None = None) -> Scope:
+        return cls(report, reader, today, progress, Period(report.period_from, report.period_to))
+
+    @property
+    def country(self) -> str:
+        """The country that reads it: of the report, or of the authority of its paper; "" is not known."""
+        paper = self.report.paper
+        return self.report.country or (paper.jurisdiction[:2] if paper else "")
+
+    @cached_property
+    def keys(self) -> list[int]:
+        """Keys of all material, with what was taken from it or pooled of it, wherever that is kept."""
+        if self.report.paper_id is not None:
+            return sorted(with_taken(specimens_under([self.report.paper_id])[self.report.paper_id]))
+        material = of_country(self.report.country)
+        own = Specimen.objects.filter(event__country=self.report.country).order_by()
+        return sorted({*own.values_list("pk", flat=True), *material.taken})
+
+    def items(self) -> QuerySet[UseItem]:
+        """Specimens of uses, of this material."""
+        if self.report.paper_id is not None:
+            return UseItem.objects.filter(among("specimen", self.keys)).order_by()
+        return of_country(self.report.country).items
+
+    def tell(self, step: str, done: int, total: int) -> None:
+        """Say how far composing is."""
+        if self.progress is not None:
+            self.progress(step, done, total)
