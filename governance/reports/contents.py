@@ -20,6 +20,9 @@ ROWS: Final = "rows"
 SUM, DISTINCT = "sum:", "distinct:"
 """Measures: how many rows, the sum of a column, how many different values of a column (blank ones left out)."""
 
+YEAR: Final = "year:"
+"""Before a column of days in ``Proof.where``: only its year is compared, as in ``{"year:first_on": "2024"}``."""
+
 
 class ColumnType(StrEnum):
     """How the values of a column are written. WORD: a code that the language names in the group ``Column.words``."""
@@ -64,8 +67,8 @@ class TableData:
 
 @dataclass(frozen=True)
 class Proof:
-    """By what a number is proved: the rows of a table whose columns have these values. measure: ``ROWS``,
-    ``SUM + column`` or ``DISTINCT + column``."""
+    """By what a number is proved: the rows of a table whose columns have these values (of ``YEAR`` + column, that year).
+    measure: ``ROWS``, ``SUM + column`` or ``DISTINCT + column``."""
 
     table: str
     where: Mapping[str, Value] = field(default_factory=dict)
@@ -193,8 +196,16 @@ def rows_behind(proof: Proof, table: TableData) -> list[Row]:
     Raises:
         KeyError: the table lacks a column that the proof names.
     """
-    wanted = [(table.place(column), value) for column, value in proof.where.items()]
-    return [row for row in table.rows if all(row[place] == value for place, value in wanted)]
+    whole = [(table.place(column), value) for column, value in proof.where.items() if not column.startswith(YEAR)]
+    years = [(table.place(c.removeprefix(YEAR)), v) for c, v in proof.where.items() if c.startswith(YEAR)]
+    return [
+        row for row in table.rows
+        if all(row[place] == value for place, value in whole) and all(_year(row[place]) == v for place, v in years)
+    ]  # fmt: skip
+
+
+def _year(day: Value) -> str | None:
+    return str(day)[:4] if day else None
 
 
 def measured(proof: Proof, table: TableData, rows: Iterable[Row] | None = None) -> str:

@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Final
 
 from governance.papers.lifetimes import Standing, lifetime
 from governance.papers.models import Paper
-from governance.papers.restriction import is_readable, is_restricted
+from governance.reports.composing.disclosing import Disclosing
 from governance.reports.composing.owners import PrivateOwners
-from governance.reports.models import Report
+from governance.reports.composing.scope import Scope
 from governance.usedesk.queries.bearing import SpecimenRow, bearing
 from governance.usedesk.queries.by_keys import rows_by_keys
 
@@ -28,12 +27,6 @@ _ROWS: Final = (
     "SELECT id, accession_id, COALESCE(part_id, -1), event_id, name_id, COALESCE(parent_id, -1) "
     "FROM material_specimen WHERE id {keys}"
 )
-
-
-def is_told(paper: Paper, report: Report, reader: object) -> bool:
-    """Whether what stands in a paper may stand in a report: a paper that is open to some roles only stays out, unless
-    the report is about it and the reader may read it."""
-    return is_readable(paper, reader) if report.paper_id == paper.pk else not is_restricted(paper)
 
 
 @dataclass(frozen=True)
@@ -106,13 +99,15 @@ def whole_specimens(keys: Collection[int]) -> list[SpecimenRow]:
     return [row for row in rows if row.parent < 0] or rows
 
 
-def agreements(keys: Collection[int], report: Report, reader: object, today: date) -> Agreements:
-    """The papers that bear on some specimens: about a dozen queries."""
-    rows = whole_specimens(keys)
+def agreements(scope: Scope) -> Agreements:
+    """The papers that bear on the material of a report: about a dozen queries."""
+    rows = whole_specimens(scope.keys)
     counted: Counter[int] = Counter()
-    for papers in bearing(rows).papers if rows else []:
-        counted.update(paper for paper in papers if paper > 0)
-    papers = list(Paper.objects.filter(pk__in=counted).order_by("pk").prefetch_related("statuses", "versions"))
-    standing = [paper for paper in papers if lifetime(paper, today).standing not in NOT_STANDING]
-    on_file = [Agreement(paper, counted[paper.pk], is_told(paper, report, reader)) for paper in standing]
+    for bears in bearing(rows).papers if rows else []:
+        counted.update(paper for paper in bears if paper > 0)
+    chosen = Paper.objects.filter(pk__in=counted).order_by("pk")
+    papers = list(chosen.select_related("issuer_agent").prefetch_related("statuses", "versions"))
+    standing = {paper.pk: paper for paper in papers if lifetime(paper, scope.today).standing not in NOT_STANDING}
+    disclosing = Disclosing(scope, standing)
+    on_file = [Agreement(paper, counted[key], disclosing.goes_in(key)) for key, paper in standing.items()]
     return Agreements(len(rows), on_file, len(papers) - len(standing))

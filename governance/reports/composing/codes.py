@@ -65,8 +65,8 @@ ANSWER_STATES: Final = (
     "not-needed", "not-stated", "not-found", "not-known", "confidential", "kept-back",
 )  # fmt: skip
 """Of a field or item. With a value: it stands on the face of the paper; in the terms as they were read; in an agreement
-on file for the same material; in the register; people told it. yes: so by papers on file; in-part: for some of the material only.
-not-needed: the certificate stands in for it. not-stated: no paper on file says so; not-found: it is on no face;
+on file for the same material; in the register; people told it. yes: so by papers on file; in-part: so for some of the
+material only. not-needed: the certificate stands in for it. not-stated: no paper on file says so; not-found: it is on no face;
 not-known: neither the register nor anybody told. confidential: entered as such; kept-back: on file, and left out here.
 """
 

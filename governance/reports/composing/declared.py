@@ -77,7 +77,8 @@ def numbers_by_taxon(text: str) -> Numbers:
             continue
         name, number, problem = _read(line.strip(), numbers)
         if problem:
-            problems.append(_("Line %(n)d, “%(line)s”: %(problem)s") % {"n": place, "line": line[:80], "problem": problem})
+            words = {"n": place, "line": line.strip()[:80], "problem": problem}
+            problems.append(_("Line %(n)d, “%(line)s”: %(problem)s") % words)
         else:
             numbers[taxon_key(name)], names[taxon_key(name)] = number, name
     return Numbers(problems=tuple(problems)) if problems else Numbers(numbers, names)
@@ -144,7 +145,7 @@ def confidential_items(text: str) -> Confidential:
             continue
         if not 1 <= number <= LAST_ITEM or not reason.strip() or number in reasons:
             problems.append(
-                _("Line %(n)d, “%(line)s”: write the number of an item from 1 to 9, each once, a colon, and the reason.")
+                _("Line %(n)d, “%(line)s”: write the number of an item (1 to 9, each once), a colon, and the reason.")
                 % {"n": place, "line": line[:80]}
             )
         else:

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 from functools import cached_property
-
-from django.db.models import Q
+from typing import Final
 
 from accessions.people.models import Agent, AgentName
 from accessions.sites.models import SiteBoundary, SiteTenure
 from governance.reports.contents import MapData, Point
 
-_DAY = timedelta(1)
+_DAY: Final = timedelta(1)
+_SHORTEST_NAME: Final = 3
 
 
 class Within(StrEnum):
@@ -135,9 +135,10 @@ class PrivateOwners:
     def _names(self) -> re.Pattern[str] | None:
         rows = AgentName.objects.filter(agent__in=self.keys).order_by().values_list("form", "agent__name")
         names = {name.strip() for row in rows for name in row} | set(
-            Agent.objects.filter(Q(pk__in=self.keys)).values_list("name", flat=True)
+            Agent.objects.filter(pk__in=self.keys).values_list("name", flat=True)
         )
-        found = "|".join(re.escape(name) for name in sorted(names - {""}, key=len, reverse=True))
+        long_enough = sorted((name for name in names if len(name) >= _SHORTEST_NAME), key=len, reverse=True)
+        found = "|".join(map(re.escape, long_enough))
         return re.compile(rf"(?<!\w)(?:{found})(?!\w)", re.IGNORECASE) if found else None
 
     def are_named_in(self, text: str) -> bool:

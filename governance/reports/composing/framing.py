@@ -1,0 +1,34 @@
+"""What every report of this room has around its tables: its face, its parts, what people wrote."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from governance.reports.composing.declared import parts_of, texts_of
+from governance.reports.composing.scope import Scope
+from governance.reports.contents import Composed, Contents, Disclosure, Fact, Figure, MapData, Note, TableData
+
+
+def framed(
+    scope: Scope, subject: str, disclosure: Disclosure, tables: Sequence[TableData], *, facts: Sequence[Fact],
+    figures: Sequence[Figure], notes: Sequence[Note], map_data: MapData | None = None,
+) -> Composed:  # fmt: skip
+    """The report whole. Notes of parts that were left out are left out with them."""
+    report, parts = scope.report, parts_of(scope.report)
+    contents = Contents(
+        kind=report.kind, reference=report.reference, subject=subject, country=scope.country,
+        made_on=scope.today.isoformat(), period_from=_day(scope.period.first), period_to=_day(scope.period.last),
+        disclosure=disclosure, parts=parts, facts=tuple(facts), figures=tuple(figures),
+        notes=tuple(note for note in notes if note.part in parts), texts=texts_of(report),
+        map=map_data if "map" in parts else None,
+    )  # fmt: skip
+    return Composed(contents, {one.key: one for one in tables})
+
+
+def _day(day: object) -> str | None:
+    return None if day is None else str(day)
+
+
+def kept_back(**counted: int) -> tuple[Note, ...]:
+    """Notes of the part "disclosure" of what stayed out, each with how many there are; none of nothing."""
+    return tuple(Note(key, "disclosure", {"n": number}) for key, number in sorted(counted.items()) if number)
