@@ -10,9 +10,10 @@ from django.http import HttpRequest
 SIZES = (25, 50, 100)
 
 
-def paged(request: HttpRequest, rows: Any) -> dict[str, Any]:
-    """What the pager needs; a page number that makes no sense shows the nearest page, never an error."""
-    size = next((n for n in SIZES if str(n) == request.GET.get("size")), SIZES[0])
+def paged(request: HttpRequest, rows: Any, usual: int = SIZES[0]) -> dict[str, Any]:
+    """What the pager needs; a page number that makes no sense shows the nearest page, never an error. usual: rows of a
+    page where none are asked for, one of ``SIZES``."""
+    size = next((n for n in SIZES if str(n) == request.GET.get("size")), usual)
     page: Page[Any] = Paginator(rows, size).get_page(request.GET.get("page"))
     page.total_shown = f"{page.paginator.count:,}"  # type: ignore[attr-defined]
     others = request.GET.copy()

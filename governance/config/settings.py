@@ -82,6 +82,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
     "django_htmx.middleware.HtmxMiddleware",  # request.htmx: whether the page's script asks for a part
+    "governance.duties.middleware.CatchUpMiddleware",  # outside the verdicts: it follows whatever comes of them
     "governance.verdicts.middleware.TakeUpMiddleware",  # inside authentication: it names who made the change
 ]
 TEMPLATES = [

@@ -1,6 +1,50 @@
 """The addresses of the room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+
+from governance.duties.views import benefits, calendar, deposits, feed, listing, one_duty, reminders, rules
 
 app_name = "duties"
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", listing.duty_list, name="duties"),
+    path("export.<slug:form>", listing.duties_export, name="duties-export"),
+    path("done/", listing.duties_done, name="duties-done"),
+    path("assign/", listing.duties_assign, name="duties-assign"),
+    path("<int:pk>/", one_duty.duty, name="duty"),
+    path("<int:pk>/done/", one_duty.duty_done, name="duty-done"),
+    path("<int:pk>/undo/", one_duty.duty_undo, name="duty-undo"),
+    path("<int:pk>/accept/", one_duty.duty_accept, name="duty-accept"),
+    path("<int:pk>/waive/", one_duty.duty_waive, name="duty-waive"),
+    path("<int:pk>/assign/", one_duty.duty_assign, name="duty-assign"),
+    path("<int:pk>/note/", one_duty.duty_note, name="duty-note"),
+    path("calendar/", calendar.calendar, name="calendar"),
+    path("feed/<str:secret>.ics", feed.feed, name="feed"),
+    path("reminders/", reminders.reminders, name="reminders"),
+    path("reminders/address/", reminders.address_new, name="reminder-address"),
+    path("reminders/address/end/", reminders.address_end, name="reminder-address-end"),
+    path("rules/", rules.rule_list, name="rules"),
+    path("rules/new/", rules.rule_new, name="rule-new"),
+    path("rules/<int:pk>/", rules.rule, name="rule"),
+    path("rules/<int:pk>/edit/", rules.rule_edit, name="rule-edit"),
+    path("rules/<int:pk>/end/", rules.rule_end, name="rule-end"),
+    path("house/", rules.house, name="house"),
+    path("work-out/", rules.work_out_now, name="work-out"),
+    path("benefits/", benefits.benefits, name="benefits"),
+    path("benefits/export.<slug:form>", benefits.benefits_export, name="benefits-export"),
+    path("benefits/given/", benefits.given_list, name="given-list"),
+    path("benefits/given/export.<slug:form>", benefits.given_export, name="given-export"),
+    path("benefits/given/new/", benefits.given_new, name="given-new"),
+    path("benefits/given/<int:pk>/", benefits.given, name="given"),
+    path("benefits/given/<int:pk>/edit/", benefits.given_edit, name="given-edit"),
+    path("benefits/given/<int:pk>/void/", benefits.given_void, name="given-void"),
+    path("benefits/promises/new/", benefits.promise_new, name="promise-new"),
+    path("benefits/promises/<int:pk>/", benefits.promise, name="promise"),
+    path("benefits/promises/<int:pk>/edit/", benefits.promise_edit, name="promise-edit"),
+    path("benefits/promises/<int:pk>/close/", benefits.promise_close, name="promise-close"),
+    path("deposits/", deposits.deposits, name="deposits"),
+    path("deposits/export.<slug:form>", deposits.deposits_export, name="deposits-export"),
+    path("deposits/new/", deposits.deposit_new, name="deposit-new"),
+    path("deposits/<int:pk>/", deposits.deposit, name="deposit"),
+    path("deposits/<int:pk>/edit/", deposits.deposit_edit, name="deposit-edit"),
+    path("deposits/<int:pk>/void/", deposits.deposit_void, name="deposit-void"),
+]

@@ -10,7 +10,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from governance.engine.duties import State, When
+from governance.engine.duties import State, When, in_year
 
 STATES: Final[Mapping[State, Any]] = {
     State.LATE: gettext_lazy("Late"),
@@ -102,7 +102,7 @@ def _each_year(_when: When, values: Mapping[str, Any]) -> str:
 
 def month_day_words(month_day: str) -> str:
     """ "31 January" of "01-31"; of a leap year, so that 29 February has its name. """
-    return date_format(date(2000, int(month_day[:2]), int(month_day[3:])), "j F")
+    return date_format(in_year(month_day, 2000), "j F")
 
 
 def _each_part(when: When, values: Mapping[str, Any]) -> str:
@@ -110,8 +110,8 @@ def _each_part(when: When, values: Mapping[str, Any]) -> str:
     number = int(values.get("number", 0) or 0)
     if not number:
         return _("On the last day of %(part)s.") % {"part": part}
-    span = span_words(number, str(values.get("unit", "days")))
-    return _capital(_("%(span)s after the end of %(part)s.") % {"span": span, "part": part})
+    told = {"span": span_words(number, str(values.get("unit", "days"))), "part": part, "day": _day(values)}
+    return _("%(span)s after the end of %(part)s, here after %(day)s.") % told
 
 
 def _once(_when: When, values: Mapping[str, Any]) -> str:

@@ -136,9 +136,10 @@ TEXTS: Final[Mapping[str, tuple[str, ...]]] = {
     "agency": ("findings", "duplicate", "released", "salvaged", "transfer", "closing"),
     "landowner": ("thanks", "notable", "done", "closing"),
     "diligence": ("research", "grant", "recipient", "funding", "confidential", "product", "event", "closing"),
-    "certificate": ("closing",),
+    "certificate": ("confidential", "closing"),
 }  # fmt: skip
-"""What people write in a report of each kind, by key. released, salvaged: lines "Taxon: number"."""
+"""What people write in a report of each kind, by key. released, salvaged: lines "Taxon: number"; confidential, of a
+certificate: lines "Number of the item: reason"."""
 
 
 def table(key: str, rows: Iterable[Row]) -> TableData:

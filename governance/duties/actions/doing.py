@@ -182,6 +182,8 @@ def take_back(*, duty: Duty, by: Any, why: str) -> str:
         if current.done_on is None:
             raise DutyError(_("Nothing is recorded that could be taken back."))
         step = "accepted" if current.accepted_on is not None else "done"
+        if step == "done" and current.done_by_id is None:
+            raise DutyError(_("Another record says that it was done (%(how)s). Change it there.") % {"how": current.done_how})
         _clear(current, _ACCEPTED if step == "accepted" else _DONE, by=by, why=why)
         return step
 

@@ -109,10 +109,10 @@ def history_of(deposit: Deposit) -> list[Change]:
 
 
 def uses_to_deposit(query: str = "", own: int | None = None) -> QuerySet[MadeUse]:
-    """Entries of uses that may be a deposit and are none yet, newest first; own: also the one that is."""
+    """Entries of uses that may be a deposit and are none that stands, newest first; own: also this one."""
     free = MadeUse.objects.filter(deed__in=DEEDS, voided_at__isnull=True)
-    free = free.filter(Q(deposit__isnull=True) | Q(pk=own)) if own else free.filter(deposit__isnull=True)
-    rows = free.select_related("recipient")
+    is_free = Q(deposit__isnull=True) | Q(deposit__voided_at__isnull=False)
+    rows = free.filter(is_free | Q(pk=own) if own else is_free).select_related("recipient")
     for word in query.split():
         rows = rows.filter(Q(reference__icontains=word) | Q(title__icontains=word) | Q(recipient__name__icontains=word))
     return rows.annotate(item_count=Count("items")).order_by("-on", "-pk")

@@ -30,7 +30,7 @@ from governance.duties.queries.benefits import (
     without_promise,
 )
 from governance.duties.queries.deposits import SORTS as DEPOSIT_SORTS
-from governance.duties.queries.deposits import DepositLine, Share, counted, lines, narrowed, with_count
+from governance.duties.queries.deposits import Share, counted, lines, narrowed, with_count
 from governance.jurisdictions.codes import country_name
 from governance.papers.models import Paper
 from governance.papers.restriction import is_readable, readable, restricted_words
@@ -89,6 +89,10 @@ class Ledger:
     @property
     def count(self) -> int:
         return sum(self.counts.values())
+
+    @property
+    def unmeasured(self) -> int:
+        return self.counts[PromiseState.NOT_MEASURED]
 
 
 BESIDE_SHOWN: Final = 10
@@ -211,8 +215,8 @@ PROMISE_HEADER: Final = (
     "closed because",
 )  # fmt: skip
 GIVEN_HEADER: Final = (
-    "on", "until", "code", "kind of benefit", "what", "for whom", "country", "amount", "currency", "quantity", "of what",
-    "paper", "promise", "evidence", "note", "voided because",
+    "on", "until", "code", "kind of benefit", "what", "for whom", "country", "amount", "currency", "quantity",
+    "of what", "paper", "promise", "evidence", "note", "voided because",
 )  # fmt: skip
 DEPOSIT_HEADER: Final = (
     "on", "country", "where", "specimens", "what", "accession", "entry of uses", "paper", "receipt", "receipt of",

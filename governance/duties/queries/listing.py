@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Final
@@ -11,7 +11,7 @@ from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.access import role_bits
-from governance.duties.models import Duty, DutyHouse, DutyKind
+from governance.duties.models import Duty, DutyHouse
 from governance.duties.words import OPEN_STATES, STATES
 from governance.engine.duties import State, add_months
 from governance.jurisdictions.codes import country_name
@@ -83,6 +83,16 @@ def duties(wanted: Wanted, reader: Any, today: date, ahead: int | None = None) -
     """Duties with ``state``, narrowed and ordered as asked. Words are searched only where the reader may read them."""
     rows = with_state(Duty.objects.select_related("paper", "promise", "assignee"), today, ahead)
     return _ordered(_of_state(_narrowed(rows, wanted, reader), wanted.state), wanted.sort)
+
+
+MOST_CHOSEN: Final = 101
+"""One more than may be changed at once, so that too many are told from all."""
+
+
+def chosen(keys: Collection[int], today: date) -> QuerySet[Duty]:
+    """Duties by their keys, for what is done to several at once."""
+    rows = Duty.objects.filter(pk__in=keys).select_related("paper", "promise", "assignee")
+    return with_state(rows, today)[:MOST_CHOSEN]
 
 
 def counts(wanted: Wanted, reader: Any, today: date, ahead: int | None = None) -> dict[State, int]:
@@ -244,6 +254,3 @@ def _became(duty: Duty, *, open_to_reader: bool) -> tuple[Any, ...]:
         duty.done_on, str(_("yes")) if duty.is_nil else "", told(duty.done_how), duty.accepted_on,
         told(duty.accepted_how), duty.waived_on, told(duty.waived_why), duty.dropped_on,
     )  # fmt: skip
-
-
-KINDS: Final[Mapping[str, Any]] = dict(DutyKind.choices)

@@ -10,16 +10,23 @@ from typing import Any, Final
 from django.db import connection
 from django.utils import timezone
 
-_HISTORIES: Final = (
+_FEW: Final = (
     "papers_historicalpaper", "papers_historicalpaperversion", "papers_historicalpaperstatus",
     "papers_historicalcondition", "papers_historicaltitlerecord", "duties_historicaldutyrule",
     "duties_historicaldutyhouse", "duties_historicalbenefitpromise", "duties_historicalbenefitgiven",
-    "duties_historicaldeposit", "material_historicalaccession", "material_historicalpart",
-    "material_historicalsamplingevent", "material_historicalspecimen", "material_historicalpoolmember",
-    "sites_historicalsite", "plans_historicalfieldplan", "plans_historicalstop", "plans_historicalstoptrap",
-    "plans_historicalplannotice", "usedesk_historicalmadeuse", "usedesk_historicaluseitem",
+    "duties_historicaldeposit", "plans_historicalfieldplan", "plans_historicalstop", "plans_historicalstoptrap",
+    "plans_historicalplannotice",
 )  # fmt: skip
-"""Each change of these leaves a newer row in its history; so does a removal."""
+"""Each change of these leaves a row in its history; so does a removal. They are counted as well: of two changes at once
+the one with the higher number may be kept first, and the newest number would not tell that the other came."""
+
+_MANY: Final = (
+    "material_historicalaccession", "material_historicalpart", "material_historicalsamplingevent",
+    "material_historicalspecimen", "material_historicalpoolmember", "sites_historicalsite",
+    "usedesk_historicalmadeuse", "usedesk_historicaluseitem",
+)  # fmt: skip
+"""Likewise, but too many to be counted after each change: two such changes at once are seen with the next one, or by
+the run of the day."""
 
 _DATED: Final = ("papers_paperlink", "plans_planpaper")
 """Links are never deleted: the newest one and the newest end tell of each change."""
@@ -31,7 +38,8 @@ _ANY_RULE: Final = (
 )
 _NEWEST_RUN: Final = "(SELECT mark FROM duties_dutyrun ORDER BY id DESC LIMIT 1)"
 _STATE: Final = ", ".join(
-    [f"(SELECT MAX(history_id) FROM {table})" for table in _HISTORIES]
+    [f"(SELECT MAX(history_id) FROM {table})" for table in (*_FEW, *_MANY)]
+    + [f"(SELECT COUNT(*) FROM {table})" for table in _FEW]
     + [f"(SELECT MAX({column}) FROM {table})" for table in _DATED for column in ("id", "unlinked_at")]
 )
 

@@ -62,6 +62,11 @@ def month_of(text: str, today: date) -> date:
     return min(max(found, _FIRST), _LAST)
 
 
+def listed(found: Month) -> list[Day]:
+    """The days of a month on which something falls due, as a list."""
+    return [day for week in found.weeks for day in week if day.count and not day.is_beside]
+
+
 def month(first: date, who: str, reader: Any, today: date) -> Month:
     """The month with what is asked for in it: three queries, whatever the number of duties."""
     weeks = calendar.Calendar().monthdatescalendar(first.year, first.month)

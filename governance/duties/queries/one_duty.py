@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from accessions.people.access import Verb, is_open_to, may
 from accessions.people.changes import Change, changes_of
@@ -102,7 +102,8 @@ def clause_of(duty: Duty) -> Clause | None:
 def _condition(duty: Duty) -> Clause | None:
     """Of yearly reports and notices, which stand with the conditions: "paper-5/report/01-31", "paper-5/notice/14"."""
     parts = duty.source.split("/")
-    rows = Condition.objects.filter(version__paper=duty.paper_id).order_by("-version", "position")
+    newest = F("version__in_force_from").desc(nulls_last=True)
+    rows = Condition.objects.filter(version__paper=duty.paper_id).order_by(newest, "-version_id", "position")
     if len(parts) == 3 and parts[1] == "report":
         found = rows.filter(report_by=parts[2]).first()
     elif len(parts) == 3 and parts[1] == "notice" and parts[2].isdigit():

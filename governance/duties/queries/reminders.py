@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.utils import timezone
 
 from accessions.people.access import Verb, may
 from accessions.people.models import User
@@ -90,7 +91,7 @@ _LOOKS_BACK = 40
 def _new_since(first: date) -> list[tuple[int, date]]:
     """Coming duties that were made on a day or later, each with that day."""
     made = Duty.history.filter(history_type="+", history_date__date__gte=first)  # type: ignore[attr-defined]
-    return [(key, at.date()) for key, at in made.values_list("id", "history_date")]
+    return [(key, timezone.localdate(at)) for key, at in made.values_list("id", "history_date")]
 
 
 def _made_after(new_by_day: Sequence[tuple[int, date]], since: date) -> frozenset[int]:

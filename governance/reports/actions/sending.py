@@ -18,11 +18,11 @@ from accessions.people.history import record
 from governance.duties.actions import doing
 from governance.duties.actions.errors import DutyError
 from governance.duties.models import Duty
+from governance.duties.queries.one_duty import NIL_KINDS
 from governance.reports.actions.errors import ReportError
 from governance.reports.actions.issuing import issued
 from governance.reports.models import Report, ReportKind, ReportSending, ReportTable
-from governance.scans.actions.dropping import Arrived, Drop, take_in
-from governance.scans.models import Scan
+from governance.usedesk.actions.letters import received
 
 EDITABLE: Final = ("sent_on", "to_whom", "how", "proof")
 
@@ -36,7 +36,7 @@ def send(*, report: Report, values: Mapping[str, Any], proof_file: Any = None, b
     """
     check(by, Verb.ISSUE_REPORTS)
     why = why or _("sent")
-    scan = _received(proof_file, by=by, why=why)
+    scan = received(proof_file, field="proof_file", by=by, why=why)
     with transaction.atomic():
         current = issued(report, by=by)
         if current.withdrawn_at is not None:
@@ -47,17 +47,6 @@ def send(*, report: Report, values: Mapping[str, Any], proof_file: Any = None, b
         add(made, by=by, why=why)
         _fulfil(made, by=by)
     return made
-
-
-def _received(file: Any, *, by: Any, why: str) -> Scan | None:
-    """The scan of a proof that was sent along: received before the rest, and kept whatever becomes of that."""
-    if file is None:
-        return None
-    check(by, Verb.ATTACH_SCANS)
-    (one,) = take_in(drop=Drop(files=[file]), by=by, why=why)
-    if not isinstance(one, Arrived):
-        raise ValidationError({"proof_file": one.problem})
-    return one.scan
 
 
 def _check_day(report: Report, day: date | None) -> None:
@@ -76,7 +65,7 @@ def _fulfil(sending: ReportSending, *, by: Any) -> None:
     if duty is None or duty.done_on is not None or duty.waived_on is not None:
         return
     try:
-        doing.mark_done(duty=duty, on=sending.sent_on, how=done_words(sending), is_nil=_is_nil(sending.report),
+        doing.mark_done(duty=duty, on=sending.sent_on, how=done_words(sending), is_nil=duty.kind in NIL_KINDS and _is_nil(sending.report),
                         scan=sending.scan, by=by, why=_("report sent"))  # fmt: skip
     except DutyError as problem:
         raise ReportError(str(problem)) from problem
@@ -106,7 +95,7 @@ def void(*, sending: ReportSending, by: Any, why: str) -> ReportSending:
         raise ReportError(_("Say why it is voided."))
     with transaction.atomic():
         report = issued(sending.report, by=by)
-        current = ReportSending.objects.select_for_update().select_related("duty", "report").get(pk=sending.pk)
+        current = ReportSending.objects.select_for_update().get(pk=sending.pk)
         if current.voided_at is not None:
             raise ReportError(_("That entry is voided already."))
         current.voided_at, current.voided_by, current.voided_why = timezone.now(), by, why.strip()[:200]
@@ -119,6 +108,9 @@ def _take_back(sending: ReportSending, report: Report, *, by: Any, why: str) -> 
     duty = sending.duty and Duty.objects.select_for_update().get(pk=sending.duty.pk)
     if duty is None or duty.done_on != sending.sent_on or duty.done_how != done_words(sending):
         return
+    if duty.accepted_on is not None:
+        raise ReportError(_("The duty that it answers is accepted, on %(day)s. Take that back first.")
+                          % {"day": date_format(duty.accepted_on, "j F Y")})  # fmt: skip
     try:
         doing.take_back(duty=duty, by=by, why=why)
         others = ReportSending.objects.filter(duty=duty, voided_at__isnull=True, report__withdrawn_at__isnull=True)

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Final
 
 from accessions.people.models import User
-from governance.reports.composing import annual, provider
+from governance.reports.composing import agency, annual, certificate, diligence, landowner, provider
 from governance.reports.composing.scope import Progress
 from governance.reports.contents import Composed
 from governance.reports.models import Report, ReportKind
@@ -21,6 +21,10 @@ Composer = Callable[[Report, User, date, Progress | None], Composed]
 COMPOSERS: Final[Mapping[ReportKind, Composer]] = {
     ReportKind.PROVIDER: provider.composed,
     ReportKind.BENEFITS: annual.composed,
+    ReportKind.AGENCY: agency.composed,
+    ReportKind.LANDOWNER: landowner.composed,
+    ReportKind.DILIGENCE: diligence.composed,
+    ReportKind.CERTIFICATE: certificate.composed,
 }
 
 

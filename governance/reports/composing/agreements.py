@@ -7,7 +7,7 @@ not on file as an agreement.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -31,25 +31,31 @@ _ROWS: Final = (
 
 @dataclass(frozen=True)
 class Agreement:
-    """A paper on file. specimens: on how many of those asked about it bears by itself."""
+    """A paper on file. is_told: whether what stands in it may stand in the report."""
 
     paper: Paper
-    specimens: int
     is_told: bool
 
 
 @dataclass(frozen=True)
 class Agreements:
-    """The papers on file for some material. total: specimens asked about. ended: papers that no longer stand."""
+    """The papers on file for some material. bears: on how many specimens each set of papers bears. ended: how many
+    papers no longer stand."""
 
-    total: int
+    bears: Mapping[frozenset[int], int]
     on_file: Sequence[Agreement]
     ended: int
+
+    @property
+    def total(self) -> int:
+        """Specimens that were asked about."""
+        return sum(self.bears.values())
 
     def where(self, serves: Callable[[Paper], bool]) -> Found:
         """The papers that serve, told ones apart from those that stay out."""
         serving = [one for one in self.on_file if serves(one.paper)]
-        return Found(self.total, [one for one in serving if one.is_told], [one for one in serving if not one.is_told])
+        told = [one.paper for one in serving if one.is_told]
+        return Found(self.bears, told, [one.paper for one in serving if not one.is_told])
 
     def of_kinds(self, *kinds: str) -> Found:
         """The same by kind."""
@@ -58,30 +64,27 @@ class Agreements:
 
 @dataclass(frozen=True)
 class Found:
-    """Papers of one sort. total: specimens asked about, of which each bears on some."""
+    """Papers of one sort. bears: as of ``Agreements``."""
 
-    total: int
-    told: Sequence[Agreement]
-    kept_back: Sequence[Agreement]
+    bears: Mapping[frozenset[int], int]
+    told: Sequence[Paper]
+    kept_back: Sequence[Paper]
 
-    @property
-    def is_whole(self) -> bool:
-        """Whether one of the told papers bears on all of the material; several that share it are not added up."""
-        return any(one.specimens == self.total for one in self.told)
-
-    def values(self, value: Callable[[Paper], str]) -> list[str]:
-        """What the told papers say, each once, blanks left out."""
-        return list(dict.fromkeys(text for one in self.told if (text := value(one.paper))))
+    def covers_all(self, papers: Sequence[Paper]) -> bool:
+        """Whether one or another of some papers bears on each specimen."""
+        keys = {paper.pk for paper in papers}
+        return bool(self.bears) and all(not keys.isdisjoint(of) for of in self.bears)
 
     def answer(self, value: Callable[[Paper], str], owners: PrivateOwners, stated: str, missing: str) -> Told:
-        """What the papers say, and how that stands: ``stated`` if one speaks for all of the material, ``in-part`` if
+        """What the papers say, and how that stands: ``stated`` if they speak for all of the material, ``in-part`` if
         for some of it, ``kept-back`` if all that would say it stays out, else ``missing``."""
-        said = self.values(value)
-        shown = owners.named(said)
+        saying = [paper for paper in self.told if value(paper)]
+        shown = [paper for paper in saying if not owners.are_named_in(value(paper))]
+        withheld = len(saying) - len(shown)
         if not shown:
-            return Told(None, "kept-back" if said or self.kept_back else missing, withheld=len(said))
-        whole = any(one.specimens == self.total and value(one.paper) in shown for one in self.told)
-        return Told("; ".join(shown), stated if whole else "in-part", withheld=len(said) - len(shown))
+            return Told(None, "kept-back" if saying or self.kept_back else missing, withheld)
+        values = "; ".join(dict.fromkeys(map(value, shown)))
+        return Told(values, stated if self.covers_all(shown) else "in-part", withheld)
 
 
 @dataclass(frozen=True)
@@ -102,12 +105,10 @@ def whole_specimens(keys: Collection[int]) -> list[SpecimenRow]:
 def agreements(scope: Scope) -> Agreements:
     """The papers that bear on the material of a report: about a dozen queries."""
     rows = whole_specimens(scope.keys)
-    counted: Counter[int] = Counter()
-    for bears in bearing(rows).papers if rows else []:
-        counted.update(paper for paper in bears if paper > 0)
-    chosen = Paper.objects.filter(pk__in=counted).order_by("pk")
+    bears = Counter(bearing(rows).papers) if rows else Counter()
+    chosen = Paper.objects.filter(pk__in=frozenset().union(*bears)).order_by("pk")
     papers = list(chosen.select_related("issuer_agent").prefetch_related("statuses", "versions"))
     standing = {paper.pk: paper for paper in papers if lifetime(paper, scope.today).standing not in NOT_STANDING}
     disclosing = Disclosing(scope, standing)
-    on_file = [Agreement(paper, counted[key], disclosing.goes_in(key)) for key, paper in standing.items()]
-    return Agreements(len(rows), on_file, len(papers) - len(standing))
+    on_file = [Agreement(paper, disclosing.goes_in(key)) for key, paper in standing.items()]
+    return Agreements(bears, on_file, len(papers) - len(standing))

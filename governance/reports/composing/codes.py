@@ -49,16 +49,16 @@ WITHHELD: Final = "[…]"
 UNDATED, UNPLACED, UNIDENTIFIED, INDIVIDUALS = "undated", "unplaced", "unidentified", "individuals"
 NO_PAPER, PAPER_UNREAD, TERMS_UNREAD = "no-paper", "paper-unread", "terms-unread"
 USE_UNANSWERED, WHEREABOUTS = "use-unanswered", "whereabouts"
-PERIOD, TENURE, UNREGISTERED = "period", "tenure", "unregistered"
+PERIOD, TENURE, UNREGISTERED, NO_MATERIAL = "period", "tenure", "unregistered", "no-material"
 
 UNKNOWNS: Final = (
     UNDATED, UNPLACED, UNIDENTIFIED, INDIVIDUALS, NOT_JUDGED, NO_PAPER, PAPER_UNREAD, TERMS_UNREAD, USE_UNANSWERED,
-    WHEREABOUTS, PERIOD, TENURE, UNREGISTERED,
+    WHEREABOUTS, PERIOD, TENURE, UNREGISTERED, NO_MATERIAL,
 )  # fmt: skip
 """What the register cannot tell: the day of taking to the day; a position or a site; a name of a species; how many
 individuals exactly; any verdict; a paper for some layer that needs one; what a paper allows; what it says of uses; what
 the desk says of a use; where it is; whether it was taken in the period; whether on a day of the tenure; what of an
-accession is not registered yet."""
+accession is not registered yet; what material a paper speaks for."""
 
 ANSWER_STATES: Final = (
     "on-face", "in-terms", "linked", "on-file", "told", "yes", "in-part", "commercial", "non-commercial", "ask-first",
@@ -66,9 +66,9 @@ ANSWER_STATES: Final = (
 )  # fmt: skip
 """Of a field or item. With a value: it stands on the face of the paper; in the terms as they were read; in an agreement
 on file for the same material; in the register; people told it. yes: so by papers on file; in-part: so for some of the
-material only. not-needed: the certificate stands in for it. not-stated: no paper on file says so; not-found: it is on no face;
-not-known: neither the register nor anybody told. confidential: entered as such; kept-back: on file, and left out here.
-"""
+material only. not-needed: the certificate stands in for it. not-stated: no paper on file says so; not-found: it is on
+no face; not-known: neither the register nor anybody told. confidential: entered as such; kept-back: on file, and left
+out here."""
 
 PROMISE_STATES: Final = ("open", "overdue", "met", "closed", "not-measured")
 
@@ -84,7 +84,8 @@ CODES: Final[Mapping[str, tuple[str, ...]]] = {
     "in_period": (IN, OUTSIDE, MAYBE, NOT_KNOWN),
     "yes_no": (YES, NO),
     "told": (YES, NO, NOT_TOLD),
-    "benefits": tuple(f"M-{letter}" for letter in "abcdefghij") + tuple(f"N-{letter}" for letter in "abcdefghijklmnopq"),
+    "benefits": tuple(f"M-{letter}" for letter in "abcdefghij")
+    + tuple(f"N-{letter}" for letter in "abcdefghijklmnopq"),
     "promise_states": PROMISE_STATES,
     "duty_kinds": tuple(DutyKind.values),
     "duty_states": tuple(state.value for state in State),

@@ -105,7 +105,8 @@ def _read(line: str, before: Collection[str]) -> tuple[str, int, str]:
 
 def problems_of_texts(kind: str, texts: Mapping[str, str]) -> dict[str, tuple[str, ...]]:
     """For forms: by key of a text what is wrong with its lines; only of texts that are read by line."""
-    found = {key: numbers_by_taxon(texts.get(key) or "").problems for key in NUMBERS_BY_TAXON if key in TEXTS[kind]}
+    by_taxon = [key for key in NUMBERS_BY_TAXON if key in TEXTS[kind]]
+    found: dict[str, tuple[str, ...]] = {key: numbers_by_taxon(texts.get(key) or "").problems for key in by_taxon}
     if "confidential" in TEXTS[kind] and kind == "certificate":
         found["confidential"] = confidential_items(texts.get("confidential") or "").problems
     return {key: problems for key, problems in found.items() if problems}

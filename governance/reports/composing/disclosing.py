@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
 
 from accessions.people.models import Agent
-from accessions.sites.models import SiteTenure
 from governance.papers.models import Paper, PaperKind
 from governance.papers.restriction import is_readable, is_restricted
 from governance.reports.composing.codes import WITHHELD
+from governance.reports.composing.owners import PrivateOwners
 from governance.reports.composing.scope import Scope
 from governance.reports.contents import Note
 
@@ -28,6 +28,7 @@ OF_PRIVATE_PEOPLE: Final = frozenset(
 """Kinds of papers that private persons give: who did so is kept back, unless it is known to be an organisation."""
 
 _SHORTEST_NAME: Final = 3
+_WORD: Final = re.compile(r"\w+")
 
 
 @dataclass
@@ -36,8 +37,9 @@ class Disclosing:
 
     scope: Scope
     papers: Mapping[int, Paper]
-    sites: Collection[int] = ()
     kept_back: Counter[str] = field(default_factory=Counter)
+    _issuers: set[int] = field(default_factory=set)
+    _masked: dict[str, str] = field(default_factory=dict)
 
     @cached_property
     def closed(self) -> frozenset[int]:
@@ -68,29 +70,39 @@ class Disclosing:
         """Who gave a paper."""
         if not paper.issuer and paper.issuer_agent is None:
             return ""
-        if is_of_a_private_person(paper):
-            self.count("owners")
+        if paper.pk in self._private:
+            if paper.pk not in self._issuers:
+                self._issuers.add(paper.pk)
+                self.count("kept_owners")
             return WITHHELD
-        return paper.issuer or str(paper.issuer_agent)
+        return self.masked(paper.issuer or str(paper.issuer_agent)) or ""
 
     @cached_property
-    def _names(self) -> re.Pattern[str] | None:
-        """Names of private owners: those who gave papers, and those who held the sites."""
-        private = [paper for paper in self.papers.values() if is_of_a_private_person(paper)]
+    def _private(self) -> frozenset[int]:
+        """Papers that a private person gave; an issuer who is only written is looked up among the people on file."""
+        written = {paper.issuer for paper in self.papers.values() if paper.issuer and paper.issuer_agent is None}
+        people = set(Agent.objects.filter(kind=Agent.Kind.PERSON, name__in=written).values_list("name", flat=True))
+        return frozenset(
+            key for key, paper in self.papers.items()
+            if is_of_a_private_person(paper) or (paper.issuer_agent is None and paper.issuer in people)
+        )  # fmt: skip
+
+    @cached_property
+    def _names(self) -> OwnerNames:
+        """Names of private owners: those who gave papers, and those who held sites."""
+        private = [self.papers[key] for key in self._private]
         names = {paper.issuer for paper in private} | {str(p.issuer_agent) for p in private if p.issuer_agent}
-        tenures = SiteTenure.objects.filter(site__in=list(self.sites), agent__kind=Agent.Kind.PERSON)
-        names |= set(tenures.values_list("agent__name", flat=True)) if self.sites else set()
-        names |= set(tenures.values_list("agent__names__form", flat=True)) - {None} if self.sites else set()
-        return _any_of(names)
+        owners = Agent.objects.filter(pk__in=PrivateOwners().keys).order_by()
+        return OwnerNames.of(names.union(*owners.values_list("name", "names__form")))
 
     def masked(self, text: str | None) -> str | None:
-        """A text without names of private owners."""
-        if not text or self._names is None:
+        """A text without names of private owners; each text that holds one is counted once."""
+        if not text:
             return text
-        clean, number = self._names.subn(WITHHELD, text)
-        if number:
-            self.count("owners", number)
-        return clean
+        if text not in self._masked:
+            self._masked[text] = clean = self._names.out_of(text)
+            self.count("kept_owners", int(clean != text))
+        return self._masked[text]
 
     def notes(self) -> tuple[Note, ...]:
         """What was kept back, each with how many there are."""
@@ -105,8 +117,24 @@ def is_of_a_private_person(paper: Paper) -> bool:
     return paper.kind in OF_PRIVATE_PEOPLE
 
 
-def _any_of(names: Iterable[str]) -> re.Pattern[str] | None:
-    long_enough = sorted({name.strip() for name in names if len(name.strip()) >= _SHORTEST_NAME}, key=len, reverse=True)
-    if not long_enough:
-        return None
-    return re.compile("|".join(rf"(?<!\w){re.escape(name)}(?!\w)" for name in long_enough), re.IGNORECASE)
+@dataclass(frozen=True)
+class OwnerNames:
+    """Names that stay out. first_words: those with which they begin, folded: a text without any of these names nobody,
+    which is told long before a thousand names are tried at each of its words."""
+
+    first_words: frozenset[str]
+    pattern: re.Pattern[str] | None
+
+    @classmethod
+    def of(cls, names: Iterable[str | None]) -> OwnerNames:
+        told = {name.strip() for name in names if name and len(name.strip()) >= _SHORTEST_NAME}
+        long_first = sorted(told, key=lambda name: (-len(name), name))
+        found = "|".join(map(re.escape, long_first))
+        words = frozenset(word for name in told for word in _WORD.findall(name.casefold())[:1])
+        return cls(words, re.compile(rf"(?<!\w)(?:{found})(?!\w)", re.IGNORECASE) if found else None)
+
+    def out_of(self, text: str) -> str:
+        """The text with a mark in place of each name."""
+        if self.pattern is None or self.first_words.isdisjoint(_WORD.findall(text.casefold())):
+            return text
+        return self.pattern.sub(WITHHELD, text)

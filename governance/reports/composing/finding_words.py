@@ -1,4 +1,4 @@
-"""The words of many events and names at once, for the sentences of findings: what one specimen costs ten thousand do."""
+"""The words of many events and names at once, for the sentences of findings: each is read once, thousands together."""
 
 from __future__ import annotations
 
@@ -71,6 +71,10 @@ class FindingWords:
             of_event = self._events[one.run][one.event] if is_of_event else {}
             self._filled[place] = fill(sentence, of_event | self._names.get(one.name, {}))
         return self._filled[place]
+
+    def without_places(self, sentence: str, one: Judged) -> str | None:
+        """The same; None where the sentence writes where it was."""
+        return None if "where" in self._words_in(sentence) else self.filled(sentence, one)
 
 
 def _with_house(events: dict[int, set[int]]) -> Iterable[tuple[int, set[int], HouseRules]]:

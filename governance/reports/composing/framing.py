@@ -4,9 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from governance.papers.models import Paper
 from governance.reports.composing.declared import parts_of, texts_of
 from governance.reports.composing.scope import Scope
 from governance.reports.contents import Composed, Contents, Disclosure, Fact, Figure, MapData, Note, TableData
+
+
+def paper_of(scope: Scope) -> Paper:
+    """The paper that a report is about, with its issuer, turns, versions and what these say: six queries.
+
+    Raises:
+        ValueError: it is about none.
+    """
+    key = scope.report.paper_id
+    if key is None:
+        raise ValueError(f"report {scope.report.reference} is about no paper")
+    rows = Paper.objects.select_related("issuer_agent")
+    return rows.prefetch_related("statuses", "versions__use_terms", "versions__versiontaxons").get(pk=key)
 
 
 def framed(
@@ -30,5 +44,6 @@ def _day(day: object) -> str | None:
 
 
 def kept_back(**counted: int) -> tuple[Note, ...]:
-    """Notes of the part "disclosure" of what stayed out, each with how many there are; none of nothing."""
-    return tuple(Note(key, "disclosure", {"n": number}) for key, number in sorted(counted.items()) if number)
+    """Notes of the part "disclosure" of what stayed out ("kept_" and the word), each with how many there are; none of
+    nothing."""
+    return tuple(Note(f"kept_{key}", "disclosure", {"n": number}) for key, number in sorted(counted.items()) if number)

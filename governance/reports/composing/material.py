@@ -189,7 +189,7 @@ def rows_of(material: Material, shown: Shown, disclosing: Disclosing) -> list[Ro
             None if material.is_derived(row) else row.low, material.names[row.name].shown, place.first_on,
             place.last_on, sites[row.event] if is_open else None, localities[row.event] if is_open else None,
             place.latitude if is_open else None, place.longitude if is_open else None, material.taken_from(row), now,
-            holder, NOT_JUDGED if worst is None else _VERDICTS[worst], place.in_period,
+            disclosing.masked(holder), NOT_JUDGED if worst is None else _VERDICTS[worst], place.in_period,
         ))  # fmt: skip
-    disclosing.count("localities", sum(1 for row in material.rows if row.pk in shown.secret))
+    disclosing.count("kept_localities", sum(1 for row in material.rows if row.pk in shown.secret))
     return found

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -17,6 +17,7 @@ from typing import Final
 
 from accessions.people.models import Agent, AgentName
 from accessions.sites.models import SiteBoundary, SiteTenure
+from governance.reports.composing.codes import WITHHELD
 from governance.reports.contents import MapData, Point
 
 _DAY: Final = timedelta(1)
@@ -105,7 +106,7 @@ class Land:
                 continue
             if boundary.polygon:
                 areas.append((boundary.site.code, boundary.polygon))
-            else:
+            elif boundary.longitude_deg is not None and boundary.latitude_deg is not None:
                 points.append(
                     Point(boundary.site.code, boundary.longitude_deg, boundary.latitude_deg, boundary.radius_m)
                 )
@@ -145,6 +146,6 @@ class PrivateOwners:
         """Whether a text holds the name of one of them, in a form that the register has."""
         return self._names is not None and self._names.search(text) is not None
 
-    def named(self, texts: Sequence[str]) -> list[str]:
-        """The texts without those that name one of them."""
-        return [text for text in texts if not self.are_named_in(text)]
+    def masked(self, text: str) -> str:
+        """A text without their names."""
+        return text if self._names is None else self._names.sub(WITHHELD, text)

@@ -151,7 +151,7 @@ def _known(scope: Scope, keys: set[int]) -> dict[int, Paper]:
 
 def rows_of(papers: Papers, disclosing: Disclosing) -> list[Row]:
     """The rows of the table; papers that stay out are counted."""
-    disclosing.count("papers", len(disclosing.closed))
+    disclosing.count("kept_papers", len(disclosing.closed))
     return [_row(paper, papers, disclosing) for key, paper in papers.known.items() if key not in disclosing.closed]
 
 
@@ -176,5 +176,7 @@ def unread(papers: Papers, disclosing: Disclosing) -> tuple[Sequence[str], Seque
     )
     open_papers = [(key, paper) for key, paper in papers.known.items() if key not in disclosing.closed]
     without = [paper.reference for key, paper in open_papers if key not in papers.versions]
-    terms = [p.reference for key, p in open_papers if key in papers.versions and papers.versions[key].pk not in read_versions]
+    terms = [
+        p.reference for key, p in open_papers if key in papers.versions and papers.versions[key].pk not in read_versions
+    ]
     return without, terms

@@ -16,7 +16,7 @@ from governance.duties.queries.paper_material import specimens_under
 from governance.reports.composing.codes import IN, MAYBE, NOT_KNOWN, OUTSIDE
 from governance.reports.models import Report
 from governance.usedesk.models import UseItem
-from governance.usedesk.queries.material import among, of_country, with_taken
+from governance.usedesk.queries.material import Material, among, of_country, with_taken
 
 Progress = Callable[[str, int, int], None]
 """Told of each step: its key, how many rows are done, of how many."""
@@ -91,15 +91,18 @@ class Scope:
         """Keys of all material, with what was taken from it or pooled of it, wherever that is kept."""
         if self.report.paper_id is not None:
             return sorted(with_taken(specimens_under([self.report.paper_id])[self.report.paper_id]))
-        material = of_country(self.report.country)
         own = Specimen.objects.filter(event__country=self.report.country).order_by()
-        return sorted({*own.values_list("pk", flat=True), *material.taken})
+        return sorted({*own.values_list("pk", flat=True), *self._of_country.taken})
 
     def items(self) -> QuerySet[UseItem]:
         """Specimens of uses, of this material."""
         if self.report.paper_id is not None:
             return UseItem.objects.filter(among("specimen", self.keys)).order_by()
-        return of_country(self.report.country).items
+        return self._of_country.items
+
+    @cached_property
+    def _of_country(self) -> Material:
+        return of_country(self.report.country)
 
     def tell(self, step: str, done: int, total: int) -> None:
         """Say how far composing is."""

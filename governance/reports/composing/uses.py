@@ -112,8 +112,8 @@ def movements(uses: Uses, disclosing: Disclosing) -> list[Row]:
         back = sum(1 for item in items if uses.is_back(item)) if is_loan else None
         out = sum(1 for item in items if (item.use, item.specimen) in uses.whereabouts.out) if is_loan else None
         found.append((
-            str(made), made.deed, made.on.isoformat(), made.due_on and made.due_on.isoformat(), *_whom(made),
-            len(items), back, out, _request(made), _answer(items), _outside(items),
+            str(made), made.deed, made.on.isoformat(), made.due_on and made.due_on.isoformat(),
+            *_whom(made, disclosing), len(items), back, out, _request(made), _answer(items), _outside(items),
         ))  # fmt: skip
     return found
 
@@ -123,8 +123,8 @@ def uses_of(uses: Uses, disclosing: Disclosing) -> list[Row]:
     done = [deed for deed in Deed if deed not in MOVES | LOSES]
     return [
         (
-            str(made), made.deed, made.on.isoformat(), disclosing.masked(made.title), *_whom(made), len(items),
-            _request(made), _commercial(made), _answer(items), _outside(items),
+            str(made), made.deed, made.on.isoformat(), disclosing.masked(made.title),
+            *_whom(made, disclosing), len(items), _request(made), _commercial(made), _answer(items), _outside(items),
         )
         for made, items in uses.of(done)
     ]  # fmt: skip
@@ -144,7 +144,7 @@ def used(uses: Uses, disclosing: Disclosing, *, moved: bool, done: bool) -> list
     ]  # fmt: skip
 
 
-def sequences(uses: Uses) -> list[Row]:
+def sequences(uses: Uses, disclosing: Disclosing) -> list[Row]:
     """A row a sequence in the public archives: one query."""
     items = {item.pk: item for of in uses.by_use.values() for item in of}
     rows = Sequence.objects.filter(among("item", items)).order_by("item__use__on", "item", "accession_number")
@@ -154,7 +154,7 @@ def sequences(uses: Uses) -> list[Row]:
         made = uses.entries[item.use]
         found.append((
             number, marker, *uses.number(item), uses.name_of[item.specimen], str(made), made.on.isoformat(),
-            _whom(made)[0],
+            _whom(made, disclosing)[0],
         ))  # fmt: skip
     return found
 
@@ -175,7 +175,7 @@ def remedies(uses: Uses, disclosing: Disclosing) -> list[Row]:
     for one in rows:
         is_told = one.use_id in uses.by_use or one.done_on is None or period.has(one.done_on)
         if is_told and not disclosing.goes_in(one.paper_id):
-            disclosing.count("remedies")
+            disclosing.count("kept_remedies")
         elif is_told:
             found.append((
                 str(uses.entries[one.use_id]), disclosing.masked(one.paper.reference) if one.paper else None,
@@ -198,8 +198,11 @@ def losses(uses: Uses, disclosing: Disclosing) -> list[Row]:
     ]  # fmt: skip
 
 
-def _whom(made: Any) -> tuple[str | None, str | None]:
-    return (made.recipient.name, made.recipient.country or None) if made.recipient else (None, None)
+def _whom(made: Any, disclosing: Disclosing) -> tuple[str | None, str | None]:
+    """Who received or did it, and in which country."""
+    if made.recipient is None:
+        return None, None
+    return disclosing.masked(made.recipient.name), made.recipient.country or None
 
 
 def _request(made: Any) -> str | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
 
@@ -79,8 +79,11 @@ def read(scope: Scope) -> Verdicts:
     return Verdicts(standing)
 
 
-def rows_of(material: Material, verdicts: Verdicts, disclosing: Disclosing) -> list[Row]:
-    """A row a specimen and layer that is not fine, or was not before a person decided."""
+def rows_of(material: Material, verdicts: Verdicts, secret: Collection[int], disclosing: Disclosing) -> list[Row]:
+    """A row a specimen and layer that is not fine, or was not before a person decided.
+
+    secret: specimens whose place is kept back, and with it the findings that write it.
+    """
     reasons = _reasons({one.ruling for one in verdicts.standing.values()}, disclosing)
     decided = _decided([pk for pk, one in verdicts.standing.items() if one.is_overruled])
     words = FindingWords(
@@ -91,14 +94,15 @@ def rows_of(material: Material, verdicts: Verdicts, disclosing: Disclosing) -> l
         one = verdicts.standing.get(row.pk)
         if one is not None and (one.is_overruled or one.ruling in reasons):
             names = (material.numbers[row.pk], material.accessions[row.accession])
-            found += ((*names, *rest) for rest in _of_one(one, reasons, decided, words, disclosing))
-    disclosing.count("findings", sum(1 for row in found if row[4] is None))
+            told = words.without_places if row.pk in secret else words.filled
+            found += ((*names, *rest) for rest in _of_one(one, reasons, decided, told, disclosing))
+    disclosing.count("kept_findings", sum(1 for row in found if row[4] is None))
     return found
 
 
 def _of_one(
     one: Standing, reasons: Mapping[int, Sequence[Reason]], decided: Mapping[int, Mapping[tuple[int, int], str]],
-    words: FindingWords, disclosing: Disclosing,
+    told: Callable[[str, Standing], str | None], disclosing: Disclosing,
 ) -> Iterator[tuple[Any, ...]]:  # fmt: skip
     """Layer, verdict, finding, papers and decision. What a person decided stands beside what was worked out."""
     stands = strip_of(one.cells) if one.is_overruled else ""
@@ -106,12 +110,12 @@ def _of_one(
     of_ruling = reasons.get(one.ruling, ())
     for reason in of_ruling:
         verdict = int(stands[reason.layer]) if stands else reason.verdict
-        sentence = reason.sentence and disclosing.masked(words.filled(reason.sentence, one))
+        sentence = reason.sentence and disclosing.masked(told(reason.sentence, one))
         because = disclosing.masked(own.get((reason.layer, reason.verdict))) if own else None
         yield _LAYERS[reason.layer], _VERDICTS[verdict], sentence, reason.papers, because
-    told = {reason.layer for reason in of_ruling}
+    layers = {reason.layer for reason in of_ruling}
     for (layer, _computed), because in own.items():
-        if stands and layer not in told and int(stands[layer]) not in FINE:
+        if stands and layer not in layers and int(stands[layer]) not in FINE:
             yield _LAYERS[layer], _VERDICTS[int(stands[layer])], "", None, disclosing.masked(because)
 
 
@@ -167,5 +171,3 @@ def _decided(specimens: Collection[int]) -> dict[int, dict[tuple[int, int], str]
         if specimen in keys:
             found[specimen][layer, computed] = f"{reason} ({at:%Y-%m-%d})"
     return found
-
-

@@ -29,6 +29,26 @@ def test_benefits_name_their_letter_of_the_annex(code, source, word):
     assert benefit(code).decides
 
 
+# One word of each paragraph of the treaty's own list, as far as our shorter words keep it.
+IN_THE_TREATY = {
+    "M-a": "fees", "M-b": "up front", "M-c": "milestone", "M-d": "royalties", "M-e": "licence", "M-f": "trust funds",
+    "M-g": "salaries", "M-h": "research", "M-i": "joint ventures", "M-j": "intellectual property",
+    "N-a": "results", "N-b": "scientific research", "N-c": "product development", "N-d": "education and training",
+    "N-e": "databases", "N-f": "technology", "N-g": "technology transfer", "N-h": "institutional capacity",
+    "N-i": "access rules", "N-j": "training on genetic resources", "N-k": "inventories", "N-l": "local economy",
+    "N-m": "priority needs", "N-n": "professional relationships", "N-o": "livelihood security", "N-p": "social",
+    "N-q": "intellectual property",
+}  # fmt: skip
+
+
+def test_every_benefit_says_what_its_paragraph_says():
+    """Nagoya Protocol, Annex, 1(a) to 1(j) and 2(a) to 2(q): all 27, and each names its own paragraph."""
+    assert list(benefits()) == list(IN_THE_TREATY)
+    for code, words in IN_THE_TREATY.items():
+        assert words in benefit(code).text, code
+        assert benefit(code).source == f"Nagoya Protocol, Annex, {'12'[code[0] == 'N']}({code[2]})"
+
+
 @pytest.mark.parametrize("code", ["j", "M-k", "N-r", "m-a", ""])
 def test_a_letter_alone_is_no_benefit(code):
     """Joint ownership stands in both lists, as M-j and N-q."""

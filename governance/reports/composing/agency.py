@@ -1,0 +1,284 @@
+"""The return to the authority of a permit: what was taken under it in a period, by taxon; or that nothing was.
+
+What was released or salvaged is not in the register: people tell it. What nobody told is not known, never 0.
+
+Source of what is asked: permit report form of the Australian Government under Part 8A of the EPBC Regulations, eight
+items (a published copy was read, 2026-11-20), and annual returns of state agencies for numbers by taxon.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Final
+
+from accessions.people.models import User
+from governance.papers.lifetimes import Lifetime, lifetime
+from governance.papers.models import Paper
+from governance.reports.composing import material as reading
+from governance.reports.composing import papers as papers_of
+from governance.reports.composing import uses as uses_of
+from governance.reports.composing import whereabouts as whereabouts_of
+from governance.reports.composing.codes import IN, INDIVIDUALS, MAYBE, NOT_KNOWN, PERIOD, UNDATED, UNREGISTERED
+from governance.reports.composing.declared import NUMBERS_BY_TAXON, Numbers, numbers_by_taxon, taxon_key, unread_notes
+from governance.reports.composing.disclosing import Disclosing
+from governance.reports.composing.framing import framed, paper_of
+from governance.reports.composing.limits import Limits, limits_of
+from governance.reports.composing.material import Material, Shown, Taken
+from governance.reports.composing.scope import Period, Progress, Scope
+from governance.reports.composing.unregistered import accessions_not_registered, taken_without_papers
+from governance.reports.contents import (
+    SUM,
+    ColumnType,
+    Composed,
+    Disclosure,
+    Fact,
+    Figure,
+    Note,
+    Proof,
+    Row,
+    TableData,
+    figure,
+)
+from governance.reports.models import Report
+from governance.reports.tables import table
+from governance.usedesk.deeds import Deed
+from governance.usedesk.models import DeskRules
+
+FINDINGS_WORDS: Final = 250
+"""About how many words the findings have. Source: item 3 of the Australian form; other authorities may want others."""
+
+
+@dataclass
+class _OfTaxon:
+    """What was taken of one taxon. written: keys of the names under which it stands."""
+
+    shown: str
+    individuals: int = 0
+    days: list[str] = field(default_factory=list)
+    sites: set[str] = field(default_factory=set)
+    written: set[int] = field(default_factory=set)
+
+
+@dataclass(frozen=True)
+class _Return:
+    """All that the return is composed from. whole: the specimens that were taken in the field."""
+
+    scope: Scope
+    paper: Paper
+    life: Lifetime
+    material: Material
+    whole: Sequence[Taken]
+    told: dict[str, Numbers]
+    disclosing: Disclosing
+
+    @property
+    def is_told(self) -> bool:
+        """Whether what stands in the permit may stand in the report."""
+        return self.disclosing.goes_in(self.paper.pk)
+
+    def in_period(self, *codes: str) -> list[Taken]:
+        return [row for row in self.whole if self.material.places[row.event].in_period in codes]
+
+
+def composed(report: Report, reader: User, today: date, progress: Progress | None = None) -> Composed:
+    """The return of the permit of a report."""
+    scope = Scope.of(report, reader, today, progress)
+    of = _read(scope)
+    limits = limits_of(of.paper, scope.period) if of.is_told else Limits((), is_one_year=False)
+    taken, samples = table("taken", _taken(of, limits)), table("material", _samples(of))
+    unknown = table("unknown", _unknown(of))
+    movements, uses = _given_on(of)
+    if not of.is_told:
+        of.disclosing.count("kept_papers")
+    facts = [*_facts(of), Fact("nil_return", _nil(of, taken, unknown), ColumnType.WORD, "nil_answers")]
+    notes = [
+        *_notes(of, limits), *_declarations(movements, uses), *unread_notes("taken", of.told),
+        *_doubts(of, taken, unknown),
+    ]  # fmt: skip
+    return framed(
+        scope, of.paper.reference, Disclosure("agency", "exact", kept_back=of.disclosing.notes()),
+        [taken, samples, movements, uses, unknown], facts=facts,
+        figures=_figures(taken, samples, movements, uses, unknown), notes=notes,
+    )  # fmt: skip
+
+
+def _read(scope: Scope) -> _Return:
+    report = scope.report
+    paper = paper_of(scope)
+    material = reading.read(scope)
+    told = {key: numbers_by_taxon(report.texts.get(key) or "") for key in NUMBERS_BY_TAXON}
+    return _Return(
+        scope, paper, lifetime(paper, scope.today), material,
+        [row for row in material.rows if not material.is_derived(row)], told,
+        Disclosing(scope, {paper.pk: paper}),
+    )  # fmt: skip
+
+
+def _taken(of: _Return, limits: Limits) -> list[Row]:
+    """A row a taxon, by name. What is in the register was removed for good, wherever it is by now."""
+    found: dict[str, _OfTaxon] = {}
+    for row in of.in_period(IN):
+        name, place = of.material.names[row.name], of.material.places[row.event]
+        one = found.setdefault(taxon_key(name.shown), _OfTaxon(name.shown))
+        one.individuals += row.low
+        one.written.add(row.name)
+        one.days += [day for day in (place.first_on, place.last_on) if day]
+        one.sites.add(of.disclosing.masked(place.site) or "")
+    for told in of.told.values():
+        for key, name_as_told in told.names.items():
+            found.setdefault(key, _OfTaxon(name_as_told))
+    return [
+        (
+            one.shown or None, one.individuals, one.individuals, of.told["released"].of(key),
+            of.told["salvaged"].of(key), limits.of(key, one.written), min(one.days, default=None),
+            max(one.days, default=None), "; ".join(sorted(one.sites - {""})),
+        )
+        for key, one in sorted(found.items(), key=lambda item: (item[0] == "", item[0]))
+    ]  # fmt: skip
+
+
+def _samples(of: _Return) -> list[Row]:
+    """Every specimen that was taken in the period, or may have been; without a verdict, which nobody asks for here."""
+    rows = of.in_period(IN, MAYBE, NOT_KNOWN)
+    secret = papers_of.read(of.scope, of.material).secret()
+    shown = Shown({}, whereabouts_of.read(of.scope), secret)
+    place = table("material", ()).place("verdict")
+    material = replace(of.material, rows=rows)
+    return [(*row[:place], None, *row[place + 1 :]) for row in reading.rows_of(material, shown, of.disclosing)]
+
+
+def _unknown(of: _Return) -> list[Row]:
+    """What may have been taken in the period, of how many nobody knows, and what was not registered yet."""
+
+    def rows(question: str, specimens: Sequence[Taken]) -> Iterator[Row]:
+        numbers, accessions = of.material.numbers, of.material.accessions
+        return ((question, numbers[row.pk], accessions[row.accession], None) for row in specimens)
+
+    uncounted = [row for row in of.in_period(IN) if row.assumed or row.low != row.high]
+    unregistered = accessions_not_registered(of.paper, of.scope.period)
+    return [
+        *rows(UNDATED, of.in_period(NOT_KNOWN)), *rows(PERIOD, of.in_period(MAYBE)), *rows(INDIVIDUALS, uncounted),
+        *((UNREGISTERED, None, number, None) for number in unregistered),
+    ]  # fmt: skip
+
+
+def _given_on(of: _Return) -> tuple[TableData, TableData]:
+    """What went to third parties, and what was used commercially, whenever: the declarations know no period."""
+    scope = replace(of.scope, period=Period())
+    uses = uses_of.read(scope, of.material, whereabouts_of.read(scope))
+    moved = table("movements", uses_of.movements(uses, of.disclosing))
+    done = table("uses", uses_of.uses_of(uses, of.disclosing))
+    deed, commercial = moved.place("deed"), done.place("commercial")
+    return (
+        table("movements", (row for row in moved.rows if row[deed] != Deed.RETURN)),
+        table("uses", (row for row in done.rows if row[commercial] == "yes")),
+    )
+
+
+def _nil(of: _Return, taken: TableData, unknown: TableData) -> str:
+    """Whether it is a nil return: only where nothing was taken, and nothing can have been that is not known here."""
+    if _was_taken(taken):
+        return "not-nil"
+    is_unread = any(told.problems for told in of.told.values())
+    return "cannot-tell" if unknown.rows or is_unread or _unlinked(of) else "nil"
+
+
+def _was_taken(taken: TableData) -> bool:
+    """Whether something was taken, released or salvaged for certain; a 0 that people told is none."""
+    columns = [taken.place(key) for key in ("taken", "released", "salvaged")]
+    return any(row[place] for row in taken.rows for place in columns)
+
+
+def _unlinked(of: _Return) -> int:
+    """Specimens of the country that may have been taken in the period, and on which no paper bears at all."""
+    return taken_without_papers(of.scope.country, of.scope.period)
+
+
+def _doubts(of: _Return, taken: TableData, unknown: TableData) -> list[Note]:
+    """Why a nil return cannot be told."""
+    found = [
+        Note(f"unknown_{question}", "unknown", {"n": number}, Proof("unknown", {"question": question}))
+        for question in (UNDATED, PERIOD, INDIVIDUALS, UNREGISTERED)
+        if (number := sum(1 for row in unknown.rows if row[0] == question))
+    ]
+    if not _was_taken(taken) and (number := _unlinked(of)):
+        found.append(Note("unlinked_material", "unknown", {"n": number}))
+    return found
+
+
+def _facts(of: _Return) -> list[Fact]:
+    """Item 1: the permit; and for item 8 who signs for whom."""
+    paper, house = of.paper, DeskRules.objects.first()
+    first, last = (day.isoformat() if day else None for day in (of.life.first, of.life.last))
+    face = [
+        Fact("second_number", paper.second_number or None),
+        Fact("holder", of.disclosing.masked(paper.holder) or None),
+        Fact("issuer", of.disclosing.issuer(paper) or None),
+        Fact("issued_on", paper.issued_on.isoformat() if paper.issued_on else None, ColumnType.DAY),
+    ]
+    return [
+        Fact("paper_kind", paper.kind, ColumnType.WORD, "paper_kinds"),
+        Fact("paper_number", paper.reference),
+        *(face if of.is_told else ()),
+        Fact("valid_from", first, ColumnType.DAY),
+        Fact("valid_to", last, ColumnType.DAY),
+        Fact("institution", (house and house.institution) or None),
+        Fact("address", (house and house.address) or None),
+    ]
+
+
+def _figures(taken: TableData, samples: TableData, movements: TableData, uses: TableData,
+             unknown: TableData) -> list[Figure]:  # fmt: skip
+    """Numbers that nobody told have no figure: their sum would read as 0."""
+    told = [key for key in NUMBERS_BY_TAXON if any(row[taken.place(key)] is not None for row in taken.rows)]
+    return [
+        figure("taken", taken, measure=SUM + "taken"),
+        figure("removed", taken, measure=SUM + "removed"),
+        *(figure(key, taken, measure=SUM + key) for key in told),
+        figure("taxa", taken),
+        figure("samples", samples, where={"in_period": IN}),
+        figure("samples_maybe", samples, where={"in_period": MAYBE}),
+        figure("samples_undated", samples, where={"in_period": NOT_KNOWN}),
+        figure("transfers", movements),
+        figure("commercial_uses", uses),
+        figure("not_known", unknown),
+    ]
+
+
+def _notes(of: _Return, limits: Limits) -> list[Note]:
+    """What is missing of what the form asks, and what limits the permit has."""
+    texts = of.scope.report.texts
+    words = len(str(texts.get("findings") or "").split())
+    notes = [
+        Note("findings_words", "findings", {"n": words, "most": FINDINGS_WORDS}) if words else
+        Note("findings_missing", "findings"),
+        Note("duplicate_told", "duplicate") if str(texts.get("duplicate") or "").strip() else
+        Note("duplicate_missing", "duplicate"),
+        Note("sign_here", "signature"),
+        *limits.notes("taken"),
+    ]  # fmt: skip
+    if words > FINDINGS_WORDS:
+        notes.append(Note("findings_long", "findings", {"n": words, "most": FINDINGS_WORDS}))
+    notes += [
+        Note(f"{key}_not_told", "taken") for key, told in of.told.items() if not told.numbers and not told.problems
+    ]
+    return notes
+
+
+def _declarations(movements: TableData, uses: TableData) -> list[Note]:
+    """Items 5 to 7: what the signatory declares, each beside what the register holds of it."""
+    return [
+        Note("declare_correct", "declarations"),
+        Note("declare_no_commercial_use", "declarations"),
+        _recorded("commercial_uses", uses),
+        Note("declare_no_transfer", "declarations"),
+        _recorded("transfers", movements),
+    ]
+
+
+def _recorded(key: str, of: TableData) -> Note:
+    if not of.rows:
+        return Note(f"{key}_none", "declarations")
+    return Note(f"{key}_recorded", "declarations", {"n": len(of.rows)}, Proof(of.key))

@@ -1,0 +1,85 @@
+"""Benefits and deposits of a report: what was promised, what was given within the period, what was deposited."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from governance.duties.queries import benefits as kept
+from governance.duties.queries import deposits as deposited
+from governance.duties.queries.benefits import PromiseLine
+from governance.reports.composing.disclosing import Disclosing
+from governance.reports.composing.scope import Scope
+from governance.reports.contents import Row, plain_number
+
+
+def promise_lines(scope: Scope, disclosing: Disclosing) -> list[PromiseLine]:
+    """Promises to the country or by the paper, whatever the period, as they stand today."""
+    found = kept.promises(scope.report.country, scope.report.paper, today=scope.today)
+    told = [line for line in found if disclosing.goes_in(line.promise.paper_id)]
+    disclosing.count("kept_benefits", len(found) - len(told))
+    scope.tell("benefits", len(told), len(found))
+    return told
+
+
+def promises(lines: list[PromiseLine], disclosing: Disclosing) -> list[Row]:
+    """A row a promise."""
+    return [
+        (
+            _reference(line.promise.paper, disclosing), line.promise.clause_number, line.promise.code,
+            disclosing.masked(line.promise.what), disclosing.masked(line.promise.beneficiary), _decimal(line.promised),
+            _decimal(line.given), _decimal(line.open), line.unit, _iso(line.promise.due_on), str(line.state),
+        )
+        for line in lines
+    ]  # fmt: skip
+
+
+def given(scope: Scope, disclosing: Disclosing) -> list[Row]:
+    """A row a benefit that was given in the period, or lasted into it, oldest first."""
+    period = scope.period
+    found = kept.given(scope.report.country, scope.report.paper, period.first, period.last)
+    told = [one for one in reversed(found) if disclosing.goes_in(one.paper_id) and _promised(one, disclosing)]
+    disclosing.count("kept_benefits", len(found) - len(told))
+    return [
+        (
+            one.on.isoformat(), _iso(one.until_on), one.code, disclosing.masked(one.what),
+            disclosing.masked(one.beneficiary), one.country or None,
+            _decimal(one.amount if one.amount is not None else one.quantity), one.currency or one.unit,
+            _reference(one.paper, disclosing), disclosing.masked(one.evidence),
+        )
+        for one in told
+    ]  # fmt: skip
+
+
+def _promised(one: Any, disclosing: Disclosing) -> bool:
+    return one.promise is None or disclosing.goes_in(one.promise.paper_id)
+
+
+def deposits(scope: Scope, disclosing: Disclosing) -> list[Row]:
+    """A row a deposit within the period, oldest first."""
+    period = scope.period
+    found = deposited.deposits(scope.report.country, scope.report.paper, period.first, period.last)
+    told = [line for line in reversed(found) if disclosing.goes_in(line.deposit.paper_id)]
+    disclosing.count("kept_deposits", len(found) - len(told))
+    return [
+        (
+            line.deposit.on.isoformat(), line.deposit.depository, line.deposit.country,
+            line.accession.number if line.accession else None, line.count, disclosing.masked(line.deposit.what),
+            line.receipt or None, _iso(line.deposit.receipt_on), _reference(line.deposit.paper, disclosing),
+            str(line.deposit.use) if line.deposit.use else None,
+        )
+        for line in told
+    ]  # fmt: skip
+
+
+def _reference(paper: Any, disclosing: Disclosing) -> str | None:
+    return disclosing.masked(paper.reference) if paper is not None else None
+
+
+def _decimal(value: Decimal | None) -> str | None:
+    return None if value is None else plain_number(value)
+
+
+def _iso(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()

@@ -1,0 +1,313 @@
+"""The due-diligence sheet: the fields that a user seeks, keeps and passes on, filled from the register and by people.
+
+What is not known stays not known, whatever would be likely. The sheet gives what is on file; whether due diligence was
+exercised is the user's to declare, and is nowhere said here.
+
+Source: ``jurisdictions/data/diligence_fields.yaml``: Regulation (EU) 511/2014, Art. 4(3), and Implementing Regulation
+(EU) 2015/1866, Annexes II and III; each field says whether its source was read.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cached_property
+from typing import Final
+
+from django.db.models import Q
+
+from accessions.material.models import Accession, SamplingEvent, Specimen
+from accessions.people.models import User
+from governance.engine.tables import Layer
+from governance.engine.uses import RecipientKind, Said
+from governance.jurisdictions import diligence_fields
+from governance.papers.lifetimes import in_order, lifetime
+from governance.papers.models import Paper, PaperKind, UseTerm
+from governance.reports.composing import material as reading
+from governance.reports.composing.agreements import Agreements, Told, agreements
+from governance.reports.composing.codes import NO_MATERIAL, UNDATED, UNPLACED
+from governance.reports.composing.framing import framed, kept_back
+from governance.reports.composing.material import Material
+from governance.reports.composing.own_scope import OwnScope
+from governance.reports.composing.owners import PrivateOwners
+from governance.reports.composing.scope import Progress, Scope
+from governance.reports.contents import (
+    ColumnType,
+    Composed,
+    Disclosure,
+    Fact,
+    Figure,
+    Note,
+    Proof,
+    Row,
+    TableData,
+    figure,
+)
+from governance.reports.models import Report
+from governance.reports.tables import table
+from governance.usedesk.deeds import FOR_GOOD, LOANS, Deed
+from governance.usedesk.models import DeskRules, MadeUse
+from governance.usedesk.queries.material import among
+
+_NOT_KNOWN: Final = Told(None, "not-known")
+_MOST: Final = 20
+"""Values of one field that are listed; how many more there are is said by "+ n"."""
+
+_CONSENT, _TERMS = PaperKind.PRIOR_INFORMED_CONSENT, PaperKind.MUTUALLY_AGREED_TERMS
+_CERTIFICATE: Final = PaperKind.CERTIFICATE_OF_COMPLIANCE
+_NO_PERMITS: Final = frozenset({_CONSENT, _TERMS, _CERTIFICATE})
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """What the fields are filled from. withheld: how many of each kind of thing stayed out."""
+
+    scope: Scope
+    around: Agreements
+    owners: PrivateOwners
+    withheld: Counter[str] = field(default_factory=Counter)
+
+    @cached_property
+    def material(self) -> Material:
+        return reading.read(self.scope)
+
+    @cached_property
+    def whole(self) -> list[reading.Taken]:
+        return [row for row in self.material.rows if not self.material.is_derived(row)]
+
+    @cached_property
+    def regions(self) -> Mapping[int, str]:
+        """By event its country and region; "" where no country is known. Nothing nearer is told."""
+        rows = SamplingEvent.objects.filter(among("pk", {row.event for row in self.whole})).order_by()
+        return {
+            pk: f"{country}: {region}" if country and region else country
+            for pk, country, region in rows.values_list("pk", "country", "state_province")
+        }
+
+    @cached_property
+    def terms(self) -> list[UseTerm]:
+        """What the told agreements say of uses, in the versions that stand today; a silent term says nothing."""
+        versions = []
+        for one in self.around.on_file:
+            if one.is_told and (one.paper.kind == _TERMS or _is_permit(one.paper) or one.paper.kind == _CONSENT):
+                last = in_order(one.paper.versions.all())[-1:]
+                standing = lifetime(one.paper, self.scope.today).version
+                versions += [standing] if standing else last
+        rows = UseTerm.objects.filter(version__in=[version.pk for version in versions]).exclude(said=int(Said.SILENT))
+        return list(rows.select_related("version__paper").order_by("version__paper", "use"))
+
+    def text(self, *keys: str) -> Told:
+        """What people told."""
+        told = [text for key in keys if (text := str(self.scope.report.texts.get(key) or "").strip())]
+        return Told("; ".join(told), "told") if told else _NOT_KNOWN
+
+    def of_papers(
+        self, serves: Callable[[Paper], bool], value: Callable[[Paper], str], stated: str = "on-file"
+    ) -> Told:
+        return self.around.where(serves).answer(value, self.owners, stated, "not-known")
+
+    def listed(self, values: Iterable[str]) -> Told:
+        """Values of the material: in part where some of it has none."""
+        found = list(values)
+        named = sorted({self.owners.masked(value) for value in found if value})
+        if not named:
+            return _NOT_KNOWN
+        return Told(_some(named), "on-file" if all(found) else "in-part")
+
+
+def _some(values: list[str]) -> str:
+    more = [f"+ {len(values) - _MOST}"] if len(values) > _MOST else []
+    return "; ".join([*values[:_MOST], *more])
+
+
+def _is_permit(paper: Paper) -> bool:
+    """An access permit, or its equivalent: another paper that answers the layer of access."""
+    return paper.kind == PaperKind.ACCESS_PERMIT or (
+        bool(paper.layers >> Layer.ACCESS & 1) and paper.kind not in _NO_PERMITS
+    )
+
+
+def _reference(paper: Paper) -> str:
+    return paper.reference
+
+
+def _days(sheet: _Sheet) -> Told:
+    """The first and the last day of taking, as ISO 8601 writes an interval."""
+    places = [sheet.material.places[row.event] for row in sheet.whole]
+    days = sorted({day for place in places for day in (place.first_on, place.last_on) if day})
+    if not days:
+        return _NOT_KNOWN
+    span = days[0] if days[0] == days[-1] else f"{days[0]}/{days[-1]}"
+    return Told(span, "on-file" if all(place.first_on and place.last_on for place in places) else "in-part")
+
+
+def _source(sheet: _Sheet) -> Told:
+    """From whom the accessions came; a private owner is not named."""
+    sources = Accession.objects.filter(among("pk", {row.accession for row in sheet.material.rows})).order_by("number")
+    rows = list(sources.values_list("source", "source__name"))
+    named = [name for agent, name in rows if agent is not None and agent not in sheet.owners.keys]
+    hidden = sum(1 for agent, _name in rows if agent in sheet.owners.keys)
+    sheet.withheld["owners"] += hidden
+    if not named:
+        return Told(None, "kept-back") if hidden else _NOT_KNOWN
+    return Told(_some(sorted(set(named))), "on-file" if len(named) == len(rows) else "in-part")
+
+
+def _user(_sheet: _Sheet) -> Told:
+    house = DeskRules.objects.first()
+    told = [text for text in (house.institution, house.address) if text] if house else []
+    return Told(", ".join(told), "on-file") if told else _NOT_KNOWN
+
+
+def _later_users(sheet: _Sheet) -> Told:
+    """Institutions that received some of it; people, and those of whom nobody knows what they are, are not named."""
+    deeds = (LOANS | FOR_GOOD) - {Deed.DISPOSAL}
+    uses = sheet.scope.items().filter(use__voided_at__isnull=True, use__deed__in=deeds).values("use")
+    rows = MadeUse.objects.filter(pk__in=uses, recipient__isnull=False).order_by()
+    people = Q(recipient__kind__isnull=True) | Q(recipient__kind=int(RecipientKind.INDIVIDUAL))
+    named = sorted(set(rows.exclude(people).values_list("recipient__name", flat=True)))
+    hidden = rows.filter(people).values("recipient").distinct().count()
+    sheet.withheld["recipients"] += hidden
+    if not named:
+        return Told(None, "kept-back" if hidden else "not-found")
+    return Told(_some([sheet.owners.masked(name) for name in named]), "in-part" if hidden else "on-file")
+
+
+def _rights(sheet: _Sheet) -> Told:
+    """Which agreements were read to say something of uses; that none was is not that there are no obligations."""
+    papers = {term.version.paper_id for term in sheet.terms}
+    return sheet.of_papers(lambda paper: paper.pk in papers, _reference, "in-terms")
+
+
+def _content(sheet: _Sheet) -> Told:
+    """The clauses of the agreed terms, in their words."""
+    clauses = [
+        f"{term.version.paper.reference} {term.clause_number}".strip() + f": {term.clause}"
+        for term in sheet.terms if term.version.paper.kind == _TERMS and term.clause
+    ]  # fmt: skip
+    covering = sheet.of_papers(lambda paper: paper.kind == _TERMS, _reference, "in-terms")
+    if not clauses or covering.value is None:
+        return Told(None, covering.state if covering.state == "kept-back" else "not-known")
+    return Told(sheet.owners.masked(" | ".join(dict.fromkeys(clauses))), covering.state)
+
+
+_Filling = Callable[[_Sheet], Told]
+
+_FILLINGS: Final[Mapping[str, _Filling]] = {
+    "research_subject": lambda sheet: sheet.text("research", "grant"),
+    "funding_recipient": lambda sheet: sheet.text("recipient"),
+    "certificate_identifier": lambda sheet: sheet.of_papers(lambda paper: paper.kind == _CERTIFICATE, _reference),
+    "place_of_access": lambda sheet: sheet.listed(sheet.regions.values()),
+    "description": lambda sheet: sheet.listed({sheet.material.names[row.name].shown for row in sheet.whole}),
+    "date_of_access": _days,
+    "access_permit": lambda sheet: sheet.of_papers(_is_permit, _reference),
+    "pic_granted_by": lambda sheet: sheet.of_papers(lambda paper: paper.kind == _CONSENT, lambda paper: paper.issuer),
+    "pic_granted_to": lambda sheet: sheet.of_papers(lambda paper: paper.kind == _CONSENT, lambda paper: paper.holder),
+    "mat": lambda sheet: sheet.of_papers(lambda paper: paper.kind == _TERMS, _reference, "yes"),
+    "source": _source,
+    "funding_source": lambda sheet: sheet.text("funding"),
+    "confidential": lambda sheet: sheet.text("confidential"),
+    "product": lambda sheet: sheet.text("product"),
+    "user": _user,
+    "event": lambda sheet: sheet.text("event"),
+    "rights_and_obligations": _rights,
+    "subsequent_users": _later_users,
+    "mat_content": _content,
+}
+"""How each field is filled; one without a filling is known neither to the register nor to anybody who told it."""
+
+
+def composed(report: Report, reader: User, today: date, progress: Progress | None = None) -> Composed:
+    """The sheet of the accession or the paper of a report."""
+    scope = _scope(Scope.of(report, reader, today, progress))
+    sheet = _Sheet(scope, agreements(scope), PrivateOwners())
+    answers = {key: _FILLINGS[key](sheet) if key in _FILLINGS else _NOT_KNOWN for key in diligence_fields()}
+    fields, unknown = table("fields", _rows(answers)), table("unknown", _unknown(sheet))
+    sheet.withheld["owners"] += sum(told.withheld for told in answers.values())
+    sheet.withheld["papers"] += sum(1 for one in sheet.around.on_file if not one.is_told)
+    sheet.withheld["localities"] += sum(
+        1 for row in sheet.whole
+        if sheet.material.places[row.event].latitude or sheet.material.places[row.event].locality
+    )  # fmt: skip
+    disclosure = Disclosure("diligence", "region", kept_back=kept_back(**sheet.withheld))
+    return framed(
+        scope, _subject(report), disclosure, [fields, unknown], facts=_facts(sheet),
+        figures=_figures(fields, unknown), notes=_notes(sheet, fields, unknown),
+    )  # fmt: skip
+
+
+def _scope(scope: Scope) -> Scope:
+    """Of an accession its specimens; of a paper what it bears on."""
+    accession = scope.report.accession_id
+    if accession is None:
+        return scope
+    own = Specimen.objects.filter(accession=accession).order_by().values_list("pk", flat=True)
+    return OwnScope(scope.report, scope.reader, scope.today, scope.progress, scope.period, frozenset(own))
+
+
+def _subject(report: Report) -> str:
+    return report.accession.number if report.accession else str(report.paper)
+
+
+def _rows(answers: Mapping[str, Told]) -> list[Row]:
+    """The fields in order. Where a certificate covers all of the material, it stands in for those that say so."""
+    is_certified = answers["certificate_identifier"].state == "on-file"
+    rows: list[Row] = []
+    for one in diligence_fields().values():
+        told = Told(None, "not-needed") if is_certified and one.without_certificate else answers[one.code]
+        rows.append((one.number, one.code, told.value, told.state, one.source, one.basis))
+    return rows
+
+
+def _unknown(sheet: _Sheet) -> list[Row]:
+    """Specimens without a day or a country of taking; that there is no material at all."""
+    if not sheet.whole:
+        return [(NO_MATERIAL, None, None, _subject(sheet.scope.report))]
+    rows: list[Row] = []
+    for row in sheet.whole:
+        number, accession = sheet.material.numbers[row.pk], sheet.material.accessions[row.accession]
+        if sheet.material.places[row.event].first_on is None:
+            rows.append((UNDATED, number, accession, None))
+        if not sheet.regions[row.event]:
+            rows.append((UNPLACED, number, accession, None))
+    return sorted(rows, key=lambda row: str(row[0]))
+
+
+def _facts(sheet: _Sheet) -> list[Fact]:
+    accession, paper = sheet.scope.report.accession, sheet.scope.report.paper
+    return [
+        *([Fact("accession", accession.number)] if accession else []),
+        *([Fact("paper_number", paper.reference)] if paper and not accession else []),
+        Fact("made_on", sheet.scope.today.isoformat(), ColumnType.DAY),
+    ]
+
+
+def _figures(fields: TableData, unknown: TableData) -> list[Figure]:
+    return [
+        figure("fields", fields),
+        *(figure(f"fields_{state.replace('-', '_')}", fields, where={"state": state})
+          for state in ("not-known", "in-part", "kept-back", "not-needed")),
+        figure("fields_from_memory", fields, where={"basis": "memory"}),
+        figure("not_known", unknown),
+    ]  # fmt: skip
+
+
+def _notes(sheet: _Sheet, fields: TableData, unknown: TableData) -> list[Note]:
+    notes = [
+        Note("to_be_confirmed", "fields", {"n": sum(1 for row in fields.rows if row[-1] == "memory")},
+             Proof("fields", {"basis": "memory"})),
+        Note("not_a_declaration", "declaration"),
+        Note("sign_here", "declaration"),
+    ]  # fmt: skip
+    if any(row[1] == "certificate_identifier" and row[2] for row in fields.rows):
+        notes.append(Note("certificate_of_its_user", "fields"))
+    if sheet.around.ended:
+        notes.append(Note("agreements_ended", "fields", {"n": sheet.around.ended}))
+    for question in (NO_MATERIAL, UNDATED, UNPLACED):
+        if number := sum(1 for row in unknown.rows if row[0] == question):
+            notes.append(
+                Note(f"unknown_{question}", "unknown", {"n": number}, Proof("unknown", {"question": question}))
+            )
+    return notes

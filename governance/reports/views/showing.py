@@ -1,0 +1,41 @@
+"""What the pages of one report show alike: the preview, the checklist, the history."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from accessions.people.changes import Change, changes_of, newest_first
+from governance.papers.printed.blocks import Printed
+from governance.reports.contents import Composed
+from governance.reports.models import Report, ReportSending
+from governance.reports.queries.one_report import rows_address
+from governance.reports.queries.stored import stored
+from governance.reports.writing.printed import printed_report
+
+MOST_ROWS = 40
+"""Rows of a table on the page; the rest stand on the page of the rows."""
+
+
+def preview_of(report: Report, composed: Composed | None = None) -> Printed | None:
+    """The report as it will print, each figure a link to its rows; None: it is not composed yet."""
+    if report.contents is None:
+        return None
+    return printed_report(
+        composed or stored(report), report.language, link=lambda proof: rows_address(report, proof), most_rows=MOST_ROWS
+    )
+
+
+def history_of(report: Report) -> Sequence[Change]:
+    """Who did what with a report and its sendings."""
+    return newest_first(
+        changes_of(Report, id=report.pk), changes_of(ReportSending, called=str(ReportSending._meta.verbose_name),
+                                                     report_id=report.pk)
+    )  # fmt: skip
+
+
+def kept_in_words(problem: Any) -> str:
+    """A refusal as one message."""
+    return " ".join(problem.messages) if isinstance(problem, ValidationError) else str(problem)

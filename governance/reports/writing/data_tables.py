@@ -1,0 +1,99 @@
+"""A table of a report on the page: the columns that fit, its first rows, and that there are more in the workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from governance.papers.printed.blocks import Block, Cell, Line, Para, Table, Text, plain
+from governance.reports.contents import Column, ColumnType, Row, TableData, Value
+from governance.reports.writing.pen import Pen
+from governance.reports.writing.shown_columns import BLANK, IN_ENGLISH, SHOWN, Shown
+
+_NUMBERS: Final = frozenset({ColumnType.NUMBER, ColumnType.DECIMAL})
+_MARKS: Final = {"covered": "covered", "not-required": "notreq", "cannot-tell": "cannot", "straddles": "straddle",
+                 "outside": "outside", "missing": "missing"}  # fmt: skip
+"""Verdicts as the drawings of the pages name them."""
+
+
+def data_table(
+    pen: Pen, key: str, *, most: int | None = None, only: Sequence[Row] | None = None
+) -> list[Block]:
+    """A table with its rows; one sentence where it has none, nothing where the report has no such table.
+
+    Args:
+        most: rows that are told; None: those of the pen.
+        only: some of its rows.
+    """
+    table = pen.table(key)
+    if table is None:
+        return []
+    if not table.rows:
+        return [Para(plain(pen.w("none_in_period")))]
+    shown = [one for one in SHOWN[key] if _is_filled(table, one)]
+    rows = table.rows if only is None else only
+    return [_block(pen, table, shown, rows[: most or pen.most]), *rest_line(pen, table, most or pen.most)]
+
+
+def rest_line(pen: Pen, table: TableData, most: int) -> list[Block]:
+    """How many rows are only in the workbook."""
+    left = len(table.rows) - most
+    return [Para(plain(pen.w("more_rows", n=left, sheet=sheet_name(pen, table.key))), "note")] if left > 0 else []
+
+
+def sheet_name(pen: Pen, key: str) -> str:
+    """The sheet of a table in the workbook."""
+    return pen.w.of("tables", key)
+
+
+def _is_filled(table: TableData, shown: Shown) -> bool:
+    """A column that is blank in every row says nothing, unless a blank means something."""
+    if shown.keys[0] in BLANK:
+        return True
+    places = [table.place(key) for key in shown.keys]
+    return any(row[place] not in (None, "") for row in table.rows for place in places)
+
+
+def _block(pen: Pen, table: TableData, shown: Sequence[Shown], rows: Sequence[Row]) -> Table:
+    columns = {column.key: column for column in table.columns}
+    numbers = [place for place, one in enumerate(shown) if columns[one.keys[0]].type in _NUMBERS]
+    return Table(
+        pen.w.of("tables", table.key), [head_of(pen, one) for one in shown],
+        [[_cell(pen, table, one, row) for one in shown] for row in rows], [one.width for one in shown], small=True,
+        numbers=numbers,
+    )  # fmt: skip
+
+
+def head_of(pen: Pen, shown: Shown) -> str:
+    """The head of a column of the document."""
+    return pen.w.of("heads", shown.head) if shown.head in pen.w.groups["heads"] else pen.w.of("columns", shown.keys[0])
+
+
+def _cell(pen: Pen, table: TableData, shown: Shown, row: Row) -> Cell:
+    values = [row[table.place(key)] for key in shown.keys]
+    columns = [table.columns[table.place(key)] for key in shown.keys]
+    if shown.span:
+        return Cell([plain(pen.w.short_span(values[0], values[1]) or blank(pen, shown.keys[0]))])
+    lines = [_value(pen, columns[0], values[0])]
+    lines += [(Text(pen.w.value(column, value), _language(pen, column), "note"),)
+              for column, value in zip(columns[1:], values[1:], strict=True) if value not in (None, "")]  # fmt: skip
+    return Cell(lines, data_v=_MARKS.get(str(values[0]), "") if columns[0].words == "verdicts" else "")
+
+
+def _value(pen: Pen, column: Column, value: Value) -> Line:
+    text = pen.w.value(column, value)
+    if not text:
+        return plain(blank(pen, column.key))
+    if column.key == "code":
+        return (Text(f"{value} ", role="strong"), Text(text))
+    role = "taxon" if column.type is ColumnType.TAXON else ""
+    return (Text(text, _language(pen, column), role),)
+
+
+def _language(pen: Pen, column: Column) -> str:
+    return "en" if column.key in IN_ENGLISH and pen.w.code != "en" else ""
+
+
+def blank(pen: Pen, key: str) -> str:
+    """What stands for a blank."""
+    return pen.w(BLANK[key]) if key in BLANK else "\u2013"

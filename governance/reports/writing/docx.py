@@ -1,0 +1,52 @@
+"""A report as a DOCX: for reading and signing."""
+
+from __future__ import annotations
+
+import io
+from datetime import datetime
+from typing import Any, Final
+
+from governance.papers.printed.blocks import MapOf, Printed, Text
+from governance.papers.printed.docx_parts import paragraph
+from governance.papers.printed.docx_writer import CONTENT_TYPE, DocxWriter
+from governance.plans.pack.map_picture import map_picture
+from governance.reports.contents import Composed
+from governance.reports.writing.printed import printed_report
+
+__all__ = ["CONTENT_TYPE", "printed_docx", "report_docx"]
+
+_MAP_CM: Final = (15.0, 7.5)
+
+
+def report_docx(composed: Composed, language: str, *, made_at: datetime, draft: bool) -> bytes:
+    """The file. draft: marked on each page as one.
+
+    Raises:
+        FileNotFoundError: there is no file of that language.
+    """
+    return printed_docx(printed_report(composed, language, draft=draft), made_at=made_at)
+
+
+def printed_docx(printed: Printed, *, made_at: datetime) -> bytes:
+    """What was printed, as a file."""
+    writer = _ReportWriter(printed)
+    writer.set_up(made_at)
+    for section in printed.sections:
+        writer.section(section)
+    out = io.BytesIO()
+    writer.document.save(out)
+    return out.getvalue()
+
+
+class _ReportWriter(DocxWriter):
+    """Writes maps, too."""
+
+    def writers(self) -> dict[str, Any]:
+        """Those of every document, and one more."""
+        return super().writers() | {"map": self._map}
+
+    def _map(self, block: MapOf) -> None:
+        picture = map_picture(block)
+        if picture is not None:
+            self.picture(picture, block.alt, _MAP_CM, keep=True)
+            self.add(paragraph((Text(block.key, role="note"),), after_pt=6))

@@ -1,0 +1,94 @@
+"""Parts on what was promised and what was given, and on people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Final
+
+from governance.papers.printed.blocks import Block, Drawing, Para, Text, plain
+from governance.reports.contents import SUM, TableData, Value
+from governance.reports.writing.charts import given_chart
+from governance.reports.writing.data_tables import data_table
+from governance.reports.writing.pen import Pen
+from governance.reports.writing.summaries import by_columns
+
+_MOST_BARS: Final = 12
+_CHART_CM: Final = 15.0
+OF_PEOPLE: Final = ("N-b", "N-d", "N-j", "N-n", "M-g")
+"""Benefits that are done with people: research together, training, relationships, salaries."""
+
+
+def benefits(pen: Pen) -> Iterator[Block]:
+    """Promised against given, then what was given one by one."""
+    promises = pen.table("promises")
+    if promises is not None:
+        yield Para((Text(pen.w("promised_against_given"), role="strong"),), keep=True)
+        yield from _chart(pen, promises)
+        yield from data_table(pen, "promises") if promises.rows else [Para(plain(pen.w("promised_nothing")))]
+    given = pen.table("given")
+    if given is not None:
+        yield Para((Text(pen.w.of("tables", "given"), role="strong"),), keep=True)
+        yield from data_table(pen, "given")
+        yield from _by_unit(pen, given)
+
+
+def _chart(pen: Pen, table: TableData) -> Iterator[Block]:
+    """Only promises with a measure, in the order of the table below."""
+    rows = [(row[table.place("code")], _share(row[table.place("promised")], row[table.place("given")]))
+            for row in table.rows]  # fmt: skip
+    bars = [(f"{place}. {code}", share) for place, (code, share) in enumerate(rows, 1) if share is not None]
+    if not bars or len(table.rows) > _MOST_BARS:
+        return
+    texts = [f"{pen.w.number(round(share * 100))} %" for _label, share in bars]
+    told = "; ".join(f"{label} {text}" for (label, _share_of), text in zip(bars, texts, strict=True))
+    yield Drawing(given_chart(bars, texts, pen.w("chart_given", told=told), _CHART_CM), pen.w("chart_given_key"))
+
+
+def _share(promised: Value, given: Value) -> float | None:
+    """How much of a promise was given; None where either has no measure."""
+    if promised in (None, "", "0") or given in (None, ""):
+        return None
+    return float(Decimal(str(given)) / Decimal(str(promised)))
+
+
+def _by_unit(pen: Pen, table: TableData) -> Iterator[Block]:
+    """Sums by unit; different units are never added."""
+    if len(table.rows) < 2:
+        return
+    found = by_columns(table, ("unit",), measures=(f"{SUM}amount",))
+    line: list[Text] = []
+    for group in found.groups:
+        if group.values[0] and group.numbers[0].value != "0":
+            line += [Text("; ")] if line else []
+            line += [pen.number(group.numbers[0], role="strong"), Text(f"\u00a0{group.values[0]}")]
+    if line:
+        yield Para((Text(f"{pen.w('together')}: "), *line))
+
+
+def people(pen: Pen) -> Iterator[Block]:
+    """What was given to people and with them, as far as the entries say so; then what people wrote."""
+    table = pen.table("given")
+    lines = []
+    for code in OF_PEOPLE if table is not None else ():
+        number = pen.count("given", code=code)
+        if number is not None and number.value != "0":
+            lines.append(Para((
+                Text(f"{pen.w.code('benefits', code)}: "), pen.number(number, role="strong"),
+                *_sums(pen, table, {"code": code}),
+            )))  # fmt: skip
+    yield from lines
+    written = pen.written_by_people("people")
+    yield from written or ([] if lines else [Para(plain(pen.w("people_none")))])
+
+
+def _sums(pen: Pen, table: TableData | None, where: dict[str, Value]) -> Iterator[Text]:
+    if table is None:
+        return
+    for group in by_columns(table, ("unit",), measures=(f"{SUM}amount",), where=where).groups:
+        if group.values[0] and group.numbers[0].value != "0":
+            yield Text(" · ")
+            yield pen.number(group.numbers[0])
+            yield Text(f"\u00a0{group.values[0]}")
+
+
