@@ -61,7 +61,7 @@ def _event(line: DutyLine, now: datetime, site: str, host: str) -> Event:
 
 
 def _summary(line: DutyLine) -> str:
-    """ "Late: Report on what was taken (COL-2024-052)". """
+    """ "Late: Report on what was taken (COL-2024-052)"."""
     words = " ".join(line.what.split())
     if line.duty.paper is not None:
         words = f"{words} ({line.duty.paper.reference})"

@@ -19,7 +19,7 @@ MOST: Final = 40
 
 
 def subject(digest: Digest, ahead: int) -> str:
-    """ "Duties: 2 late, 3 due within 30 days". """
+    """ "Duties: 2 late, 3 due within 30 days"."""
     parts = []
     if digest.late:
         parts.append(ngettext("%(n)d late", "%(n)d late", len(digest.late)) % {"n": len(digest.late)})

@@ -1,4 +1,4 @@
-"""Where people open the register, for links in mails and identifiers in calendars, which no request is there to tell."""
+"""Where people open the register, for links in mails and identifiers in calendars: no request is there to tell it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from django.conf import settings
 
 
 def site_address() -> str:
-    """ "https://register.example.org", without a slash at its end: as set, or from the first host that is served. """
+    """ "https://register.example.org", without a slash at its end: as set, or from the first host that is served."""
     if settings.FIELDWRIT_ADDRESS:
         return str(settings.FIELDWRIT_ADDRESS)
     scheme = "https" if settings.PRODUCTION else "http"

@@ -77,7 +77,7 @@ def _counted(when: When, values: Mapping[str, Any]) -> str:
 
 
 def _length(when: When, values: Mapping[str, Any]) -> str:
-    """ "30 days after the last day of validity"; without a number the moment itself is the day. """
+    """ "30 days after the last day of validity"; without a number the moment itself is the day."""
     number, unit = int(values.get("number", 0) or 0), str(values.get("unit", "days"))
     moment = {"moment": _MOMENTS[when]}
     if not number:
@@ -87,12 +87,31 @@ def _length(when: When, values: Mapping[str, Any]) -> str:
 
 
 def span_words(number: int, unit: str) -> str:
-    """ "30 days", "1 month". """
+    """ "30 days", "1 month"."""
     if unit == "months":
         return ngettext("%(n)d month", "%(n)d months", number) % {"n": number}
     if unit == "years":
         return ngettext("%(n)d year", "%(n)d years", number) % {"n": number}
     return ngettext("%(n)d day", "%(n)d days", number) % {"n": number}
+
+
+def rule_words(when: str, *, number: int, unit: str, month_day: str = "", on: date | None = None) -> str:
+    """When a rule falls due, as one sentence: "30 days after the last day of validity." """
+    one, values = When(when), {"number": number, "unit": unit, "month_day": month_day}
+    if one == When.ON_A_DAY:
+        return _once(one, {"day": on.isoformat() if on else ""})
+    if one == When.EACH_YEAR:
+        return _each_year(one, values)
+    if one not in _PARTS:
+        return f"{_capital(_length(one, values))}."
+    if not number:
+        return _each_part(one, values)
+    return _("%(span)s after the end of %(part)s.") % {"span": span_words(number, unit), "part": _PARTS[one]}
+
+
+_PARTS: Final[Mapping[When, Any]] = {
+    When.EACH_QUARTER: gettext_lazy("each quarter"), When.TWICE_A_YEAR: gettext_lazy("each half-year"),
+}  # fmt: skip
 
 
 def _each_year(_when: When, values: Mapping[str, Any]) -> str:
@@ -101,7 +120,7 @@ def _each_year(_when: When, values: Mapping[str, Any]) -> str:
 
 
 def month_day_words(month_day: str) -> str:
-    """ "31 January" of "01-31"; of a leap year, so that 29 February has its name. """
+    """ "31 January" of "01-31"; of a leap year, so that 29 February has its name."""
     return date_format(in_year(month_day, 2000), "j F")
 
 

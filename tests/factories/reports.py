@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from datetime import date
 from itertools import count
@@ -13,25 +14,36 @@ from django.utils import timezone
 from governance.reports import tables
 from governance.reports.actions.composing import keep_composed
 from governance.reports.actions.storing import put_in_force, write_tables
-from governance.reports.actions.work import begin
-from governance.reports.contents import Composed, Contents, Disclosure, Fact, Figure, Note, Row, TableData, figure
-from governance.reports.models import Report, ReportSending
+from governance.reports.actions.work import begin_work
+from governance.reports.contents import Composed, Contents, Disclosure, Fact, Figure, Note, Row, TableData, Value, figure
+from governance.reports.models import Report, ReportFile, ReportSending
 from tests.factories.register import person
 
 _numbers = count(1)
 
-MATERIAL: Row = (
-    "LMN-FW-0000001", "LMN-2024-038", "specimen", 1, "Calopteryx splendens", "2024-06-17", "2024-06-17",
-    "Nazvri, upper bridge", "Nazvri", "42.084", "43.903", "", "here", "", "covered",
-)  # fmt: skip
-"""A specimen of the table ``material``: its columns as ``reports.tables`` has them."""
+SPECIMEN: Mapping[str, Value] = {
+    "specimen": "LMN-FW-0000001", "accession": "LMN-2024-038", "kind": "specimen", "individuals": 1,
+    "taxon": "Calopteryx splendens", "first_on": "2024-06-17", "last_on": "2024-06-17", "site": "Nazvri, upper bridge",
+    "locality": "Nazvri", "latitude_deg": "42.084", "longitude_deg": "43.903", "now": "here", "verdict": "covered",
+}  # fmt: skip
+"""A specimen of the table ``material``; columns that are not named here are None."""
 
 
-def material(number: int, **values: Any) -> Row:
+def row_of(table: str, **values: Value) -> Row:
+    """A row of a table, by its columns; those that are not told are None.
+
+    Raises:
+        KeyError: the table has no such column.
+    """
+    columns = [column.key for column in tables.COLUMNS[table]]
+    if unknown := set(values) - set(columns):
+        raise KeyError(f"table {table} has no columns {sorted(unknown)}")
+    return tuple(values.get(key) for key in columns)
+
+
+def material(number: int, **values: Value) -> Row:
     """A row of the table of material, of the specimen with that number."""
-    columns = [column.key for column in tables.COLUMNS["material"]]
-    told = dict(zip(columns, MATERIAL, strict=True)) | {"specimen": f"LMN-FW-{number:07d}"} | values
-    return tuple(told[key] for key in columns)
+    return row_of("material", **{**SPECIMEN, "specimen": f"LMN-FW-{number:07d}", **values})
 
 
 def draft(**values: Any) -> Report:
@@ -53,7 +65,7 @@ def composed(report: Report, rows: Mapping[str, Sequence[Row]] | None = None, **
     told = {
         "kind": report.kind, "reference": report.reference, "subject": "Georgia", "country": "GE",
         "made_on": "2026-11-26", "period_from": "2025-01-01", "period_to": "2025-12-31",
-        "disclosure": Disclosure("Nazvri Directorate", "exact", kept_back=(
+        "disclosure": Disclosure("provider", "exact", kept_back=(
             Note("papers_kept_back", "disclosure", {"n": 1}),
         )),
         "parts": ("agreement", "material", "exceptions", "unknown"), "facts": (Fact("country", "GE"),),
@@ -71,7 +83,7 @@ def stored_draft(rows: Mapping[str, Sequence[Row]] | None = None, *, by: Any = N
 
 def store(report: Report, whole: Composed, *, by: Any) -> Report:
     """Put a composing in force, past the register."""
-    current = begin(report, by=by)
+    current = begin_work(report, by=by)
     write_tables(current, whole.tables, lambda _step, _done, _total: None)
     with transaction.atomic():
         done = put_in_force(current, whole, by=by)
@@ -85,6 +97,14 @@ def issued_report(**values: Any) -> Report:
     report.issued_at, report.issued_by, report.digest = timezone.now(), person("registrar"), "0" * 64
     report.save()
     return report
+
+
+def file(of: Report, kind: str = "docx", data: bytes = b"as issued") -> ReportFile:
+    """A file of an issued report."""
+    return ReportFile.objects.create(
+        report=of, format=kind, name=f"report.{kind}", data=data, size_bytes=len(data),
+        sha256=hashlib.sha256(data).hexdigest(),
+    )  # fmt: skip
 
 
 def sending(of: Report, **values: Any) -> ReportSending:

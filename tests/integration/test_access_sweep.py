@@ -50,7 +50,7 @@ from governance.usedesk.models import (
 )
 from governance.verdicts.actions import assess
 from governance.verdicts.models import HouseRuleSet, Override, Run
-from tests.factories import plans, register, scans, usedesk, verdicts
+from tests.factories import plans, register, reports, scans, usedesk, verdicts
 
 PROJECT = Path(__file__).resolve().parents[2]
 
@@ -101,6 +101,8 @@ WORDS: dict[str, Any] = {
     "group": "not-known",
     "use": "loan-abroad",
     "way": "export",
+    "table": "material",
+    "format": "docx",
 }
 """What stands in an address for a parameter that is no key."""
 
@@ -219,6 +221,9 @@ KEYS = {
     "plans:home-new": "plan",
     "plans:home-": "way_home",
     "plans:plan": "plan",
+    "reports:sending": "report_sending",
+    "reports:report-file": "issued_report",
+    "reports:report": "report",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
@@ -317,6 +322,7 @@ def rows_of_all(kept: None) -> Rows:
     )
     made |= rows_of_uses(specimen, paper)
     made |= rows_of_requests(specimen, paper)
+    made |= rows_of_reports()
     return Rows({kind: row.pk for kind, row in made.items()})
 
 
@@ -330,6 +336,15 @@ def rows_of_uses(specimen: Any, paper: Any) -> dict[str, Any]:
         "made_use": made, "loan_return": back,
         "remedy": Remedy.objects.create(use=made, what="Tell the provider.", opened_by=by),
         "sequence": Sequence.objects.create(item=item, accession_number="OR123456"),
+    }  # fmt: skip
+
+
+def rows_of_reports() -> dict[str, Any]:
+    """A draft that is composed; an issued report with a file that was sent."""
+    issued = reports.issued_report()
+    reports.file(issued)
+    return {
+        "report": reports.stored_draft(), "issued_report": issued, "report_sending": reports.sending(issued),
     }  # fmt: skip
 
 
@@ -634,6 +649,21 @@ ACTIONS: dict[str, Verb] = {
     "plans.withdraw_decision": Verb.DECIDE,
     "plans.sign_off": Verb.SIGN_OFF_PLANS,
     "plans.withdraw_sign_off": Verb.SIGN_OFF_PLANS,
+    "reports.add_draft": Verb.WRITE_REPORTS,
+    "reports.edit_draft": Verb.WRITE_REPORTS,
+    "reports.write_texts": Verb.WRITE_REPORTS,
+    "reports.correct": Verb.WRITE_REPORTS,
+    "reports.discard": Verb.WRITE_REPORTS,
+    "reports.compose_now": Verb.WRITE_REPORTS,
+    "reports.ask_to_compose": Verb.WRITE_REPORTS,
+    "reports.difference_to_today": Verb.READ,
+    "reports.compare_now": Verb.READ,
+    "reports.ask_to_compare": Verb.READ,
+    "reports.issue": Verb.ISSUE_REPORTS,
+    "reports.ask_to_issue": Verb.ISSUE_REPORTS,
+    "reports.withdraw": Verb.ISSUE_REPORTS,
+    "reports.send": Verb.ISSUE_REPORTS,
+    "reports.void": Verb.ISSUE_REPORTS,
 }
 """Whose right each action asks for. An action that is new is written down here, by hand."""
 
@@ -668,6 +698,13 @@ INNER: dict[str, str] = {
     "verdicts.run_selection": "judges what ``assess`` or ``take_up`` has chosen",
     "verdicts.take_up": _TAKES_UP,
     "verdicts.take_up_soon": _TAKES_UP,
+    "reports.held_draft": "locks a draft inside the transaction of an action that has asked",
+    "reports.held_issued": "locks an issued report inside the transaction of an action that has asked",
+    "reports.begin_work": "marks a draft for an action that has asked",
+    "reports.in_background": "leaves to the worker what an action has asked for; the worker's action asks again",
+    "reports.composed_from_register": "composes for an action that has asked; writes nothing",
+    "reports.put_in_force": "puts rows in force inside the transaction of an action that has asked",
+    "reports.keep_composed": "saves a draft inside the transaction of an action that has asked",
     "plans.keep_rows": "keeps groups and traps in step with what an action on their stop was given",
     "plans.let_go": "takes a stop off its applications, for the action that removes it",
     "plans.keep_version": "keeps what an action on a plan has changed, inside its transaction",

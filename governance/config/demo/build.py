@@ -10,7 +10,7 @@ import yaml
 from django.conf import settings
 
 from accessions.people.models import Role, User
-from governance.config.demo import decisions, desk, holdings, legal_file, mark, people, places, plans, sheets
+from governance.config.demo import decisions, desk, holdings, legal_file, mark, owed, people, places, plans, sheets
 from governance.config.demo.seasons import Seasons
 from governance.papers.actions import import_papers
 from governance.verdicts.actions import assess
@@ -49,6 +49,9 @@ def build(*, step: Step, whole: bool = True) -> None:
     plans.add_plans(FIXTURES / "lindmark_plans.yaml")
     step("Use desk", 0.98)
     desk.add_desk(FIXTURES / "lindmark_desk.yaml")
+    step("Duties and reports", 0.985)
+    owed.add_owed(FIXTURES / "lindmark_duties.yaml")
+    owed.add_reports(FIXTURES / "lindmark_duties.yaml")
     mark.set_mark(ready=True)
     step("Done", 1)
 

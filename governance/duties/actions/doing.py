@@ -100,9 +100,7 @@ def _why_not_done(duty: Duty, is_nil: bool) -> str:
     return ""
 
 
-def _write_done(
-    duty: Duty, *, on: date, how: str, is_nil: bool, scan: Scan | None, by: Any, why: str
-) -> Duty:
+def _write_done(duty: Duty, *, on: date, how: str, is_nil: bool, scan: Scan | None, by: Any, why: str) -> Duty:
     duty.done_on, duty.done_how, duty.is_nil, duty.done_scan = on, how.strip(), is_nil, scan
     duty.done_at, duty.done_by = timezone.now(), by
     record(duty, by=by, why=why or _("done"), fields=_DONE)
@@ -155,7 +153,9 @@ def waive(*, duty: Duty, on: date, why: str, by: Any) -> Duty:
     with transaction.atomic():
         current = _held(duty, by)
         if current.done_on is not None:
-            raise DutyError(_("It is done, on %(day)s. What was done is not waived.") % {"day": day_words(current.done_on)})
+            raise DutyError(
+                _("It is done, on %(day)s. What was done is not waived.") % {"day": day_words(current.done_on)}
+            )
         if current.waived_on is not None:
             raise DutyError(_("It is waived already, on %(day)s.") % {"day": day_words(current.waived_on)})
         current.waived_on, current.waived_why = on, why.strip()
@@ -183,7 +183,9 @@ def take_back(*, duty: Duty, by: Any, why: str) -> str:
             raise DutyError(_("Nothing is recorded that could be taken back."))
         step = "accepted" if current.accepted_on is not None else "done"
         if step == "done" and current.done_by_id is None:
-            raise DutyError(_("Another record says that it was done (%(how)s). Change it there.") % {"how": current.done_how})
+            raise DutyError(
+                _("Another record says that it was done (%(how)s). Change it there.") % {"how": current.done_how}
+            )
         _clear(current, _ACCEPTED if step == "accepted" else _DONE, by=by, why=why)
         return step
 
@@ -207,8 +209,9 @@ def take_waiver_back(*, duty: Duty, by: Any, why: str) -> Duty:
 
 
 def _clear(duty: Duty, columns: Sequence[str], *, by: Any, why: str) -> None:
+    blank = Duty()
     for column in columns:
-        setattr(duty, column, Duty._meta.get_field(column).get_default())
+        setattr(duty, column, getattr(blank, column))
     record(duty, by=by, why=why, fields=columns)
 
 

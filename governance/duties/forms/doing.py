@@ -38,14 +38,18 @@ class _StepForm(Form):
         return on
 
 
-class DoneForm(_StepForm):
-    """A duty was done. A report or a return may say that nothing was taken."""
-
-    how = forms.CharField(
+def _how_done() -> forms.CharField:
+    return forms.CharField(
         label=_("How, and where the proof is"), widget=forms.Textarea(attrs={"lines": 3}),
         help_text=_("Such as: sent by e-mail to the office; the receipt lies in folder 12"),
         error_messages={"required": _("Say how it was done, and where the proof is.")},
     )  # fmt: skip
+
+
+class DoneForm(_StepForm):
+    """A duty was done. A report or a return may say that nothing was taken."""
+
+    how = _how_done()
     is_nil = forms.BooleanField(
         label=_("Nil return: it says that nothing was taken"), required=False,
         help_text=_("Tick it only where nothing was taken in the time that it is about"),
@@ -62,7 +66,7 @@ class DoneForm(_StepForm):
 class SeveralDoneForm(_StepForm):
     """Several duties were done by one deed, with one proof."""
 
-    how = DoneForm.base_fields["how"]
+    how = _how_done()
 
 
 class AcceptForm(_StepForm):

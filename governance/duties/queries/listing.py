@@ -97,14 +97,14 @@ def chosen(keys: Collection[int], today: date) -> QuerySet[Duty]:
 
 def counts(wanted: Wanted, reader: Any, today: date, ahead: int | None = None) -> dict[State, int]:
     """How many duties stand in each state, of those that the other filters leave: one query."""
-    rows = _narrowed(with_state(Duty.objects.all(), today, ahead), wanted, reader)
+    rows: QuerySet[Any] = _narrowed(with_state(Duty.objects.all(), today, ahead), wanted, reader)
     found = dict(rows.order_by().values_list("state").annotate(n=Count("pk")))
     return {state: found.get(state.value, 0) for state in STATES}
 
 
 def _narrowed(rows: QuerySet[Duty], wanted: Wanted, reader: Any) -> QuerySet[Duty]:
     if wanted.q:
-        rows = rows.alias(_opened=F("paper__restricted_to").bitand(role_bits([reader.role])))  # type: ignore[attr-defined]
+        rows = rows.alias(_opened=F("paper__restricted_to").bitand(role_bits([reader.role])))
     for word in wanted.q.split():
         rows = rows.filter(_says(word))
     if wanted.kind:
@@ -140,7 +140,7 @@ def _of_person(rows: QuerySet[Duty], who: str, reader: Any) -> QuerySet[Duty]:
     return rows.filter(assignee=int(who)) if who else rows
 
 
-def _of_state(rows: QuerySet[Duty], state: str) -> QuerySet[Duty]:
+def _of_state(rows: QuerySet[Any], state: str) -> QuerySet[Duty]:
     if state == "all":
         return rows
     return rows.filter(state=state) if state else rows.filter(OPEN)
@@ -223,8 +223,8 @@ def people() -> list[tuple[int, str]]:
 
 HEADER: Final = (
     "key", "state", "due on", "days left", "kind", "what", "to whom", "paper", "country", "about from", "about to",
-    "of", "seen to by", "done on", "nil return", "how done", "accepted on", "accepted by", "waived on", "waived because",
-    "no longer asked for since",
+    "of", "seen to by", "done on", "nil return", "how done", "accepted on", "accepted by", "waived on",
+    "waived because", "no longer asked for since",
 )  # fmt: skip
 WIDTHS: Final = (8, 16, 12, 9, 18, 60, 30, 18, 9, 12, 12, 24, 20, 12, 10, 40, 12, 30, 12, 30, 14)
 

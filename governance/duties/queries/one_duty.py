@@ -75,6 +75,8 @@ def because_of(duty: Duty) -> str:
     values = dict(because.get("values") or {})
     if duty.rule is not None and duty.rule.number and "number" not in values:
         values |= {"number": duty.rule.number, "unit": duty.rule.unit}
+    if duty.accession_id or duty.use_id or duty.plan_id:
+        values.pop("label", None)  # the page names it, with a link
     return because_words({**because, "values": values})
 
 

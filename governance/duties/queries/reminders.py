@@ -69,9 +69,7 @@ def digests(today: date, ahead: int) -> Iterator[Digest]:
     """The digests of the day of all who want one, have an address, were not told yet today, and have something to be
     told: four queries and one for each person."""
     wishes = dict(ReminderWish.objects.values_list("user", "wish"))
-    last_told: dict[int, date] = {}
-    for user, on in ReminderSent.objects.order_by("on").values_list("user", "on"):
-        last_told[user] = on
+    last_told = dict(ReminderSent.objects.order_by("on").values_list("user", "on"))
     people = User.objects.filter(is_active=True).exclude(email="").order_by("pk")
     new_by_day = _new_since(today - timedelta(_LOOKS_BACK))
     for user in people:
@@ -90,7 +88,7 @@ _LOOKS_BACK = 40
 
 def _new_since(first: date) -> list[tuple[int, date]]:
     """Coming duties that were made on a day or later, each with that day."""
-    made = Duty.history.filter(history_type="+", history_date__date__gte=first)  # type: ignore[attr-defined]
+    made = Duty.history.filter(history_type="+", history_date__date__gte=first)
     return [(key, timezone.localdate(at)) for key, at in made.values_list("id", "history_date")]
 
 

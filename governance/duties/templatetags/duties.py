@@ -15,7 +15,7 @@ register = template.Library()
 
 @register.filter
 def days_left(due_on: date | None, today: date) -> str:
-    """ "3 days late", "today", "in 5 days". """
+    """ "3 days late", "today", "in 5 days"."""
     return days_words(due_on, today)
 
 

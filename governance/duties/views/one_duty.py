@@ -19,6 +19,7 @@ from governance.duties.actions import doing
 from governance.duties.actions.errors import DutyError
 from governance.duties.forms.doing import AcceptForm, AssignForm, DoneForm, NoteForm, UndoForm, WaiveForm
 from governance.duties.models import Duty
+from governance.duties.queries.nil_returns import taken_in_its_time
 from governance.duties.queries.one_duty import duty_of, duty_page
 from governance.papers.restriction import check_readable
 
@@ -55,8 +56,8 @@ def _done(form: Form, step: Callable[[], Any]) -> bool:
     return not form.errors
 
 
-def _form_page(request: HttpRequest, form: Form, found: Duty, name: str) -> HttpResponse:
-    context = {"form": form, "duty": found, "today": timezone.localdate()}
+def _form_page(request: HttpRequest, form: Form, found: Duty, name: str, **more: Any) -> HttpResponse:
+    context = {"form": form, "duty": found, "today": timezone.localdate(), **more}
     return render(request, f"duties/{name}.html", context, status=form.status)
 
 
@@ -73,7 +74,8 @@ def duty_done(request: HttpRequest, pk: int) -> HttpResponse:
     )):  # fmt: skip
         messages.success(request, _("The duty is marked as done."))
         return redirect("duties:duty", pk)
-    return _form_page(request, form, found, "duty_done")
+    taken = taken_in_its_time(found) if "is_nil" in form.fields else 0
+    return _form_page(request, form, found, "duty_done", taken=taken)
 
 
 @require_http_methods(["GET", "POST"])
@@ -81,9 +83,7 @@ def duty_done(request: HttpRequest, pk: int) -> HttpResponse:
 def duty_accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that it was accepted."""
     found = _duty(request, pk)
-    form = AcceptForm(
-        posted(request), request.FILES or None, person=request.user, initial={"on": timezone.localdate()}
-    )
+    form = AcceptForm(posted(request), request.FILES or None, person=request.user, initial={"on": timezone.localdate()})
     if form.is_valid() and _done(form, lambda: doing.accept(
         duty=found, on=form.cleaned_data["on"], how=form.cleaned_data["how"], letter=form.cleaned_data.get("letter"),
         by=person_of(request),

@@ -4,6 +4,7 @@ from governance.engine.duties.days import add_months, in_year, later
 from governance.engine.duties.occurrences import occurrences
 from governance.engine.duties.states import State, state_of
 from governance.engine.duties.tables import (
+    BY_CALENDAR,
     About,
     Because,
     Happening,
@@ -17,6 +18,7 @@ from governance.engine.duties.tables import (
 )
 
 __all__ = [
+    "BY_CALENDAR",
     "About",
     "Because",
     "Happening",

@@ -16,7 +16,7 @@ from accessions.people.access import NotAllowedError, Verb, check
 from accessions.people.history import record
 from governance.reports.actions.errors import ReportError, SupersededError
 from governance.reports.actions.storing import put_in_force, write_tables
-from governance.reports.actions.work import Progress, at_rest, begin, drop_rows, fail, signs
+from governance.reports.actions.work import Progress, at_rest, begin_work, drop_rows, fail, signs
 from governance.reports.contents import Composed
 from governance.reports.models import Report
 from governance.reports.queries.sizes import is_large
@@ -34,7 +34,7 @@ def compose_now(*, report: Report, by: Any, today: date, progress: Progress | No
         NotAllowedError: the person may not draft reports, or not read the paper that it is about.
     """
     check(by, Verb.WRITE_REPORTS)
-    current = begin(report, by=by, mark=mark)
+    current = begin_work(report, by=by, mark=mark)
     with stopped_in_words(current):
         tell = signs(current, progress)
         composed = composed_from_register(current, by, today, tell)
@@ -100,5 +100,5 @@ def ask_to_compose(*, report: Report, by: Any, today: date) -> bool:
 def in_background(report: Report, enqueue: Callable[[str], Any], *, by: Any) -> None:
     """Mark a draft as waiting, and ask the worker once that is written."""
     with transaction.atomic():
-        waiting = begin(report, by=by, state=Report.Work.WAITING)
+        waiting = begin_work(report, by=by, state=Report.Work.WAITING)
         transaction.on_commit(lambda: enqueue(waiting.work_mark))

@@ -15,8 +15,8 @@ from accessions.people.editing import add, change
 from accessions.people.history import record, remove
 from governance.papers.restriction import check_readable
 from governance.reports.actions.errors import ReportError
-from governance.reports.actions.issuing import issued
-from governance.reports.actions.work import at_rest, held
+from governance.reports.actions.issuing import held_issued
+from governance.reports.actions.work import at_rest, held_draft
 from governance.reports.models import Report
 from governance.reports.queries.listing import next_reference
 from governance.reports.tables import ALWAYS, PARTS, TEXTS
@@ -66,7 +66,7 @@ def edit_draft(*, report: Report, values: Mapping[str, Any], by: Any, why: str) 
     _check_papers(values, by)
     _check_left_out(report.kind, values)
     with _numbered_once(), transaction.atomic():
-        current = held(report, by=by)
+        current = held_draft(report, by=by)
         changed = change(current, values, editable=EDITABLE, by=by, why=why)
         if changed:
             _supersede(current)
@@ -84,7 +84,7 @@ def write_texts(*, report: Report, texts: Mapping[str, str], by: Any, why: str =
     if unknown := set(texts) - set(TEXTS[report.kind]):
         raise ValueError(f"a report of kind {report.kind} has no texts {sorted(unknown)}")
     with transaction.atomic():
-        current = held(report, by=by)
+        current = held_draft(report, by=by)
         whole = {**current.texts, **{key: text.strip() for key, text in texts.items()}}
         whole = {key: text for key, text in whole.items() if text}
         if whole == current.texts:
@@ -109,7 +109,7 @@ def correct(*, report: Report, by: Any) -> Report:
     """
     check(by, Verb.WRITE_REPORTS)
     with _numbered_once(), transaction.atomic():
-        current = issued(report, by=by)
+        current = held_issued(report, by=by)
         begun = Report.objects.filter(corrects=current, issued_at__isnull=True).first()
         if begun is not None:
             return begun
@@ -127,7 +127,7 @@ def discard(*, report: Report, by: Any, why: str) -> None:
     """
     check(by, Verb.WRITE_REPORTS)
     with transaction.atomic():
-        remove(held(report, by=by), by=by, why=why)
+        remove(held_draft(report, by=by), by=by, why=why)
 
 
 def _check_papers(values: Mapping[str, Any], by: Any) -> None:

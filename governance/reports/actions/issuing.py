@@ -24,7 +24,7 @@ from governance.reports.actions.composing import (
 )
 from governance.reports.actions.errors import ReportChangedError, ReportError
 from governance.reports.actions.storing import put_in_force, write_tables
-from governance.reports.actions.work import Progress, at_rest, begin, signs
+from governance.reports.actions.work import Progress, at_rest, begin_work, signs
 from governance.reports.contents import Composed
 from governance.reports.models import Report, ReportFile, ReportTable
 from governance.reports.queries.differences import differences
@@ -48,7 +48,7 @@ def issue(*, report: Report, by: Any, seen: str = "", today: date | None = None,
         NotAllowedError: the person may not issue reports, or not read the paper that it is about.
     """
     check(by, Verb.ISSUE_REPORTS)
-    current = begin(report, by=by, mark=mark)
+    current = begin_work(report, by=by, mark=mark)
     with stopped_in_words(current):
         tell = signs(current, progress)
         composed = composed_from_register(current, by, today or timezone.localdate(), tell)
@@ -137,7 +137,7 @@ def withdraw(*, report: Report, by: Any, why: str) -> Report:
     """
     check(by, Verb.ISSUE_REPORTS)
     with transaction.atomic():
-        current = issued(report, by=by)
+        current = held_issued(report, by=by)
         if current.withdrawn_at is not None:
             raise ReportError(_("%(number)s is withdrawn already.") % {"number": current.reference})
         if not why.strip():
@@ -147,7 +147,7 @@ def withdraw(*, report: Report, by: Any, why: str) -> Report:
     return current
 
 
-def issued(report: Report, *, by: Any) -> Report:
+def held_issued(report: Report, *, by: Any) -> Report:
     """The row of an issued report, locked.
 
     Raises:

@@ -20,7 +20,7 @@ from governance.duties.actions.errors import DutyError
 from governance.duties.models import Duty
 from governance.duties.queries.one_duty import NIL_KINDS
 from governance.reports.actions.errors import ReportError
-from governance.reports.actions.issuing import issued
+from governance.reports.actions.issuing import held_issued
 from governance.reports.models import Report, ReportKind, ReportSending, ReportTable
 from governance.usedesk.actions.letters import received
 
@@ -38,7 +38,7 @@ def send(*, report: Report, values: Mapping[str, Any], proof_file: Any = None, b
     why = why or _("sent")
     scan = received(proof_file, field="proof_file", by=by, why=why)
     with transaction.atomic():
-        current = issued(report, by=by)
+        current = held_issued(report, by=by)
         if current.withdrawn_at is not None:
             raise ReportError(_("%(number)s is withdrawn and is not sent any more.") % {"number": current.reference})
         _check_day(current, values.get("sent_on"))
@@ -94,7 +94,7 @@ def void(*, sending: ReportSending, by: Any, why: str) -> ReportSending:
     if not why.strip():
         raise ReportError(_("Say why it is voided."))
     with transaction.atomic():
-        report = issued(sending.report, by=by)
+        report = held_issued(sending.report, by=by)
         current = ReportSending.objects.select_for_update().get(pk=sending.pk)
         if current.voided_at is not None:
             raise ReportError(_("That entry is voided already."))

@@ -14,7 +14,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from governance.reports.actions.errors import SupersededError
-from governance.reports.actions.work import Progress, held
+from governance.reports.actions.work import Progress, held_draft
 from governance.reports.contents import Composed, TableData
 from governance.reports.models import Report, ReportChunk, ReportTable
 from governance.reports.queries.stored import columns_as_json, lines_in_chunks
@@ -53,7 +53,7 @@ def put_in_force(report: Report, composed: Composed, *, by: object) -> Report:
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("rows are put in force together with the report that they prove")
-    current = held(report, by=by)
+    current = held_draft(report, by=by)
     if current.work_mark != report.work_mark:
         raise SupersededError(_("The draft was changed meanwhile; this work is no longer wanted."))
     ReportTable.objects.filter(report=current).exclude(batch=report.work_mark).delete()

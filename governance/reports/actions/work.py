@@ -31,7 +31,7 @@ def goes_on(report: Report, now: datetime) -> bool:
     return is_open and report.work_sign is not None and now - report.work_sign < LONGEST_SILENCE
 
 
-def held(report: Report, *, by: Any) -> Report:
+def held_draft(report: Report, *, by: Any) -> Report:
     """The row of a report that is still a draft, locked.
 
     Raises:
@@ -49,7 +49,7 @@ def held(report: Report, *, by: Any) -> Report:
     return current
 
 
-def begin(report: Report, *, by: Any, state: str = Report.Work.RUNNING, mark: str = "") -> Report:
+def begin_work(report: Report, *, by: Any, state: str = Report.Work.RUNNING, mark: str = "") -> Report:
     """Take up work on a draft, or the work that waits under a mark.
 
     Raises:
@@ -57,7 +57,7 @@ def begin(report: Report, *, by: Any, state: str = Report.Work.RUNNING, mark: st
         SupersededError: the work of that mark is no longer wanted.
     """
     with transaction.atomic():
-        current = held(report, by=by)
+        current = held_draft(report, by=by)
         if mark and current.work_mark != mark:
             raise SupersededError(_("The draft was changed since; this work is no longer wanted."))
         if not mark and goes_on(current, timezone.now()):

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from governance.reports.contents import Composed, Disclosure, Proof
+from governance.reports.contents import Composed, Proof
 from governance.reports.models import Report
 from governance.reports.tables import TEXTS
 from governance.reports.words import text_words
@@ -82,20 +81,3 @@ def _count(composed: Composed, proof: Proof) -> int:
         return len(table.rows)
     tests = [(table.place(key), value) for key, value in proof.where.items()]
     return sum(all(row[place] == value for place, value in tests) for row in table.rows)
-
-
-def places_words(disclosure: Disclosure) -> Any:
-    """How exact places are, in a sentence."""
-    return {
-        "exact": _("Places are given as exactly as they are known here."),
-        "site": _("Places are given as sites, without coordinates."),
-        "region": _("Places are given as regions."),
-        "none": _("No place is given."),
-    }.get(disclosure.places, disclosure.places)
-
-
-def owners_words(disclosure: Disclosure) -> Any:
-    """Whether names of private owners stand in it."""
-    if disclosure.names_owners:
-        return _("It names private owners.")
-    return _("It names no private owner.")

@@ -12,13 +12,14 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
+from governance.reports import naming
 from governance.reports.actions.comparing import ask_to_compare, difference_to_today
 from governance.reports.actions.errors import ReportError
 from governance.reports.actions.work import goes_on
 from governance.reports.contents import Composed
 from governance.reports.models import Report
 from governance.reports.queries.differences import Differences
-from governance.reports.queries.disclosed import looks, owners_words, places_words
+from governance.reports.queries.disclosed import looks
 from governance.reports.queries.one_report import found_report, rows_address, standing
 from governance.reports.queries.seals import seals_of
 from governance.reports.queries.sizes import is_large
@@ -26,7 +27,6 @@ from governance.reports.queries.stored import stored
 from governance.reports.subjects import heading_of
 from governance.reports.views.differing import shown_differences
 from governance.reports.views.showing import history_of, preview_of
-from governance.reports.writing.language import words_of
 
 
 @require_GET
@@ -51,14 +51,15 @@ def report(request: HttpRequest, pk: int) -> HttpResponse:
 def disclosed(found: Report, composed: Composed) -> dict[str, Any]:
     """Who will read it, what is kept back, and what to look at before it is issued."""
     told = composed.contents.disclosure
-    words = words_of("en")
+    words = naming.words()
     kept = [
         ("".join(text for text, _name in words.pieces("notes", note.key, note.values)),
          rows_address(found, note.proof) if note.proof else "")
         for note in told.kept_back
     ]  # fmt: skip
     context: dict[str, Any] = {
-        "disclosure": told, "places": places_words(told), "owners": owners_words(told), "kept_back": kept,
+        "disclosed_to": words.of("readers", told.reader), "places": words.of("places", told.places),
+        "owners": words("owners_named" if told.names_owners else "owners_not_named"), "kept_back": kept,
     }  # fmt: skip
     if found.issued_at is None:
         context["looks"] = [

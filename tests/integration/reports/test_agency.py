@@ -1,6 +1,6 @@
 """The return to the authority of a permit. Numbers are counted by hand in each test.
 
-Items of the form: permit report form of the Australian Government, EPBC Regulations Part 8A, as a published copy has it.
+Items of the form: permit report form of the Australian Government, EPBC Regulations Part 8A (a published copy).
 """
 
 from __future__ import annotations
@@ -49,7 +49,8 @@ def test_numbers_by_taxon_are_of_the_days_of_the_period(permit):
         ("Calopteryx splendens", 2, 2, None, None, None, "2024-01-01", "2024-12-31"),
         ("Onychogomphus forcipatus", 30, 30, None, None, None, "2024-06-17", "2024-06-17"),
     ]
-    assert [value(made, key) for key in ("taken", "removed", "taxa", "samples", "not_known")] == ["32", "32", "2", "3", "0"]
+    keys = ("taken", "removed", "taxa", "samples", "not_known")
+    assert [value(made, key) for key in keys] == ["32", "32", "2", "3", "0"]
     assert value(made, "nil_return") == "not-nil"
 
 
@@ -90,7 +91,8 @@ def test_without_a_period_everything_counts(permit):
 def test_released_and_salvaged_are_what_people_told(permit):
     """Not told is None; a told 0 is 0; a taxon that was only released has its line."""
     take()
-    told = {"released": "Calopteryx splendens (Harris, 1780): 12\nUnio crassus: 3", "salvaged": "calopteryx splendens: 0"}
+    released = "Calopteryx splendens (Harris, 1780): 12\nUnio crassus: 3"
+    told = {"released": released, "salvaged": "calopteryx splendens: 0"}
     made = composed("agency", paper=permit, texts=told, **YEAR)
     assert rows(made, "taken", "taxon", "taken", "released", "salvaged") == [
         ("Calopteryx splendens", 1, 12, 0), ("Unio crassus", 0, 3, None),

@@ -15,7 +15,7 @@ from governance.duties.site import site_address
 class Command(BaseCommand):
     """One mail a day to each person who wants it and has something to be told; a second run sends nothing again."""
 
-    help = "Works out duties where the register changed, then sends each person one mail a day about late, due and new ones."
+    help = "Works out duties where the register changed, then sends each person one mail a day about late, due, new ones."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--dry-run", action="store_true", help="send nothing; print whom it would go to")
@@ -41,7 +41,6 @@ def _line(outcome: Outcome, did: str) -> str:
 
 def _failures(failed: list[Outcome]) -> str:
     told = [f"{one.digest.user.shown_name} <{one.digest.user.email}>: {one.problem}" for one in failed]
-    return (
-        f"{len(failed)} of the mails did not go out; run the command again once the cause is gone.\n"
-        + "\n".join(told)
+    return f"{len(failed)} of the mails did not go out; run the command again once the cause is gone.\n" + "\n".join(
+        told
     )
