@@ -2,7 +2,10 @@
 
 from django.urls import include, path
 
+from governance.reports.views.shared import robots
+
 urlpatterns = [
+    path("robots.txt", robots, name="robots"),
     path("", include("governance.verdicts.urls")),
     path("duties/", include("governance.duties.urls")),
     path("reports/", include("governance.reports.urls")),

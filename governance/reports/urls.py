@@ -2,7 +2,18 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from governance.reports.views import behind, drafting, files, issuing, listing, one_report, progress, sending
+from governance.reports.views import (
+    behind,
+    drafting,
+    files,
+    issuing,
+    listing,
+    one_report,
+    progress,
+    sending,
+    shared,
+    sharing,
+)
 
 app_name = "reports"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -26,4 +37,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("<int:pk>/correct/", drafting.report_correct, name="report-correct"),
     path("<int:pk>/discard/", drafting.report_discard, name="report-discard"),
     path("sendings/<int:pk>/void/", sending.sending_void, name="sending-void"),
+    path("shares/", sharing.share_list, name="shares"),
+    path("shares/new/", sharing.share_new, name="share-new"),
+    path("shares/<int:pk>/", sharing.share, name="share"),
+    path("shares/<int:pk>/edit/", sharing.share_edit, name="share-edit"),
+    path("shares/<int:pk>/revoke/", sharing.share_revoke, name="share-revoke"),
+    path("shares/messages/<int:pk>/read/", sharing.share_message_read, name="share-message-read"),
+    path("shared/<str:token>/", shared.shared, name="shared"),
+    path("shared/<str:token>/files/<int:pk>/<slug:format>/", shared.shared_file, name="shared-file"),
+    path("shared/<str:token>/message/", shared.shared_message, name="shared-message"),
 ]

@@ -123,6 +123,8 @@ WORDS: dict[str, int | str] = {
     "group": "allowed",
     "use": "loan-abroad",
     "way": "export",
+    "table": "material",
+    "format": "docx",
 }
 
 

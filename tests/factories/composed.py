@@ -60,7 +60,9 @@ def rows(made: Composed, table: str, *columns: str) -> list[tuple[Any, ...]]:
 
 def value(made: Composed, key: str) -> Any:
     """The value of a fact or figure; None where there is none."""
-    return next((one.value for one in (*made.contents.figures, *made.contents.facts) if one.key == key), None)
+    said: list[tuple[str, Any]] = [(one.key, one.value) for one in made.contents.figures]
+    said += [(one.key, one.value) for one in made.contents.facts]
+    return next((what for name, what in said if name == key), None)
 
 
 def notes(made: Composed) -> dict[str, Any]:

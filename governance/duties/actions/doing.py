@@ -13,12 +13,12 @@ from django.utils.translation import gettext as _
 from accessions.people.access import Verb, check, may
 from accessions.people.history import record
 from governance.duties.actions.errors import DutyError
+from governance.duties.actions.proofs import Letter, received_proof
 from governance.duties.models import Duty
 from governance.duties.queries.one_duty import NIL_KINDS
 from governance.duties.words import day_words
 from governance.papers.restriction import check_readable, is_readable
 from governance.scans.models import Scan
-from governance.usedesk.actions.letters import Letter, received
 
 _DONE: Final = ("done_on", "done_how", "is_nil", "done_scan", "done_at", "done_by")
 _ACCEPTED: Final = ("accepted_on", "accepted_how", "accepted_scan", "accepted_at", "accepted_by")
@@ -46,7 +46,7 @@ def mark_done(
     check(by, Verb.KEEP_DUTIES)
     _check_open_to(duty, by)
     _check_told(on, how, _("Say how it was done, and where the proof is."))
-    proof = scan or received(letter, field="letter", by=by, why=why or _("done"))
+    proof = scan or received_proof(letter, papers=[duty.paper], by=by, why=why or _("done"))
     with transaction.atomic():
         current = _held(duty, by)
         _refuse(_why_not_done(current, is_nil))
@@ -65,8 +65,9 @@ def mark_several_done(
     check(by, Verb.KEEP_DUTIES)
     _check_number(duties)
     _check_told(on, how, _("Say how it was done, and where the proof is."))
-    _refuse_all(_why_none_of(_held_all(duties, lock=False), by))
-    proof = received(letter, field="letter", by=by, why=why or _("done"))
+    seen = _held_all(duties, lock=False)
+    _refuse_all(_why_none_of(seen, by))
+    proof = received_proof(letter, papers=[one.paper for one in seen], by=by, why=why or _("done"))
     with transaction.atomic():
         current = _held_all(duties)
         _refuse_all(_why_none_of(current, by))
@@ -120,7 +121,7 @@ def accept(
     check(by, Verb.KEEP_DUTIES)
     _check_open_to(duty, by)
     _check_told(on, how, _("Say by whom it was accepted, and how."))
-    proof = scan or received(letter, field="letter", by=by, why=why or _("accepted"))
+    proof = scan or received_proof(letter, papers=[duty.paper], by=by, why=why or _("accepted"))
     with transaction.atomic():
         current = _held(duty, by)
         _refuse(_why_not_accepted(current, on))

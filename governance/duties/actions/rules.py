@@ -116,5 +116,3 @@ def _check_deeds(rule: DutyRule) -> None:
     unknown = [deed for deed in rule.deeds if deed not in MadeUse.Deed.values]
     if unknown:
         raise ValidationError({"deeds": _("Not a kind of use: %(words)s.") % {"words": ", ".join(map(str, unknown))}})
-
-

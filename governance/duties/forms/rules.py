@@ -16,11 +16,9 @@ from accessions.people.models import User
 from governance.duties.forms.benefits import Group, PaperField
 from governance.duties.models import DutyHouse, DutyKind, DutyRule
 from governance.duties.queries.rules import SHOWS, SORTS, WantedRules
-from governance.engine.duties import BY_CALENDAR
+from governance.engine.duties import BY_CALENDAR, When
 from governance.papers.models import Paper
 from governance.usedesk.models import MadeUse
-
-When = DutyRule.When
 
 _LEAP_YEAR: Final = 2024
 _LONGEST: Final = {DutyRule.Unit.DAYS: 3660, DutyRule.Unit.MONTHS: 120, DutyRule.Unit.YEARS: 10}
@@ -47,12 +45,13 @@ class RuleForm(RecordForm):
     GROUPS: Final = (
         (_("What is asked for"), "what", ("paper", "kind", "what", "to_whom", "assignee")),
         (_("When it falls due"), "when",
-         ("when", "number", "unit", "month_day", "about", "on", "deeds", "if_nothing", "held_from", "held_to")),
+         ("when", "number", "unit", "month_day", "about", "on", "if_nothing", "held_from", "held_to",
+          "deeds")),
         (_("Where it stands"), "clause", ("clause", "clause_number", "page", "why")),
     )  # fmt: skip
 
     paper = PaperField(help_text=_("Blank: the house itself asks for it"))
-    when = forms.ChoiceField(label=_("When"), choices=[("", _("Choose")), *When.choices])
+    when = forms.ChoiceField(label=_("When"), choices=[("", _("Choose")), *DutyRule.When.choices])
     kind = forms.ChoiceField(label=_("What is to be done"), choices=[("", _("Choose")), *DutyKind.choices])
     number = forms.IntegerField(
         label=_("How many"), required=False, min_value=0,
@@ -168,10 +167,15 @@ class EndRuleForm(Form):
     )  # fmt: skip
     why = why_field(required=True)
 
+    def __init__(self, *args: Any, has_open: bool, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if not has_open:
+            del self.fields["open_duties"]
+
     @property
     def keeps_open(self) -> bool:
-        """Whether they are still to be done."""
-        return bool(self.cleaned_data["open_duties"] == self.STAYS)
+        """Whether they are still to be done; with none open there is nothing to say."""
+        return bool(self.cleaned_data.get("open_duties", self.STAYS) == self.STAYS)
 
 
 class RuleFilterForm(Form):
@@ -180,7 +184,7 @@ class RuleFilterForm(Form):
     q = forms.CharField(label=_("Words"), required=False, max_length=200)
     q.widget.attrs["placeholder"] = _("What, to whom, paper")
     kind = forms.ChoiceField(label=_("What is to be done"), required=False, choices=[("", _("All")), *DutyKind.choices])
-    when = forms.ChoiceField(label=_("When"), required=False, choices=[("", _("Any")), *When.choices])
+    when = forms.ChoiceField(label=_("When"), required=False, choices=[("", _("Any")), *DutyRule.When.choices])
     state = forms.ChoiceField(
         label=_("Rules"), required=False, choices=[("", _("All")), ("holds", _("That hold")), ("ended", _("Ended"))]
     )
@@ -202,9 +206,9 @@ class RuleFilterForm(Form):
         """The filter that was asked for; a value that makes no sense narrows nothing."""
         self.is_valid()
         told = {name: value for name, value in self.cleaned_data.items() if value}
-        self.paper: Paper | None = told.get("paper")
-        if self.paper is not None:
-            told["paper"] = str(self.paper.pk)
+        self.of_paper: Paper | None = told.get("paper")
+        if self.of_paper is not None:
+            told["paper"] = str(self.of_paper.pk)
         return WantedRules(**told)
 
 

@@ -11,7 +11,7 @@ from typing import Any, Final
 from django.db.models import Count, F, Window
 from django.db.models.functions import RowNumber
 
-from governance.duties.queries.listing import DutyLine, Wanted, ahead_days, duties, lines
+from governance.duties.queries.listing import DutyLine, Wanted, duties, lines
 from governance.engine.duties import add_months
 
 A_DAY: Final = 4
@@ -67,11 +67,11 @@ def listed(found: Month) -> list[Day]:
     return [day for week in found.weeks for day in week if day.count and not day.is_beside]
 
 
-def month(first: date, who: str, reader: Any, today: date) -> Month:
-    """The month with what is asked for in it: three queries, whatever the number of duties."""
+def month(first: date, who: str, reader: Any, today: date, ahead: int) -> Month:
+    """The month with what is asked for in it: two queries, whatever the number of duties."""
     weeks = calendar.Calendar().monthdatescalendar(first.year, first.month)
     span = (weeks[0][0], weeks[-1][-1])
-    rows = duties(Wanted(who=who, state="all"), reader, today, ahead_days()).filter(
+    rows = duties(Wanted(who=who, state="all"), reader, today, ahead).filter(
         due_on__range=span, waived_on__isnull=True, dropped_on__isnull=True
     )
     counted = dict(rows.order_by().values_list("due_on").annotate(n=Count("pk")))

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet, Subquery
+from django.utils.translation import gettext as _
 
-from governance.duties.models import DutyHouse, DutyRule
+from accessions.people.changes import Change, changes_of
+from governance.duties.models import Duty, DutyHouse, DutyRule, DutyRun
 from governance.duties.queries.expected import as_json, occurrences_of
 from governance.duties.queries.facts import facts_of_papers
 from governance.duties.queries.marks import last_known_day
@@ -117,7 +119,7 @@ def without_rule(wanted: WantedRules, reader: Any) -> QuerySet[Condition]:
     for word in wanted.q.split():
         rows = rows.filter(Q(text__icontains=word) | Q(version__paper__reference__icontains=word))
     if wanted.paper:
-        rows = rows.filter(version__paper=wanted.paper)
+        rows = rows.filter(version__paper=int(wanted.paper))
     paper = F("version__paper__reference")
     order = paper.desc() if wanted.sort == "-paper" else paper.asc()
     return rows.select_related("version__paper").order_by(order, "position", "pk")
@@ -153,6 +155,27 @@ def rule_counts() -> RuleCounts:
 def rule_of(pk: int) -> QuerySet[DutyRule]:
     """A rule with what its page names."""
     return DutyRule.objects.filter(pk=pk).select_related("paper", "assignee", "ended_by")
+
+
+def duties_of(rule: DutyRule) -> QuerySet[Duty]:
+    """What followed from a rule, those with the latest day first, those without one before all."""
+    rows = Duty.objects.filter(rule=rule).select_related("paper", "promise", "assignee")
+    return rows.order_by(F("due_on").desc(nulls_first=True), "pk")
+
+
+def open_count(rule: DutyRule) -> int:
+    """How many duties that follow from it are to be done."""
+    return Duty.objects.filter(rule=rule, done_on=None, waived_on=None, dropped_on=None).count()
+
+
+def history_of(rule: DutyRule) -> list[Change]:
+    """Who changed what of a rule. Its number is how long after a day it falls due, no name."""
+    return [replace(one, what=str(_("Rule"))) for one in changes_of(DutyRule, id=rule.pk)]
+
+
+def last_runs() -> QuerySet[DutyRun]:
+    """The newest ten runs over the duties."""
+    return DutyRun.objects.select_related("by")[:10]
 
 
 def start_values(condition: Condition | None, paper: Paper | None) -> Mapping[str, Any]:

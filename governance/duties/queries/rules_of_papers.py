@@ -14,8 +14,8 @@ from django.utils.translation import ngettext
 
 from governance.duties.models import DutyKind, DutyRule
 from governance.duties.words import month_day_words
-from governance.engine.duties import Occurrence, Rule, Span, When
 from governance.engine.duties import About as EngineAbout
+from governance.engine.duties import Occurrence, Rule, Span, When
 from governance.engine.duties import Unit as EngineUnit
 from governance.papers.lifetimes import Standing, in_order, lifetime
 from governance.papers.models import Condition, Paper, PaperVersion

@@ -48,5 +48,3 @@ def _span(span: Span) -> str:
     if first:
         return _("since %(first)s") % {"first": first}
     return _("until %(last)s") % {"last": last} if last else _("as long as the paper stands")
-
-

@@ -18,13 +18,13 @@ from governance.duties.queries.today import numbers
 @requires(Verb.READ)
 def calendar(request: HttpRequest) -> HttpResponse:
     """The month that is asked for, of everybody or of oneself."""
-    today = timezone.localdate()
+    today, ahead = timezone.localdate(), ahead_days()
     first = month_of(request.GET.get("month", ""), today)
     who = MINE if request.GET.get("who") == MINE else ""
-    found = month(first, who, request.user, today)
+    found = month(first, who, request.user, today, ahead)
     is_list = request.GET.get("as") == "list"
     context = {
         "month": found, "today": today, "who": who, "is_list": is_list,
-        "numbers": numbers(Duty.objects.all(), today, ahead_days()), "days": listed(found) if is_list else [],
+        "numbers": numbers(Duty.objects.all(), today, ahead), "days": listed(found) if is_list else [],
     }  # fmt: skip
     return render(request, "duties/calendar.html", context)

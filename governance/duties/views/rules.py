@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -22,14 +23,19 @@ from governance.duties.actions import rules as actions
 from governance.duties.actions.errors import DutyError
 from governance.duties.actions.working_out import work_out
 from governance.duties.forms.rules import DutyHouseForm, EndRuleForm, RuleFilterForm, RuleForm
-from governance.duties.models import Duty, DutyHouse, DutyRule, DutyRun
+from governance.duties.models import DutyHouse, DutyRule
 from governance.duties.queries.listing import lines, with_state
 from governance.duties.queries.marks import is_behind
 from governance.duties.queries.picks import asked_row, picks
 from governance.duties.queries.rules import (
     MOST_SHOWN,
+    WantedRules,
     dated_conditions,
+    duties_of,
+    history_of,
     house_or_first,
+    last_runs,
+    open_count,
     preview,
     rule_counts,
     rule_lines,
@@ -49,16 +55,18 @@ def rule_list(request: HttpRequest) -> HttpResponse:
     """Rules that were entered, rules that stand with conditions, or conditions from which no rule follows."""
     form, today = RuleFilterForm(request.GET), timezone.localdate()
     wanted = form.wanted
-    found: Any = {
-        "entered": lambda: rules(wanted, request.user), "conditions": lambda: dated_conditions(
-            wanted, request.user, today), "without": lambda: without_rule(wanted, request.user),
-    }[wanted.show]()  # fmt: skip
-    context = paged(request, found)
+    context = paged(request, _wanted_rules(wanted, request.user, today))
     context |= {
-        "form": form, "wanted": wanted, "counts": rule_counts(), "is_behind": is_behind(), "paper": form.paper,
+        "form": form, "wanted": wanted, "counts": rule_counts(), "is_behind": is_behind(), "paper": form.of_paper,
         "lines": rule_lines(context["page"].object_list, request.user) if wanted.show == "entered" else (),
     }  # fmt: skip
     return render(request, "duties/rules.html", context)
+
+
+def _wanted_rules(wanted: WantedRules, reader: Any, today: date) -> Any:
+    if wanted.show == "conditions":
+        return dated_conditions(wanted, reader, today)
+    return without_rule(wanted, reader) if wanted.show == "without" else rules(wanted, reader)
 
 
 def _readable_rule(request: HttpRequest, pk: int) -> DutyRule:
@@ -78,11 +86,10 @@ def _readable_rule(request: HttpRequest, pk: int) -> DutyRule:
 def rule(request: HttpRequest, pk: int) -> HttpResponse:
     """One rule with the duties that follow from it."""
     found, today = _readable_rule(request, pk), timezone.localdate()
-    own = with_state(Duty.objects.filter(rule=found).select_related("paper", "promise", "assignee"), today)
-    context = paged(request, own.order_by("-due_on", "pk"))
+    context = paged(request, with_state(duties_of(found), today))
     context |= {
         "rule": found, "lines": lines(list(context["page"].object_list), request.user), "today": today,
-        "changes": changes_of(DutyRule, id=pk), "is_behind": is_behind(),
+        "changes": history_of(found), "is_behind": is_behind(),
     }  # fmt: skip
     return render(request, "duties/rule.html", context)
 
@@ -152,7 +159,9 @@ def _rule_form(
 @requires(Verb.KEEP_DUTIES)
 def rule_end(request: HttpRequest, pk: int) -> HttpResponse:
     """End a rule, for a reason."""
-    found, form = _readable_rule(request, pk), EndRuleForm(posted(request))
+    found = _readable_rule(request, pk)
+    to_do = open_count(found)
+    form = EndRuleForm(posted(request), has_open=to_do > 0)
     if form.is_valid():
         try:
             dropped = actions.end_rule(
@@ -167,7 +176,6 @@ def rule_end(request: HttpRequest, pk: int) -> HttpResponse:
             )  # fmt: skip
             messages.success(request, said % {"n": dropped} if dropped else _("The rule was ended."))
             return redirect("duties:rule", pk)
-    to_do = Duty.objects.filter(rule=found, done_on=None, waived_on=None, dropped_on=None).count()
     return render(request, "duties/rule_end.html", {"form": form, "rule": found, "to_do": to_do}, status=form.status)
 
 
@@ -189,7 +197,7 @@ def house(request: HttpRequest) -> HttpResponse:
             return redirect("duties:house")
     context = {
         "form": form, "house": house_or_first(timezone.localdate()), "changes": changes_of(DutyHouse),
-        "runs": DutyRun.objects.select_related("by")[:10], "is_behind": is_behind(),
+        "runs": last_runs(), "is_behind": is_behind(),
     }  # fmt: skip
     return render(request, "duties/house.html", context, status=form.status)
 

@@ -7,8 +7,9 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
 
+from governance.engine.duties import PaperFacts, Rule, Span, When, occurrences
 from governance.engine.tables import fold
-from governance.papers.models import Condition, Paper, PaperContinuation, PaperVersion
+from governance.papers.models import Condition, Paper, PaperContinuation
 from governance.plans.advice.saying import Draft, day_words
 from governance.plans.judging import PaperUsed
 from governance.plans.models import Application
@@ -16,7 +17,6 @@ from governance.plans.planned_rows import plan_key
 from governance.plans.queries.check import PlanCheck
 
 _YEAR = timedelta(366)
-_FIRST_HALF = 6
 _From = tuple[str, str]
 """Kind and issuer, folded: what a renewal has in common with the paper before."""
 
@@ -64,31 +64,13 @@ def _from(kind: str, issuer: str) -> _From:
 
 
 def _due_day(condition: Condition, today: date, until: date) -> date | None:
-    """The next due day, if it is not after ``until``; else the last one of this year. Only for a year in force."""
-    days = [_in_year(condition.report_by, year) for year in range(today.year, until.year + 1)]
-    of_version = [day for day in days if day <= until and _is_asked(condition.version, day)]
-    ahead = [day for day in of_version if day >= today]
-    return min(ahead, default=max(of_version, default=None))
-
-
-def _in_year(month_day: str, year: int) -> date:
-    """29 February is 28 February in a common year."""
-    month, day = map(int, month_day.split("-"))
-    try:
-        return date(year, month, day)
-    except ValueError:
-        return date(year, month, day - 1)
-
-
-def _is_asked(version: PaperVersion, due: date) -> bool:
-    """Whether the version was in force on some day that the report is about.
-
-    A report that is due in the first half of a year is about the year before, as the papers write it ("of the year that
-    follows": Wisconsin 10 January, New Hampshire 31 January, Acadia 31 March), a later one about the time up to it.
-    """
-    first, last = version.in_force_from, version.in_force_to
-    before = date(due.year, 1, 1) if due.month <= _FIRST_HALF else due
-    return (first is None or first < before) and (last is None or last >= due - _YEAR)
+    """The next due day, if it is not after ``until``; else the last one of this year. Only for a time in force."""
+    version = condition.version
+    rule = Rule(When.EACH_YEAR, month_day=condition.report_by)
+    held = PaperFacts(stands=Span(version.in_force_from or date.min, version.in_force_to))
+    found = occurrences(rule, held, since=date(today.year, 1, 1), until=until)
+    days = [one.due for one in found if one.due is not None]
+    return min((day for day in days if day >= today), default=max(days, default=None))
 
 
 def _draft(paper: Paper, due: date, today: date) -> Draft:

@@ -16,6 +16,7 @@ from typing import Final
 from accessions.people.models import User
 from governance.papers.lifetimes import Lifetime, lifetime
 from governance.papers.models import Paper
+from governance.reports.composing import benefits
 from governance.reports.composing import material as reading
 from governance.reports.composing import papers as papers_of
 from governance.reports.composing import uses as uses_of
@@ -27,7 +28,7 @@ from governance.reports.composing.framing import framed, paper_of
 from governance.reports.composing.limits import Limits, limits_of
 from governance.reports.composing.material import Material, Shown, Taken
 from governance.reports.composing.scope import Period, Progress, Scope
-from governance.reports.composing.unregistered import accessions_not_registered, taken_without_papers
+from governance.reports.composing.unregistered import accessions_not_registered, came_before, taken_without_papers
 from governance.reports.contents import (
     SUM,
     ColumnType,
@@ -63,7 +64,8 @@ class _OfTaxon:
 
 @dataclass(frozen=True)
 class _Return:
-    """All that the return is composed from. whole: the specimens that were taken in the field."""
+    """All that the return is composed from. whole: the specimens that were taken in the field; those without a sure day
+    that were here before the period are left out."""
 
     scope: Scope
     paper: Paper
@@ -89,7 +91,8 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     limits = limits_of(of.paper, scope.period) if of.is_told else Limits((), is_one_year=False)
     taken, samples = table("taken", _taken(of, limits)), table("material", _samples(of))
     unknown = table("unknown", _unknown(of))
-    movements, uses = _given_on(of)
+    movements, uses, published = _done_with(of)
+    deposits = table("deposits", benefits.deposits(replace(scope, period=Period()), of.disclosing))
     if not of.is_told:
         of.disclosing.count("kept_papers")
     facts = [*_facts(of), Fact("nil_return", _nil(of, taken, unknown), ColumnType.WORD, "nil_answers")]
@@ -99,8 +102,8 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     ]  # fmt: skip
     return framed(
         scope, of.paper.reference, Disclosure("agency", "exact", kept_back=of.disclosing.notes()),
-        [taken, samples, movements, uses, unknown], facts=facts,
-        figures=_figures(taken, samples, movements, uses, unknown), notes=notes,
+        [taken, samples, published, deposits, movements, uses, unknown], facts=facts,
+        figures=_figures(taken, samples, published, deposits, movements, uses, unknown), notes=notes,
     )  # fmt: skip
 
 
@@ -111,9 +114,18 @@ def _read(scope: Scope) -> _Return:
     told = {key: numbers_by_taxon(report.texts.get(key) or "") for key in NUMBERS_BY_TAXON}
     return _Return(
         scope, paper, lifetime(paper, scope.today), material,
-        [row for row in material.rows if not material.is_derived(row)], told,
+        _taken_in_the_field(material, scope.period), told,
         Disclosing(scope, {paper.pk: paper}),
     )  # fmt: skip
+
+
+def _taken_in_the_field(material: Material, period: Period) -> list[Taken]:
+    before = came_before({row.accession for row in material.rows}, period)
+    return [
+        row for row in material.rows
+        if not material.is_derived(row)
+        and (row.accession not in before or material.places[row.event].in_period not in (MAYBE, NOT_KNOWN))
+    ]  # fmt: skip
 
 
 def _taken(of: _Return, limits: Limits) -> list[Row]:
@@ -164,8 +176,9 @@ def _unknown(of: _Return) -> list[Row]:
     ]  # fmt: skip
 
 
-def _given_on(of: _Return) -> tuple[TableData, TableData]:
-    """What went to third parties, and what was used commercially, whenever: the declarations know no period."""
+def _done_with(of: _Return) -> tuple[TableData, TableData, TableData]:
+    """What went to third parties, what was used commercially, and what was published, whenever: neither declarations
+    nor findings know a period."""
     scope = replace(of.scope, period=Period())
     uses = uses_of.read(scope, of.material, whereabouts_of.read(scope))
     moved = table("movements", uses_of.movements(uses, of.disclosing))
@@ -174,6 +187,7 @@ def _given_on(of: _Return) -> tuple[TableData, TableData]:
     return (
         table("movements", (row for row in moved.rows if row[deed] != Deed.RETURN)),
         table("uses", (row for row in done.rows if row[commercial] == "yes")),
+        table("publications", uses_of.publications(uses)),
     )
 
 
@@ -229,9 +243,9 @@ def _facts(of: _Return) -> list[Fact]:
     ]
 
 
-def _figures(taken: TableData, samples: TableData, movements: TableData, uses: TableData,
-             unknown: TableData) -> list[Figure]:  # fmt: skip
+def _figures(taken: TableData, samples: TableData, *more: TableData) -> list[Figure]:
     """Numbers that nobody told have no figure: their sum would read as 0."""
+    published, deposits, movements, uses, unknown = more
     told = [key for key in NUMBERS_BY_TAXON if any(row[taken.place(key)] is not None for row in taken.rows)]
     return [
         figure("taken", taken, measure=SUM + "taken"),
@@ -241,6 +255,8 @@ def _figures(taken: TableData, samples: TableData, movements: TableData, uses: T
         figure("samples", samples, where={"in_period": IN}),
         figure("samples_maybe", samples, where={"in_period": MAYBE}),
         figure("samples_undated", samples, where={"in_period": NOT_KNOWN}),
+        figure("publications", published),
+        figure("deposits", deposits),
         figure("transfers", movements),
         figure("commercial_uses", uses),
         figure("not_known", unknown),

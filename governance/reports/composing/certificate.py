@@ -76,8 +76,9 @@ class _Certificate:
 
     @property
     def identifiers(self) -> list[str]:
-        """Its numbers that have the form of the Clearing-House."""
-        return [text for text in (self.paper.reference, self.paper.second_number) if has_identifier_form(text)]
+        """Its numbers that have the form of the Clearing-House; of a closed paper everybody knows the first alone."""
+        numbers = (self.paper.reference, self.paper.second_number if self.is_told else "")
+        return [text for text in numbers if has_identifier_form(text)]
 
     def on_face(self, text: str | date | None) -> Told:
         """What stands on the paper itself."""
@@ -224,7 +225,9 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     ]
     items, unknown = table("items", rows), table("unknown", _unknown(of))
     withheld = {
-        "papers": len([one for one in of.around.on_file if not one.is_told]) + (0 if of.is_told else 1),
+        "papers": len(
+            {one.paper.pk for one in of.around.on_file if not one.is_told} | (set() if of.is_told else {paper.pk})
+        ),
         "owners": sum(told.withheld for told in answers.values()),
         "places": 1 if answers["collection_location"].state == "kept-back" else 0,
         "confidential": len(confidential.reasons),

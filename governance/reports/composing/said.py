@@ -24,8 +24,8 @@ FACTS: Final[Mapping[str, tuple[str, ...]]] = {
 
 FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
     "agency": (
-        "taken", "removed", "released", "salvaged", "taxa", "samples", "samples_maybe", "samples_undated", "transfers",
-        "commercial_uses", "not_known",
+        "taken", "removed", "released", "salvaged", "taxa", "samples", "samples_maybe", "samples_undated",
+        "publications", "deposits", "transfers", "commercial_uses", "not_known",
     ),
     "landowner": (
         "specimens", "individuals", "taxa", "sites", *(f"now_{code}" for code in CODES["whereabouts"]), "uses",
@@ -48,6 +48,7 @@ NOTES: Final[Mapping[str, tuple[str, ...]]] = {
         "declare_no_commercial_use", "commercial_uses_none", "commercial_uses_recorded", "declare_no_transfer",
         "transfers_none", "transfers_recorded", "unknown_undated", "unknown_period", "unknown_individuals",
         "unknown_unregistered", "unlinked_material", "kept_papers", "kept_owners", "kept_localities",
+        "kept_deposits",
     ),
     "landowner": (
         "thanks", "nothing_found", "nothing_done", "no_boundary", "unknown_undated", "unknown_tenure",

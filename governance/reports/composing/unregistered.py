@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Final
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
-from accessions.material.models import Accession, Part, Specimen
+from accessions.material.models import Accession, Delivery, Part, Specimen
 from governance.papers.models import Paper, TitleRecord
 from governance.papers.queries import Links, links_of
 from governance.reports.composing.scope import Period
 from governance.usedesk.queries.bearing import SpecimenRow, bearing
 from governance.usedesk.queries.by_keys import rows_by_keys
+from governance.usedesk.queries.material import among
 
 _HELD: Final = (
     "SELECT accession_id, COUNT(*), SUM(COALESCE(count_high, 0)), SUM(CASE WHEN count_high IS NULL THEN 1 ELSE 0 END) "
@@ -26,13 +28,21 @@ def accessions_not_registered(paper: Paper, period: Period) -> list[str]:
     keys = set(links.accessions)
     keys.update(Part.objects.filter(pk__in=links.parts).values_list("accession", flat=True))
     keys.update(TitleRecord.objects.filter(paper=paper).values_list("accession", flat=True))
+    keys -= came_before(keys, period)
     held = {key: (number, None if unbounded else most) for key, number, most, unbounded in rows_by_keys(_HELD, keys)}
-    rows = Accession.objects.filter(pk__in=keys).order_by("number").values_list("pk", "number", "total", "received_on")
-    return [
-        number
-        for pk, number, total, received_on in rows
-        if not (period.first and received_on and received_on < period.first) and _lacks(total, *held.get(pk, (0, 0)))
-    ]
+    rows = Accession.objects.filter(pk__in=keys).order_by("number").values_list("pk", "number", "total")
+    return [number for pk, number, total in rows if _lacks(total, *held.get(pk, (0, 0)))]
+
+
+def came_before(accessions: Collection[int], period: Period) -> set[int]:
+    """Those of some accessions that were here before the period, with every delivery: nothing of them was taken in it,
+    whatever its own day."""
+    if period.first is None:
+        return set()
+    later = Q(received_on__isnull=True) | Q(received_on__gte=period.first)
+    rows = Accession.objects.filter(among("pk", accessions), received_on__lt=period.first).order_by()
+    arriving = Delivery.objects.filter(later, accession=OuterRef("pk"))
+    return set(rows.filter(~Exists(arriving)).values_list("pk", flat=True))
 
 
 def _lacks(total: int | None, specimens: int, most: int | None) -> bool:
@@ -54,4 +64,6 @@ def taken_without_papers(country: str, period: Period) -> int:
     columns = rows.values_list("pk", "accession_id", "part_id", "event_id", "name_id")
     met = [SpecimenRow(pk, accession, -1 if part is None else part, event, name, -1)
            for pk, accession, part, event, name in columns]  # fmt: skip
+    before = came_before({row.accession for row in met}, period)
+    met = [row for row in met if row.accession not in before]
     return sum(1 for papers in bearing(met).papers if not papers) if met else 0

@@ -41,6 +41,7 @@ def _provider(pen: Pen) -> Iterator[tuple[str, list[Line]]]:
     yield "answer_taken", _taken(pen)
     yield "answer_where", _where(pen)
     yield "answer_given", _given(pen)
+    yield "answer_papers", _verdicts(pen)
     yield "answer_amiss", _amiss(pen)
     yield "answer_unknown", _unknown(pen)
 
@@ -58,7 +59,6 @@ def _agency(pen: Pen) -> Iterator[tuple[str, list[Line]]]:
     if table is not None:
         yield "answer_taken", _return(pen, table)
     yield "answer_where", _where(pen)
-    yield "answer_amiss", _amiss(pen)
     yield "answer_unknown", _unknown(pen)
 
 
@@ -117,8 +117,16 @@ def _where(pen: Pen) -> list[Line]:
     return [_counts(pen, table, "now")]
 
 
+def _verdicts(pen: Pen) -> list[Line]:
+    """By verdict, each with its number: the covered ones as much as those that are not."""
+    table = pen.table("material")
+    if table is None or not any(row[table.place("verdict")] for row in table.rows):
+        return []
+    return [_counts(pen, table, "verdict")]
+
+
 def _counts(pen: Pen, table: TableData, column: str) -> Line:
-    """ "Here 12 · Out on loan 3". """
+    """ "Here 12 · Out on loan 3"."""
     found = by_columns(table, (column,))
     line: list[Text] = []
     for group in found.groups:
@@ -211,17 +219,25 @@ def _return(pen: Pen, table: TableData) -> list[Line]:
     """The numbers of a return, or that nothing was taken."""
     taken = measure(pen, "taken", f"{SUM}taken")
     assert taken is not None  # the table is there
-    if taken.value == "0":
-        return [plain(pen.w("nil_return"))]
+    nil = nil_sentence(pen)
     names = pen.count("taken")
     assert names is not None
-    lines: list[Line] = [(*pen.told("taken_individuals", taken), *pen.told("taken_names", names))]
+    lines: list[Line] = (
+        [plain(nil)] if nil else [(*pen.told("taken_individuals", taken), *pen.told("taken_names", names))]
+    )
     for column in ("removed", "released", "salvaged"):
         if any(row[table.place(column)] is not None for row in table.rows):
             number = measure(pen, "taken", f"{SUM}{column}")
             assert number is not None
             lines.append(pen.told(f"taken_{column}", number))
     return lines
+
+
+def nil_sentence(pen: Pen) -> str:
+    """What a return says of nothing: that nothing was taken, or that this cannot be told; "" where something was. It is
+    decided when the report is composed, never by an empty table."""
+    answer = next((fact.value for fact in pen.contents.facts if fact.key == "nil_return"), "cannot-tell")
+    return {"nil": pen.w("nil_return"), "not-nil": ""}.get(str(answer), pen.w("nil_cannot_tell"))
 
 
 def _species(pen: Pen) -> list[Line]:
@@ -261,7 +277,7 @@ def _named_states(pen: Pen, key: str, where: Mapping[str, Value]) -> Line:
     line: list[Text] = []
     for state, number in _missing(pen, key, where):
         line += [Text(" · ")] if line else []
-        line += [Text(f"{pen.w.code('answer_states', state)} "), pen.number(number, role="strong")]
+        line += [Text(f"{pen.w.code_word('answer_states', state)} "), pen.number(number, role="strong")]
     return tuple(line)
 
 
@@ -272,6 +288,3 @@ def _memory(pen: Pen) -> list[Line]:
 
 def _unstated(pen: Pen, nine: Mapping[str, Value]) -> list[Line]:
     return _blank(pen, "items", nine, "items_blank")
-
-
-

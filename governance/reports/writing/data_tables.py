@@ -16,9 +16,7 @@ _MARKS: Final = {"covered": "covered", "not-required": "notreq", "cannot-tell": 
 """Verdicts as the drawings of the pages name them."""
 
 
-def data_table(
-    pen: Pen, key: str, *, most: int | None = None, only: Sequence[Row] | None = None
-) -> list[Block]:
+def data_table(pen: Pen, key: str, *, most: int | None = None, only: Sequence[Row] | None = None) -> list[Block]:
     """A table with its rows; one sentence where it has none, nothing where the report has no such table.
 
     Args:
@@ -29,7 +27,7 @@ def data_table(
     if table is None:
         return []
     if not table.rows:
-        return [Para(plain(pen.w("none_in_period")))]
+        return [] if pen.says_none(key) else [Para(plain(pen.w("none_in_period")))]
     shown = [one for one in SHOWN[key] if _is_filled(table, one)]
     rows = table.rows if only is None else only
     return [_block(pen, table, shown, rows[: most or pen.most]), *rest_line(pen, table, most or pen.most)]

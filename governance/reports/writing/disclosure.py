@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
+from governance.jurisdictions.codes import country_name
 from governance.papers.printed.blocks import Para, Section, plain
 from governance.reports.writing.pen import Pen
 
 
-def disclosure(pen: Pen, level_title: str) -> Section:
+def disclosure(pen: Pen, title: str) -> Section:
     """For whom it is, how exact its places are, whether it names private owners, and what stayed out."""
     w, told = pen.w, pen.contents.disclosure
-    lines = [plain(w("disclosed_to", reader=w.of("readers", told.reader))), plain(w.of("places", told.places))]
+    lines = [plain(w("disclosed_to", reader=_reader(pen))), plain(w.of("places", told.places))]
     lines.append(plain(w("owners_named" if told.names_owners else "owners_not_named")))
-    kept = [pen.note(note) for note in told.kept_back]
     blocks = [Para(line) for line in lines]
+    kept = [Para(pen.note(note), "quote") for note in told.kept_back]
     if kept:
-        return Section(level_title, [*blocks, Para(plain(w("kept_back")), keep=True), *(Para(line, "quote") for line in kept)], key="disclosure")
-    return Section(level_title, [*blocks, Para(plain(w("nothing_kept_back")))], key="disclosure")
+        blocks += [Para(plain(w("kept_back")), keep=True), *kept]
+    else:
+        blocks.append(Para(plain(w("nothing_kept_back"))))
+    return Section(title, blocks, key="disclosure")
+
+
+def _reader(pen: Pen) -> str:
+    """For whom it is: a word for some kinds, else as written, a country in the language of the report."""
+    reader, country = pen.contents.disclosure.reader, pen.contents.country
+    if country and reader == country_name(country):
+        return pen.w.country(country)
+    return pen.w.of("readers", reader)

@@ -18,13 +18,13 @@ __all__ = ["CONTENT_TYPE", "printed_docx", "report_docx"]
 _MAP_CM: Final = (15.0, 7.5)
 
 
-def report_docx(composed: Composed, language: str, *, made_at: datetime, draft: bool) -> bytes:
-    """The file. draft: marked on each page as one.
+def report_docx(composed: Composed, language: str, *, made_at: datetime, draft: bool, title: str = "") -> bytes:
+    """The file. draft: marked on each page as one. title: as a person gave it.
 
     Raises:
         FileNotFoundError: there is no file of that language.
     """
-    return printed_docx(printed_report(composed, language, draft=draft), made_at=made_at)
+    return printed_docx(printed_report(composed, language, draft=draft, title=title), made_at=made_at)
 
 
 def printed_docx(printed: Printed, *, made_at: datetime) -> bytes:

@@ -2,24 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Final
 
-from governance.papers.printed.blocks import Alert, Block, Cell, Facts, Line, Para, Section, Table, Text, plain
-from governance.reports.contents import ColumnType, Fact, Figure
+from governance.papers.printed.blocks import Alert, Block, Cell, Facts, Line, Para, Table, Text, plain
+from governance.reports.contents import Figure
 from governance.reports.writing.answers import answers
+from governance.reports.writing.facts import facts_block
 from governance.reports.writing.pen import Pen
 from governance.reports.writing.summaries import Number
 
 _OF_COUNTRIES: Final = frozenset({"provider", "benefits"})
+_WITH_FACTS: Final = frozenset({"provider", "benefits", "diligence", "certificate"})
+"""Kinds whose facts stand on the first page; those of a return are its part on the permit."""
+
+KEY_FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
+    "provider": (
+        "papers", "accessions", "specimens", "individuals", "taxa", "sites", "taken_in_period", "exception_specimens",
+        "movements", "lent_out", "uses", "uses_outside", "sequences", "publications", "deposited_specimens",
+        "benefits_given", "losses", "duties_late",
+    ),
+    "benefits": (
+        "papers", "specimens", "uses", "uses_outside", "publications", "deposits", "deposited_specimens", "promises",
+        "promised_amount", "promised_given", "promised_open", "benefits_given", "given_amount", "duties_late",
+    ),
+    "agency": (
+        "taken", "removed", "released", "salvaged", "taxa", "samples", "samples_maybe", "samples_undated", "transfers",
+        "commercial_uses", "not_known",
+    ),
+    "landowner": (),
+    "diligence": ("fields", "fields_known", "fields_not_known", "fields_to_confirm"),
+    "certificate": (
+        "minimum_items", "minimum_not_found", "minimum_not_stated", "minimum_in_part", "minimum_confidential",
+        "minimum_kept_back",
+    ),
+}  # fmt: skip
+"""The figures of the first page, in order; the workbook has all of them."""
+
 _SIDE_BY_SIDE: Final = 7
 """Figures from which on they stand in two columns."""
-
-
-def first_page(pen: Pen, *, draft: bool) -> Section:
-    """The cover."""
-    return Section(title_of(pen), list(_blocks(pen, draft=draft)), key="cover")
 
 
 def title_of(pen: Pen) -> str:
@@ -43,18 +65,19 @@ def period_of(pen: Pen) -> str:
     )  # fmt: skip
 
 
-def _blocks(pen: Pen, *, draft: bool) -> Iterator[Block]:
+def first_page(pen: Pen) -> Iterator[Block]:
+    """The blocks of the cover."""
     w, contents = pen.w, pen.contents
-    if draft:
+    if pen.draft:
         yield Alert(w("draft"), [plain(w("draft_text"))])
     if contents.kind != "landowner":
         yield Para((Text(w("told_on", day=contents.made_on, period=period_of(pen))),), "lead")
         yield Facts(w("answer"), answers(pen))
     yield from pen.written_by_people("introduction")
     yield from _figures(pen)
-    facts = [(w.of("facts", fact.key), [_fact(pen, fact)]) for fact in contents.facts]
-    if facts:
-        yield Facts(w("facts"), facts)
+    facts = facts_block(pen) if contents.kind in _WITH_FACTS else None
+    if facts is not None:
+        yield facts
     yield from pen.notes("cover")
     if contents.kind != "landowner":
         yield Para(plain(w.caution()), "note")
@@ -62,11 +85,12 @@ def _blocks(pen: Pen, *, draft: bool) -> Iterator[Block]:
 
 def _figures(pen: Pen) -> Iterator[Block]:
     """The numbers with their names, in one table."""
-    figures = [one for one in pen.contents.figures if pen.contents.kind != "landowner"]
+    wanted = KEY_FIGURES[pen.contents.kind]
+    figures = sorted((one for one in pen.contents.figures if one.key in wanted), key=lambda one: wanted.index(one.key))
     if not figures:
         return
     w = pen.w
-    cells = [(Cell([plain(w.of("figures", one.key))]), Cell([_value(pen, one)])) for one in figures]
+    cells = [(Cell([plain(w.figure(one.key))]), Cell([_value(pen, one)])) for one in figures]
     if len(cells) < _SIDE_BY_SIDE:
         yield Table(w("figures"), [w("figure"), w("number")], [list(pair) for pair in cells], [80, 20], small=True,
                     numbers=[1])  # fmt: skip
@@ -81,21 +105,6 @@ def _figures(pen: Pen) -> Iterator[Block]:
 def _value(pen: Pen, figure: Figure) -> Line:
     number = pen.number(Number(figure.value, figure.proof), role="strong")
     return (number, Text(f"\u00a0{figure.unit}")) if figure.unit else (number,)
-
-
-def _fact(pen: Pen, fact: Fact) -> Line:
-    w = pen.w
-    if fact.value is None or fact.value == "":
-        return plain(w("not_known"))
-    if fact.type is ColumnType.DAY:
-        return plain(w.written("", fact.value))
-    if fact.type is ColumnType.COUNTRY:
-        return plain(w.country(str(fact.value)))
-    if fact.type is ColumnType.WORD:
-        return plain(w.code(fact.words, str(fact.value)))
-    if fact.type in (ColumnType.NUMBER, ColumnType.DECIMAL):
-        return plain(w.amount(str(fact.value)))
-    return (Text(str(fact.value), role="taxon" if fact.type is ColumnType.TAXON else ""),)
 
 
 def _day(iso: str) -> date:

@@ -1,5 +1,5 @@
-"""The words of reports in a language. A language is a file in ``words``; its days, numbers and kinds of papers are those
-of everything that is printed."""
+"""The words of reports in a language. A language is a file in ``words``; its days, numbers and kinds of papers are
+those of everything that is printed."""
 
 from __future__ import annotations
 
@@ -17,14 +17,24 @@ from governance.reports.contents import Column, ColumnType, Value
 
 _FOLDER: Final = Path(__file__).parent / "words"
 _ISO_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+_DECIMAL: Final = re.compile(r"-?\d+\.\d+")
 _NO_BREAK: Final = "\u00a0"
+_EVERY_TAXON: Final = "*"
+"""As the exchange files write it."""
 
 GROUPS_OF_VALUES: Final[Mapping[str, str]] = {
     "verdict": "verdicts", "layer": "layers", "deed": "deeds", "answer": "answers", "now": "whereabouts",
     "question": "unknowns", "code": "benefits", "duty_kind": "duty_kinds", "paper_kind": "paper_kinds",
-    "paper_state": "paper_states", "step": "parts", "part": "parts",
+    "paper_state": "paper_states", "part": "parts", "text": "texts",
 }  # fmt: skip
 """Names of values in sentences that are codes, with the group that names them."""
+
+STEMS: Final[Mapping[str, str]] = {
+    "papers": "paper_states", "verdict": "verdicts", "now": "whereabouts", "exceptions": "verdicts", "moved": "deeds",
+    "use": "deeds", "used": "deeds", "lost": "deeds", "promises": "promise_states", "given": "benefits",
+    "duties": "duty_states", "unknown": "unknowns",
+}  # fmt: skip
+"""Figures of one code: the stem of their key, with the group that names what follows it."""
 
 
 class ReportWords(PrintedLanguage):
@@ -61,15 +71,29 @@ class ReportWords(PrintedLanguage):
         if name.endswith("country"):
             return self.country(str(value))
         if name in GROUPS_OF_VALUES:
-            return self.code(GROUPS_OF_VALUES[name], str(value)).lower()
+            return self.code_word(GROUPS_OF_VALUES[name], str(value))
         if isinstance(value, int):
             return self.number(value)
         text = str(value)
+        if name == "taxon" and text == _EVERY_TAXON:
+            return self("every_taxon")
+        if _DECIMAL.fullmatch(text):
+            return self.amount(text)
         return self.day(date.fromisoformat(text)) if _ISO_DAY.fullmatch(text) else text
 
-    def code(self, group: str, code: str) -> str:
+    def code_word(self, group: str, code: str) -> str:
         """What a code is called; kinds of papers are named for all that is printed."""
         return self.of("kinds" if group == "paper_kinds" else group, code)
+
+    def figure(self, key: str) -> str:
+        """What a figure is called; one of a code by its stem and the code."""
+        named = self.groups["figures"].get(key)
+        if named is not None:
+            return str(named)
+        stem, _, code = key.partition("_")
+        if stem in STEMS and code in self.groups[STEMS[stem]]:
+            return self.pair(self.of("figure_stems", stem), self.code_word(STEMS[stem], code))
+        return key.replace("_", " ")
 
     def value(self, column: Column, value: Value) -> str:
         """A value of a table; "" for a blank one."""
@@ -83,7 +107,7 @@ class ReportWords(PrintedLanguage):
             return self.amount(str(value))
         if column.type is ColumnType.COUNTRY:
             return self.country(str(value))
-        return self.code(column.words, str(value)) if column.type is ColumnType.WORD else str(value)
+        return self.code_word(column.words, str(value)) if column.type is ColumnType.WORD else str(value)
 
     def amount(self, value: str) -> str:
         """A number with the decimals that it has; what is none as it stands."""
@@ -108,7 +132,9 @@ class ReportWords(PrintedLanguage):
         if first == last:
             return self.short_day(str(first)) if first else ""
         if first and last:
-            return str(self.groups["span_short"].format(first=self.short_day(str(first)), last=self.short_day(str(last))))
+            return str(
+                self.groups["span_short"].format(first=self.short_day(str(first)), last=self.short_day(str(last)))
+            )
         return self("from_open" if first else "until_open", day=self.short_day(str(first or last)))
 
     def caution(self) -> str:  # type: ignore[override]  # one for all reports

@@ -61,7 +61,9 @@ def _names(pen: Pen, places: list[tuple[Point, int]]) -> list[Block]:
     """The numbers of the map in a table: what they are called, and how well each is known."""
     rows = []
     for number, (point, _count) in enumerate(places, 1):
-        known = pen.w("known_to", distance=pen.w.distance(point.radius_m)) if point.radius_m else pen.w("radius_unknown")
+        known = (
+            pen.w("known_to", distance=pen.w.distance(point.radius_m)) if point.radius_m else pen.w("radius_unknown")
+        )
         at = f"{pen.w.amount(f'{point.latitude_deg:.5f}')}; {pen.w.amount(f'{point.longitude_deg:.5f}')}"
         rows.append([Cell([plain(text)]) for text in (str(number), point.label, at, known)])
     w = pen.w

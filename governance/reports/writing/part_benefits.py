@@ -74,7 +74,7 @@ def people(pen: Pen) -> Iterator[Block]:
         number = pen.count("given", code=code)
         if number is not None and number.value != "0":
             lines.append(Para((
-                Text(f"{pen.w.code('benefits', code)}: "), pen.number(number, role="strong"),
+                Text(f"{pen.w.code_word('benefits', code)}: "), pen.number(number, role="strong"),
                 *_sums(pen, table, {"code": code}),
             )))  # fmt: skip
     yield from lines
@@ -90,5 +90,3 @@ def _sums(pen: Pen, table: TableData | None, where: dict[str, Value]) -> Iterato
             yield Text(" · ")
             yield pen.number(group.numbers[0])
             yield Text(f"\u00a0{group.values[0]}")
-
-

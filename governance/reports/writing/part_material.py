@@ -60,7 +60,7 @@ def where_it_is(pen: Pen) -> Iterator[Block]:
     if table is None:
         return
     if not table.rows:
-        yield Para(plain(pen.w("none_in_period")))
+        yield from data_table(pen, "material")
         return
     found = by_columns(table, ("now", "holder"), most=MOST_GROUPS)
     yield from summary_table(
@@ -72,14 +72,13 @@ def exceptions(pen: Pen) -> Iterator[Block]:
     """Reasons with how many they concern, then the specimens; told frankly, with what was done about it."""
     table = pen.table("exceptions")
     if table is not None and table.rows:
-        yield Para(plain(pen.w("exceptions_lead")))
         yield from _in_english(pen)
         if len(table.rows) > pen.most:
             yield from _reasons(pen, table)
         else:
             yield from data_table(pen, "exceptions")
-    elif table is not None:
-        yield Para(plain(pen.w("exceptions_none")))
+    elif table is not None and not pen.says_none("exceptions"):
+        yield Para(plain(pen.w("amiss_nothing")))
     yield from _outside_uses(pen)
     remedies = pen.table("remedies")
     if remedies is not None and remedies.rows:
@@ -117,9 +116,10 @@ def unknown(pen: Pen) -> Iterator[Block]:
     rows = table.rows if table is not None else []
     notes = pen.notes("unknown")
     if not rows and not notes:
-        yield Para(plain(pen.w("unknown_none")))
+        yield Para(plain(pen.w("unknown_nothing")))
         return
-    yield Para(plain(pen.w("unknown_lead")))
+    if rows:
+        yield Para(plain(pen.w("unknown_lead")))
     yield from notes
     if table is None or not rows:
         return
@@ -151,5 +151,3 @@ def kept(pen: Pen) -> Iterator[Block]:
     named: Sequence[str] = [str(group.values[0]) for group in found.groups if group.values[0]]
     if named:
         yield Para(plain(pen.w("kept_at", places=pen.w.several(named))))
-
-

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Final
 
 from governance.papers.printed.blocks import Block, Cell, Facts, Para, Table, Text, Ticks, plain
-from governance.reports.contents import SUM
-from governance.reports.writing.answers import measure
+from governance.reports.writing.answers import nil_sentence
 from governance.reports.writing.data_tables import blank, data_table
+from governance.reports.writing.facts import facts_block
 from governance.reports.writing.pen import Pen
 
 _FEW: Final = 3
@@ -17,6 +17,9 @@ _FEW: Final = 3
 
 def permit(pen: Pen) -> Iterator[Block]:
     """What the permit is: each fact with its name, of one or a few; a table of more."""
+    facts = facts_block(pen)
+    if facts is not None:
+        yield facts
     table = pen.table("papers")
     if table is None or len(table.rows) > _FEW or not table.rows:
         yield from data_table(pen, "papers")
@@ -33,9 +36,9 @@ def taken(pen: Pen) -> Iterator[Block]:
     table = pen.table("taken")
     if table is None:
         return
-    number = measure(pen, "taken", f"{SUM}taken")
-    if number is not None and number.value == "0":
-        yield Para((Text(pen.w("nil_return"), role="strong"),))
+    nil = nil_sentence(pen)
+    if nil:
+        yield Para((Text(nil, role="strong"),))
     if not table.rows:
         return
     yield from data_table(pen, "taken", most=_MOST_TAXA)
@@ -48,7 +51,7 @@ _MOST_TAXA: Final = 400
 
 def findings(pen: Pen) -> Iterator[Block]:
     """What was found, as people wrote it, and what was published."""
-    yield from pen.written_by_people("findings") or [Para(plain(pen.w("not_written")))]
+    yield from pen.written_by_people("findings") or not_written(pen, "findings")
     table = pen.table("publications")
     if table is not None and table.rows:
         yield from data_table(pen, "publications")
@@ -59,15 +62,20 @@ def duplicate(pen: Pen) -> Iterator[Block]:
     table = pen.table("deposits")
     if table is not None and table.rows:
         yield from data_table(pen, "deposits")
-    yield from pen.written_by_people("duplicate") or ([] if table is not None and table.rows else [
-        Para(plain(pen.w("not_written")))
-    ])  # fmt: skip
+    yield from pen.written_by_people("duplicate") or not_written(pen, "duplicate")
+
+
+def not_written(pen: Pen, part: str) -> list[Para]:
+    """That nobody wrote anything, unless a note says so."""
+    return [] if pen.notes_of(part) else [Para(plain(pen.w("not_written")))]
 
 
 def declarations(pen: Pen) -> Iterator[Block]:
     """Boxes that nobody ticked yet: the register declares nothing in place of the signatory."""
     yield Para(plain(pen.w("declarations_lead")))
-    yield Ticks([plain(pen.w(key)) for key in ("declare_true", "declare_commercial", "declare_transfer")])
+    for note in pen.notes_of("declarations"):
+        line = pen.note(note)
+        yield Ticks([line]) if note.key.startswith("declare") else Para(line, "quote")
     yield from pen.written_by_people("transfer")
 
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Final
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
 
 from governance.papers.printed.blocks import Line, Para, Text, lines_of
-from governance.reports.contents import Composed, Contents, Note, Proof, TableData, Value, rows_behind
+from governance.reports.contents import Composed, Contents, Note, Proof, Row, TableData, Value, rows_behind
 from governance.reports.writing.language import ReportWords
 from governance.reports.writing.summaries import Number
 
 Link = Callable[[Proof], str]
 """The address of the rows behind a number."""
+
+HINTS: Final = frozenset({"findings_words", "findings_long", "duplicate_told"})
+"""Notes to those who write the report, not to its readers."""
 
 _NUMBERED: Final = ("n", "count", "number")
 """Values of a sentence that its proof proves, the first that is there."""
@@ -20,20 +24,29 @@ _NUMBERED: Final = ("n", "count", "number")
 
 @dataclass(frozen=True)
 class Pen:
-    """Writes one report in one language. most: rows of a table that are told; of the others that they are there."""
+    """Writes one report in one language. most: rows of a table that are told; of the others that they are there. draft:
+    with the hints to those who write it."""
 
     composed: Composed
     w: ReportWords
     link: Link | None = None
     most: int = 40
+    draft: bool = False
+    _kept: dict[object, Any] = field(default_factory=dict)
 
     @property
     def contents(self) -> Contents:
         return self.composed.contents
 
     def table(self, key: str) -> TableData | None:
-        """A table that the report has."""
-        return self.composed.tables.get(key)
+        """A table that the report has, its rows in memory: they are gone through many times."""
+        table = self.composed.tables.get(key)
+        if table is None or isinstance(table.rows, list):
+            return table
+        if key not in self._kept:
+            self._kept[key] = TableData(table.key, table.columns, _in_memory(table.rows))
+        found: TableData = self._kept[key]
+        return found
 
     def count(self, key: str, **where: Value) -> Number | None:
         """How many rows of a table meet a condition; None where the report has no such table."""
@@ -41,7 +54,13 @@ class Pen:
         if table is None:
             return None
         proof = Proof(key, where)
-        return Number(str(len(rows_behind(proof, table))), proof)
+        if len(where) != 1:
+            return Number(str(len(rows_behind(proof, table))), proof)
+        ((column, value),) = where.items()
+        if (key, column) not in self._kept:
+            place = table.place(column)
+            self._kept[key, column] = Counter(row[place] for row in table.rows)
+        return Number(str(self._kept[key, column][value]), proof)
 
     def number(self, number: Number, *, role: str = "") -> Text:
         """A number that leads to its rows; nothing leads to no rows."""
@@ -68,16 +87,33 @@ class Pen:
             return tuple(Text(text, href=href) for text, _name in pieces)
         return tuple(_run(text, name == proved, href) for text, name in pieces)
 
+    def notes_of(self, part: str) -> list[Note]:
+        """The notes of a part; hints to those who write only in a draft."""
+        return [note for note in self.contents.notes if note.part == part and (self.draft or note.key not in HINTS)]
+
     def notes(self, part: str) -> list[Para]:
-        """The notes of a part, a paragraph each."""
-        return [Para(self.note(note)) for note in self.contents.notes if note.part == part]
+        """The same, a paragraph each."""
+        return [Para(self.note(note)) for note in self.notes_of(part)]
+
+    def says_none(self, table: str) -> bool:
+        """Whether a note says already that a table is empty."""
+        return any(note.proof == Proof(table) for note in self.contents.notes)
 
     def written_by_people(self, key: str) -> list[Para]:
         """What people wrote, marked as theirs."""
         lines = lines_of(self.contents.texts.get(key, ""))
         if not lines:
             return []
-        return [Para((Text(self.w("in_their_words"), role="note"),), keep=True), *(Para(line, "quote") for line in lines)]
+        return [
+            Para((Text(self.w("in_their_words"), role="note"),), keep=True),
+            *(Para(line, "quote") for line in lines),
+        ]
+
+
+def _in_memory(rows: Iterable[Row]) -> list[Row]:
+    """Rows whose equal values are one object: 200,000 rows hold few different ones."""
+    one: dict[Value, Value] = {}
+    return [tuple(one.setdefault(value, value) for value in row) for row in rows]
 
 
 def _run(text: str, is_proved: bool, href: str) -> Text:

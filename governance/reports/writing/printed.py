@@ -19,31 +19,37 @@ _WITH_CONTENTS: Final = frozenset({"provider", "benefits"})
 _SIGNED: Final = frozenset({"provider", "benefits", "diligence", "certificate"})
 """Kinds with a signature that is no part of its own."""
 
+_PLACE_THEIR_NOTES: Final = frozenset({"unknown", "declarations", "map"})
+
 Part = Callable[[Pen], Iterator[Block]]
 
 
 def printed_report(
-    composed: Composed, language: str, *, link: Link | None = None, most_rows: int = 40, draft: bool = False
-) -> Printed:
+    composed: Composed, language: str, *, link: Link | None = None, most_rows: int = 40, draft: bool = False,
+    title: str = "",
+) -> Printed:  # fmt: skip
     """The report in a language.
 
     Args:
         language: code of a file of words.
         link: gives the address of the rows behind a number, for a page; None: for a file.
         most_rows: rows of a table that are told one by one.
+        draft: marked on each page as one, with hints to those who write it.
+        title: as a person gave it; "": as kind and subject say.
 
     Raises:
         FileNotFoundError: there is no file of that language.
     """
-    pen = Pen(composed, words_of(language), link, most_rows)
+    pen = Pen(composed, words_of(language), link, most_rows, draft)
     w, contents = pen.w, pen.contents
     sections = _numbered(pen, [*_parts(pen), disclosure(pen, w("disclosure"))])
-    cover = first_page(pen, draft=draft)
+    heading = title or title_of(pen)
+    blocks = list(first_page(pen))
     if contents.kind in _WITH_CONTENTS:
-        listed = ContentsList(w("contents"), [(one.key, one.title) for one in sections])
-        cover = Section(cover.title, [*cover.blocks, listed], key="cover")
+        blocks.append(ContentsList(w("contents"), [(one.key, one.title) for one in sections]))
+    cover = Section(heading, blocks, key="cover")
     return Printed(
-        w.code, contents.reference, title_of(pen), w.of("report_kinds", contents.kind), _footer(pen),
+        w.code, contents.reference, heading, w.of("report_kinds", contents.kind), _footer(pen),
         w("page_of", page="\0", pages="\1"), [cover, *sections], w("draft") if draft else "",
     )  # fmt: skip
 
@@ -76,10 +82,10 @@ def _parts(pen: Pen) -> Iterator[Section]:
 
 
 def part(pen: Pen, key: str) -> Iterator[Block]:
-    """The blocks of a part; its notes last, but for those that it places itself."""
-    yield from _WRITERS[key](pen)
-    if key != "unknown":
+    """The blocks of a part; its notes first, but for those that it places itself."""
+    if key not in _PLACE_THEIR_NOTES:
         yield from pen.notes(key)
+    yield from _WRITERS[key](pen)
 
 
 def _tables(*keys: str) -> Part:
@@ -96,7 +102,7 @@ def _words(key: str) -> Part:
     """A part that people write; a sentence where they wrote nothing."""
 
     def written(pen: Pen) -> Iterator[Block]:
-        yield from pen.written_by_people(key) or [Para(plain(pen.w("not_written")))]
+        yield from pen.written_by_people(key) or part_permit.not_written(pen, key)
 
     return written
 
@@ -107,13 +113,18 @@ def _done(pen: Pen) -> Iterator[Block]:
     written = pen.written_by_people("done")
     if table is not None and table.rows:
         yield from data_table(pen, "uses")
-    elif not written:
+    elif not written and not pen.notes_of("done"):
         yield Para(plain(pen.w("done_nothing")))
+    published = pen.table("publications")
+    if published is not None and published.rows:
+        yield from data_table(pen, "publications")
     yield from written
 
 
 def _map(pen: Pen) -> Iterator[Block]:
-    yield from map_blocks(pen, pen.contents.map)
+    if pen.contents.map is not None or not pen.notes_of("map"):
+        yield from map_blocks(pen, pen.contents.map)
+    yield from pen.notes("map")
 
 
 _WRITERS: Final[Mapping[str, Part]] = {

@@ -68,7 +68,7 @@ SHOWN: Final[Mapping[str, tuple[Shown, ...]]] = {
 
 BLANK: Final[Mapping[str, str]] = {
     "first_on": "not_known", "on": "not_known", "taxon": "unnamed", "individuals": "not_counted", "now": "not_known",
-    "verdict": "not_judged", "released": "not_told", "salvaged": "not_told", "removed": "not_told", "taken": "not_told",
+    "released": "not_told", "salvaged": "not_told", "removed": "not_told", "taken": "not_told",
     "cap": "no_cap", "value": "not_known_here", "receipt": "no_receipt", "due_on": "no_day", "given": "not_measured",
     "open": "not_measured", "promised": "not_measured", "answer": "not_told", "acknowledged": "not_told",
     "valid_from": "not_known", "decided": "not_decided", "issuer": "not_told", "done_on": "not_done",

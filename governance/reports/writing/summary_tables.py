@@ -28,7 +28,9 @@ def summary_table(
             for group in summary.groups]  # fmt: skip
     empty = [Cell() for _ in summary.columns[1:]]
     if summary.left:
-        rows.append([Cell([plain(w("other_groups", n=summary.left))]), *empty, *(_number(pen, n) for n in summary.rest)])
+        rows.append(
+            [Cell([plain(w("other_groups", n=summary.left))]), *empty, *(_number(pen, n) for n in summary.rest)]
+        )
     if with_total and len(rows) > 1:
         total = [Cell([(pen.number(one, role="strong"),)]) for one in summary.total]
         rows.append([Cell([strong(w("together"))]), *empty, *total])
@@ -44,7 +46,9 @@ def year_table(pen: Pen, summary: Summary, heads: Sequence[str], widths: Sequenc
     rows = [[Cell([plain(_years(pen, *group.values))]), *(_number(pen, one) for one in group.numbers)]
             for group in summary.groups]  # fmt: skip
     if len(rows) > 1:
-        rows.append([Cell([strong(pen.w("together"))]), *(Cell([(pen.number(n, role="strong"),)]) for n in summary.total)])
+        rows.append(
+            [Cell([strong(pen.w("together"))]), *(Cell([(pen.number(n, role="strong"),)]) for n in summary.total)]
+        )
     caption = pen.w("by_year")
     head = pen.w.of("heads", "year")
     made = Table(caption, [head, *heads], rows, widths, small=True, numbers=list(range(1, 1 + len(heads))))

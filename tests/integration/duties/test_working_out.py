@@ -162,7 +162,8 @@ def test_28_days_after_each_day_of_collecting() -> None:
     run()
     assert due_days() == [date(2024, 7, 1), date(2024, 7, 15), None]
     assert Duty.objects.get(due_on=None).because == {
-        "code": "day-not-known", "values": {"of": "after-collection", "number": 28, "unit": "days"}
+        "code": "day-not-known",
+        "values": {"of": "after-collection", "number": 28, "unit": "days"},
     }
 
 

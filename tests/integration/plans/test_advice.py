@@ -443,10 +443,11 @@ class TestReports:
         assert [one.papers[0].reference for one in advice(plan)] == ["COL-0"]
 
     def test_a_day_that_passed_this_year(self, plan: FieldPlan) -> None:
-        """In force to February 2026: of the days of January only that of 2026 falls to it; today is in November."""
+        """In force to December 2025: of the days of January that of 2026 is the last that falls to it; today is in
+        November."""
         permit(plan)
         f.stop(plan)
-        old = {**self.ASKS, "in_force_from": "2024-03-01", "in_force_to": "2026-01-10"}
+        old = {**self.ASKS, "in_force_from": "2024-03-01", "in_force_to": "2025-12-10"}
         actions.register(
             data=paper_object("COL-0", issuer="County of Jämtland", versions=[old]),
             by=r.person(Role.REGISTRAR),

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from accessions.people.access import role_bits
+from governance.duties.models import Deposit
 from governance.papers.models import Paper, VersionCap
 from governance.reports.composing.codes import INDIVIDUALS, PERIOD, UNDATED, UNREGISTERED
 from tests.factories import register
@@ -33,7 +34,8 @@ def permit() -> Paper:
 
 def take(day: str = "2024-06-17", name: str = "Calopteryx splendens", last: str = "", **fields: Any) -> Any:
     """A specimen of the accession, taken on a day, or on one of some days."""
-    event = register.event(day=day, **({"latest_on": date.fromisoformat(last)} if last else {}))
+    until: dict[str, Any] = {"latest_on": date.fromisoformat(last)} if last else {}
+    event = register.event(day=day, **until)
     written = register.written_name(name, rank="species", genus=name.split()[0])
     return register.specimen(event=event, name=written, **fields)
 
@@ -129,6 +131,23 @@ def test_nil_where_nothing_was_taken(permit):
 def test_no_nil_where_something_undated_may_have_been_taken(permit):
     take(day="")
     assert nil_of(permit) == "cannot-tell"
+
+
+def test_what_was_here_before_the_period_was_not_taken_in_it(permit):
+    """Received on the day before: nil. On the first day, or with a delivery on it or on a day that is not known: no."""
+    accession = permit.links.get().accession
+    take(day="")
+    for day, answer in ((date(2023, 12, 31), "nil"), (date(2024, 1, 1), "cannot-tell")):
+        accession.received_on = day
+        accession.save()
+        assert nil_of(permit) == answer
+    accession.received_on = date(2023, 12, 31)
+    accession.save()
+    arrived = register.delivery(accession)
+    for arrived_on, answer in ((date(2023, 12, 31), "nil"), (date(2024, 1, 1), "cannot-tell"), (None, "cannot-tell")):
+        arrived.received_on = arrived_on
+        arrived.save()
+        assert nil_of(permit) == answer
 
 
 def test_no_nil_for_an_accession_that_is_not_registered(permit):
@@ -244,6 +263,18 @@ def test_declarations_stand_beside_what_the_register_holds(permit):
     made_use(third, deed="imaging", commercial="no", on=date(2025, 2, 1))
     said = notes(composed("agency", paper=permit, **YEAR))
     assert (said["transfers_recorded"], said["commercial_uses_recorded"]) == ({"n": 1}, {"n": 1})
+
+
+def test_publications_and_duplicates_on_file_are_told_whenever(permit):
+    """Both usually follow the period: items 3 and 4 of the form."""
+    made_use(take(), deed="publication", citation="Ek (2026), Rivers 3: 1-9", on=date(2026, 2, 1))
+    Deposit.objects.create(
+        on=date(2025, 3, 3), depository="Nazvri Museum", country="GE", specimens=2, paper=permit, receipt="R-7",
+        receipt_on=date(2025, 3, 9), recorded_by=register.person("registrar"),
+    )  # fmt: skip
+    made = composed("agency", paper=permit, **YEAR)
+    assert rows(made, "publications", "citation") == [("Ek (2026), Rivers 3: 1-9",)]
+    assert rows(made, "deposits", "depository", "specimens", "receipt") == [("Nazvri Museum", 2, "R-7")]
 
 
 def test_who_may_not_read_the_permit_writes_no_word_of_it(permit):

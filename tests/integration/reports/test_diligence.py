@@ -88,8 +88,8 @@ def test_fields_from_the_register(accession):
 
 def test_what_people_told(accession):
     texts = {
-        "research": "Rivers", "grant": "G-12", "recipient": "J. Ek, Quay 1", "funding": "public", "confidential": "item 2",
-        "product": "a paper", "event": "none yet",
+        "research": "Rivers", "grant": "G-12", "recipient": "J. Ek, Quay 1", "funding": "public",
+        "confidential": "item 2", "product": "a paper", "event": "none yet",
     }  # fmt: skip
     told = fields(composed("diligence", accession=accession, texts=texts))
     assert [told[key] for key in (
@@ -170,7 +170,7 @@ def test_later_users_are_institutions(accession):
 
 
 def test_nearer_places_owners_and_closed_papers_stay_out(accession):
-    """Canaries in the locality, the site, the source who owns land, and a paper open to some roles, read by one of them."""
+    """Canaries in the locality, the site, the source who owns land, and in a closed paper that the reader may read."""
     owner = register.agent("CANARY Owner")
     site = register.site("CANARY-SITE", name="CANARY bank")
     SiteTenure.objects.create(site=site, agent=owner)

@@ -38,7 +38,8 @@ def owner(meadow: Site) -> Agent:
 
 
 def take(site: Site, day: str = "2020-06-17", last: str = "", name: str = "Calopteryx splendens", **fields: Any) -> Any:
-    event = register.event(day=day, site=site, **({"latest_on": date.fromisoformat(last)} if last else {}))
+    until: dict[str, Any] = {"latest_on": date.fromisoformat(last)} if last else {}
+    event = register.event(day=day, site=site, **until)
     return register.specimen(event=event, name=register.written_name(name), **fields)
 
 
@@ -63,7 +64,7 @@ def test_only_days_of_the_period_count(meadow, owner):
 
 
 def test_what_may_be_theirs_is_counted_and_not_listed(meadow, owner):
-    """No day at all; 20 June to 10 July 2022, when the land changed hands; 30 December to 2 January, in a year's report."""
+    """No day at all; 20 June to 10 July 2022, when the land changed hands; 30 December to 2 January, over the year."""
     doubtful = [
         take(meadow, ""), take(meadow, "2022-06-20", "2022-07-10"), take(meadow, "2021-12-30", "2022-01-02"),
     ]  # fmt: skip
@@ -105,7 +106,7 @@ def test_species_with_dates_numbers_and_where_they_are_kept(meadow, owner):
     register.specimen(parent=lent, kind="part")
     made_use(lent, recipient=recipient(name="Nordvik Museum"))
     made = composed("landowner", agent=owner)
-    house = "Lindmark Museum of Natural History"
+    house, site = "Lindmark Museum of Natural History", "GE-MEA-1, Bridge meadow"
     assert rows(made, "species", *(column.key for column in made.tables["species"].columns)) == [
         (
             "Calopteryx splendens",
@@ -116,14 +117,14 @@ def test_species_with_dates_numbers_and_where_they_are_kept(meadow, owner):
             "GE-MEA-1, Bridge meadow",
             f"{house}; Nordvik Museum",
         ),
-        ("Onychogomphus forcipatus", 1, 30, "2020-06-17", "2020-06-17", "GE-MEA-1, Bridge meadow", house),
+        ("Onychogomphus forcipatus", 1, 30, "2020-06-17", "2020-06-17", site, house),
     ]
     keys = ("specimens", "individuals", "taxa", "sites", "now_here", "now_out")
     assert [value(made, key) for key in keys] == ["3", "34", "2", "1", "2", "1"]
 
 
 def test_what_was_done_with_it(meadow, owner):
-    """An extraction from a leg is a use of the specimen; whoever asked, and what the desk answered, stays in the house."""
+    """An extraction from a leg is a use of the specimen; who asked, and what the desk answered, stays in the house."""
     mine = take(meadow)
     leg = register.specimen(parent=mine, kind="part")
     made_use(leg, deed="extraction", on=date(2026, 1, 5), title="CANARY-TITLE", recipient=recipient(name="CANARY-WHO"))

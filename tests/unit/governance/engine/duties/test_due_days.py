@@ -32,6 +32,10 @@ from governance.engine.duties import (
 FIRST, LAST = date(2024, 1, 1), date(2027, 12, 31)
 
 
+WALKED = Trip("accession-1", "LMN", date(2024, 6, 3), date(2024, 6, 5))
+"""A trip that is over."""
+
+
 def on(text: str) -> date:
     return date.fromisoformat(text)
 
@@ -107,7 +111,7 @@ CASES = [
          stood(None, None, taking=taken("2024-02-01", "2025-02-01")), ("2024-02-29", "2025-03-01"), "29 and 28 days"),
     Case("28 days over the turn of the year", Rule(When.AFTER_COLLECTION, number=28),
          stood(None, None, taking=taken("2024-12-20")), ("2025-01-17",), "20 December + 11 = 31, and 17"),
-    Case("quarterly, Kenya parks", Rule(When.EACH_QUARTER), SEASON, ("2024-06-30",), "row 36: May and June: one quarter"),
+    Case("quarterly, Kenya parks", Rule(When.EACH_QUARTER), SEASON, ("2024-06-30",), "row 36: one quarter"),
     Case("quarterly, a month later", Rule(When.EACH_QUARTER, number=1, unit=Unit.MONTHS),
          stood("2024-03-31", "2024-10-01"), ("2024-04-30", "2024-07-30", "2024-10-30", "2025-01-31"),
          "31 March + 1 month = 30 April; 30 June; 30 September; 31 December"),
@@ -127,9 +131,9 @@ CASES = [
          PaperFacts(trips=(Trip("plan-1", "FP", on("2025-03-31"), None, is_planned=True),)), ("2025-02-28",),
          "February has no 31st"),
     Case("entry of a trip that is over", Rule(When.BEFORE_ENTRY, number=7),
-         PaperFacts(trips=(Trip("accession-1", "LMN", on("2024-06-03"), on("2024-06-05")),)), (), "not asked for again"),
+         PaperFacts(trips=(WALKED,)), (), "not asked for again"),
     Case("before leaving, Madagascar", Rule(When.BEFORE_LEAVING),
-         PaperFacts(trips=(Trip("accession-1", "LMN", on("2024-06-03"), on("2024-06-05")),)), ("2024-06-05",), "row 36"),
+         PaperFacts(trips=(WALKED,)), ("2024-06-05",), "row 36"),
     Case("30 days after the last day in the field", Rule(When.AFTER_LAST_FIELD_DAY, number=30),
          PaperFacts(trips=(Trip("a", "A", None, on("2024-06-17")), Trip("b", "B", None, None))), ("2024-07-17", None),
          "17 June + 13 = 30 June, + 17"),
@@ -196,7 +200,7 @@ def test_a_rule_that_stood_only_a_while() -> None:
     days; after expiry nothing, since the rule was gone; after issue nothing, since it ended before an issue of 2026."""
     facts = stood("2024-01-01", "2026-12-31", issued=on("2024-01-01"), taking=taken("2024-12-31", "2025-01-01",
                   "2025-12-31", "2026-01-01", None))  # fmt: skip
-    while_ = {"from_day": on("2025-01-01"), "to_day": on("2025-12-31")}
+    while_: dict[str, Any] = {"from_day": on("2025-01-01"), "to_day": on("2025-12-31")}
     assert _years(each_year("01-31", **while_), facts) == [2026]
     counted = occurrences(Rule(When.AFTER_COLLECTION, **while_), facts, since=FIRST, until=LAST)
     assert [one.key for one in counted] == ["2025-01-01", "2025-12-31", "not-known"]
@@ -254,6 +258,6 @@ def test_the_ends_of_the_calendar_are_no_fault() -> None:
     assert later(date.min, -1, Unit.DAYS) == add_months(date.min, -1) == date.min
     assert in_year("12-31", 9999) == date.max
     edges = occurrences(each_year("01-31"), stood("0001-01-01", "0003-12-31"), since=date.min, until=on("0005-01-01"))
-    assert [one.key for one in edges] == ["0002", "0003", "0004"] or [one.key for one in edges] == ["2", "3", "4"]
+    assert [one.key for one in edges] == ["2", "3", "4"]
     assert occurrences(Rule(When.EACH_QUARTER, number=1), stood("9999-01-01", None), since=on("9998-01-01"),
                        until=date.max) == []  # fmt: skip

@@ -9,7 +9,18 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from governance.engine.duties import BY_CALENDAR, About, Happening, PaperFacts, Rule, Span, Trip, Unit, When, occurrences
+from governance.engine.duties import (
+    BY_CALENDAR,
+    About,
+    Happening,
+    PaperFacts,
+    Rule,
+    Span,
+    Trip,
+    Unit,
+    When,
+    occurrences,
+)
 
 days = st.dates(date(2015, 1, 1), date(2030, 12, 31))
 maybe = st.none() | days
@@ -35,13 +46,13 @@ def happenings(prefix: str) -> st.SearchStrategy[tuple[Happening, ...]]:
 
 
 trips = st.lists(st.tuples(maybe, maybe, st.booleans()), max_size=3).map(
-    lambda found: tuple(Trip(f"trip-{n}", "", *ends, is_planned=planned) for n, (*ends, planned) in enumerate(found))
+    lambda found: tuple(Trip(f"trip-{n}", "", first, last, planned) for n, (first, last, planned) in enumerate(found))
 )
 facts = st.builds(
     PaperFacts, issued=maybe, stands=st.builds(Span, maybe, maybe), taking=happenings("day"),
     taking_unknown=st.booleans(), trips=trips, publications=happenings("paper"), uses=happenings("use"),
 )  # fmt: skip
-SPAN = {"since": date(2020, 1, 1), "until": date(2026, 12, 31)}
+SPAN: dict[str, Any] = {"since": date(2020, 1, 1), "until": date(2026, 12, 31)}
 
 
 @given(rules(), facts)

@@ -1,0 +1,333 @@
+"""Shared pages: a signed address, opened, counted, revoked, ended, refused; nothing on it that is not for its reader.
+
+That signatures, hashes and headers do what is asked of them is held against hashlib and against what the address itself
+holds. Headers: RFC 9309 (robots.txt), the Referrer Policy of the W3C, and RFC 9111 (no-store).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from django.core import signing
+from django.core.exceptions import ValidationError
+from django.test import Client
+from django.utils import timezone
+
+from accessions.people.access import role_bits
+from accessions.people.models import Role
+from accessions.sites.models import SiteTenure
+from governance.papers.restriction import RestrictedPaperError
+from governance.reports.actions import sharing as actions
+from governance.reports.actions.errors import ReportError
+from governance.reports.models import ReportFile, ShareLink, ShareMessage
+from governance.reports.queries import shared_page
+from governance.usedesk.models import DeskRules
+from tests.factories import register, usedesk
+from tests.factories.reports import issued_report
+
+pytestmark = pytest.mark.django_db
+WORDS = Path(__file__).parents[3] / "governance" / "reports" / "shared_words"
+
+
+@pytest.fixture
+def by() -> Any:
+    return register.person(Role.COMPLIANCE)
+
+
+@pytest.fixture
+def staff(by: Any) -> Client:
+    client = Client()
+    client.force_login(by)
+    return client
+
+
+def made(by: Any, **values: Any) -> tuple[ShareLink, str]:
+    told = {"name": "Nazvri Directorate", "open_until": timezone.localdate() + timedelta(30)} | values
+    if not {"country", "paper", "agent"} & set(told):
+        told["country"] = "GE"
+    link, token = actions.make_link(by=by, why="made", **told)
+    return link, f"/reports/shared/{token}/"
+
+
+def file_of(report: Any) -> ReportFile:
+    data = b"PK document"
+    return ReportFile.objects.create(
+        report=report, format="docx", name=f"{report.reference}.docx", data=data, size_bytes=len(data),
+        sha256=hashlib.sha256(data).hexdigest(),
+    )  # fmt: skip
+
+
+def whats(link: ShareLink) -> list[str]:
+    return list(link.visits.order_by("pk").values_list("what", flat=True))
+
+
+def is_quiet(answer: Any) -> bool:
+    return (
+        answer["X-Robots-Tag"] == "noindex, nofollow, noarchive" and answer["Referrer-Policy"] == "no-referrer"
+        and answer["Cache-Control"] == "private, no-store"
+    )  # fmt: skip
+
+
+# Opened and refused ---------------------------------------------------------------------------------------------------
+
+
+def test_address_is_shown_once_and_kept_as_a_hash(staff: Client, client: Client) -> None:
+    sent = {"name": "Nazvri Directorate", "country": "Georgia", "language": "en", "shows_material": "on",
+            "open_until": (timezone.localdate() + timedelta(90)).isoformat(), "takes_messages": "on"}  # fmt: skip
+    page = staff.post("/reports/shares/new/", sent, follow=True).content.decode()
+    (address,) = re.findall(r"/reports/shared/[^/]+/", page)
+    link = ShareLink.objects.get()
+    assert address not in staff.get(f"/reports/shares/{link.pk}/").content.decode()
+    secret = address.split("/")[3].rpartition(".")[0]
+    assert link.secret_sha256 == hashlib.sha256(secret.encode()).hexdigest()
+    assert secret not in str(list(ShareLink.history.values())) + str(list(ShareLink.objects.values()))
+    assert len(secret) >= 43  # 32 bytes are 43 characters of base64 (RFC 4648)
+    answer = client.get(address)
+    assert answer.status_code == 200 and is_quiet(answer)
+    text = answer.content.decode()
+    assert '<meta name="robots" content="noindex, nofollow, noarchive">' in text and "<script" not in text
+    assert "Material from Georgia" in text and "no legal advice" in text
+    assert whats(link) == ["page"]
+
+
+def test_every_refusal_is_the_same(by: Any, client: Client) -> None:
+    """Mistyped, of another register, revoked, ended, a file that is not offered: one page, and no word of the link."""
+    link, path = made(by)
+    ended, ended_path = made(by, name="Zzname")
+    ShareLink.objects.filter(pk=ended.pk).update(open_until=timezone.localdate() - timedelta(1))
+    token = path.split("/")[3]
+    forged = signing.Signer(key="k" * 50, salt="fieldwrit.shared-page", sep=".").sign(token.rpartition(".")[0])
+    unsalted = signing.Signer(sep=".").sign(token.rpartition(".")[0])
+    unknown = signing.Signer(salt="fieldwrit.shared-page", sep=".").sign("A" * 43)
+    wrong = [f"/reports/shared/{one}/" for one in (f"{token}x", f"x{token}", "0" * 32, forged, unsalted, unknown)]
+    bodies = {client.get(one).content for one in [*wrong, ended_path, f"{path}files/1/docx/"]}
+    assert (whats(link), whats(ended)) == (["refused"], ["refused"])
+    assert client.get(path).status_code == 200
+    actions.revoke(link, by=by, why="no longer wanted")
+    for one in [path, f"{path}files/1/docx/", ended_path, *wrong]:
+        answer = client.get(one)
+        assert answer.status_code == 404 and is_quiet(answer), one
+        bodies.add(answer.content)
+    answer = client.post(f"{path}message/", {"name": "A", "text": "B"})
+    assert answer.status_code == 404 and not ShareMessage.objects.exists()
+    (body,) = {*bodies, answer.content}
+    assert b"Zzname" not in body and b"Georgia" not in body and b"This page is not open" in body
+    assert whats(link) == ["refused", "page", "refused", "refused", "refused"]
+    with pytest.raises(ReportError, match="revoked"):
+        actions.revoke(link, by=by, why="again")
+
+
+@pytest.mark.parametrize(("days", "status"), [(0, 200), (-1, 404)])
+def test_last_day_is_open(by: Any, client: Client, days: int, status: int) -> None:
+    link, path = made(by)
+    ShareLink.objects.filter(pk=link.pk).update(open_until=timezone.localdate() + timedelta(days))
+    assert client.get(path).status_code == status
+
+
+def test_what_cannot_be_made(by: Any, staff: Client) -> None:
+    for days in (-1, 367):
+        with pytest.raises(ValidationError, match=r"passed|at most"):
+            made(by, open_until=timezone.localdate() + timedelta(days))
+    closed = register.paper("SECRET", restricted_to=role_bits([Role.REGISTRAR]), restricted_why="asked for")
+    with pytest.raises(RestrictedPaperError):
+        made(by, paper=closed)
+    sent = {"name": "X", "country": "GE", "paper": "SECRET", "open_until": "2026-13-01", "language": "xx"}
+    answer = staff.post("/reports/shares/new/", sent)
+    text = answer.content.decode()
+    assert answer.status_code == 422 and all(words in text for words in ("open to registrars", "valid date", "xx"))
+    sent = {"name": "X", "open_until": timezone.localdate().isoformat(), "language": "en"}
+    assert "one of them" in staff.post("/reports/shares/new/", sent).content.decode()
+    assert not ShareLink.objects.exists()
+
+
+# Reports --------------------------------------------------------------------------------------------------------------
+
+
+def test_file_is_taken_and_no_other(by: Any, client: Client) -> None:
+    """As it was issued, byte for byte; not that of another page, not a draft, not after it was withdrawn."""
+    report, other = issued_report(reference="RP-1"), issued_report(reference="RP-2", country="NO")
+    file = file_of(report)
+    file_of(other)
+    link, path = made(by, reports=[report])
+    page = client.get(path).content.decode()
+    assert "RP-1" in page and file.sha256 in page and "RP-2" not in page
+    answer = client.get(f"{path}files/{report.pk}/docx/")
+    assert answer.content == bytes(file.data) and is_quiet(answer)
+    assert answer["Content-Disposition"] == 'attachment; filename="RP-1.docx"'
+    assert client.get(f"{path}files/{other.pk}/docx/").status_code == 404
+    assert client.get(f"{path}files/{report.pk}/xlsx/").status_code == 404
+    assert whats(link) == ["page", "file", "refused", "refused"]
+    assert link.visits.filter(report=report, format="docx").count() == 1
+    report.withdrawn_at, report.withdrawn_by, report.withdrawn_why = timezone.now(), by, "wrong"
+    report.save()
+    assert client.get(f"{path}files/{report.pk}/docx/").status_code == 404
+    page = client.get(path).content.decode()
+    assert "withdrawn on" in page and file.sha256 not in page
+
+
+def test_reports_of_others_are_not_offered(by: Any, staff: Client) -> None:
+    """A landowner's report stands on no page of a country; a draft and another country's report on none."""
+    agent = register.agent("Elin Dahl")
+    land, norway = issued_report(kind="landowner", agent=agent), issued_report(country="NO")
+    draft = issued_report()
+    type(draft).objects.filter(pk=draft.pk).update(issued_at=None, issued_by=None, digest="")
+    for report in (land, norway, draft):
+        with pytest.raises(ReportError, match="about something else"):
+            made(by, reports=[report])
+    assert not ShareLink.objects.exists()
+    link, _ = made(by, agent=agent, reports=[land])
+    sent = {"name": "Elin Dahl", "language": "fr", "why": "in French", "takes_messages": "on",
+            "open_until": link.open_until.isoformat()}  # fmt: skip
+    staff.post(f"/reports/shares/{link.pk}/edit/", sent)
+    link.refresh_from_db()
+    assert (link.language, link.shows_material, link.shared_reports.count()) == ("fr", False, 0)
+
+
+# What it shows --------------------------------------------------------------------------------------------------------
+
+
+def test_landowner_sees_their_own_land_in_their_own_time(by: Any, client: Client) -> None:
+    """Of four: before the tenure, in it, on other land, without a day. One is shown, and one is told of."""
+    agent, site, other = register.agent("Elin Dahl"), register.site(), register.site("GE-KAZ-1", name="Zzother meadow")
+    SiteTenure.objects.create(site=site, agent=agent, held_from="2024-06-01", held_to="2024-06-30")
+    SiteTenure.objects.create(site=other, agent=register.agent("Zzowner"))
+    for number, (where, day) in enumerate(
+        [(site, "2024-05-31"), (site, "2024-06-30"), (other, "2024-06-15"), (site, "")]
+    ):
+        accession = register.accession(f"LMN-2024-10{number}")
+        register.specimen(accession=accession, event=register.event(day=day, site=where))
+    _, path = made(by, agent=agent)
+    text = client.get(path).content.decode()
+    assert "LMN-2024-101" in text and "30 June 2024" in text and "Nazvri, upper bridge" in text
+    assert not any(f"LMN-2024-10{number}" in text for number in (0, 2, 3)) and "Zz" not in text
+    assert "Records without a date on your land: 1." in text and "Material from your land" in text
+
+
+def test_what_became_of_it(by: Any, client: Client) -> None:
+    """5 under a paper: 1 lent, 1 returned, 1 used up by sampling; 2 here; one publication. Nobody is named."""
+    paper, accession = register.paper(), register.accession()
+    rows = [register.specimen(accession=accession, event=register.event(site=None)) for _ in range(5)]
+    register.link(paper, accession=accession)
+    there = usedesk.recipient(name="Zzrecipient")
+    usedesk.made_use(rows[0], recipient=there, title="zztitle")
+    usedesk.made_use(rows[1], deed="return", recipient=there)
+    usedesk.made_use(rows[2], deed="sampling").items.update(is_used_up=True)
+    usedesk.made_use(*rows, deed="publication", citation="Dahl 2026, Flies of Nazvri", doi="10.1234/abc")
+    usedesk.made_use(rows[3], deed="disposal", voided_at=timezone.now(), voided_by=by, voided_why="zzwhy")
+    elsewhere = register.specimen(accession=register.accession("LMN-OTHER"))
+    usedesk.made_use(elsewhere, deed="exhibition")
+    link, path = made(by, paper=paper)
+    counts = shared_page.counts(shared_page.material_of(link))
+    assert (counts.specimens, counts.here, counts.out, dict(counts.gone)) == (5, 2, 1, {"return": 1, "used-up": 1})
+    text = client.get(path).content.decode()
+    where = "Kept here: 2; Out on loan: 1; returned to the provider: 1; used up: 1"
+    assert text.count(where) == 2
+    assert "lent: 1; sampled: 1; published: 1; returned to the provider: 1" in text
+    assert "Dahl 2026, Flies of Nazvri" in text and "https://doi.org/10.1234/abc" in text
+    assert not re.search("(?i)zz|LMN-OTHER|exhibited|42.084", text)
+
+
+def test_place_that_is_withheld_is_not_named(by: Any, client: Client) -> None:
+    register.specimen(event=register.event(site=register.site(name="Zzden"), information_withheld="nest site"))
+    _, path = made(by)
+    text = client.get(path).content.decode()
+    assert "place not given out" in text and "Zzden" not in text and "nest site" not in text
+
+
+def test_page_speaks_its_language(by: Any, client: Client) -> None:
+    """Its own words, days and numbers; greeting and house as they were typed."""
+    DeskRules.objects.update_or_create(pk=1, defaults={"institution": "Lindmark Museum", "country": "SE"})
+    link, path = made(by, language="es", greeting="Estimados colegas", open_until=timezone.localdate())
+    register.specimen(event=register.event(day="2024-06-17"))
+    text = client.get(path).content.decode()
+    assert '<html lang="es">' in text and "17 de junio de 2024" in text and "Conservados aquí: 1" in text
+    assert "Estimados colegas" in text and "Lindmark Museum" in text and "Escribir al museo" in text
+    actions.change_link(link, by=by, why="shorter", shows_material=False, takes_messages=False)
+    text = client.get(path).content.decode()
+    assert "Conservados" not in text and "Escribir" not in text
+
+
+def test_files_of_words_agree() -> None:
+    """Every language has the keys and placeholders of English."""
+    told = {path.stem: yaml.safe_load(path.read_text("utf-8")) for path in WORDS.glob("*.yaml")}
+    assert set(told) == {"en", "es", "fr", "pt"}
+    for code, groups in told.items():
+        for group, words in told["en"].items():
+            assert list(groups[group]) == list(words), (code, group)
+            for key, text in words.items():
+                marks = [sorted(re.findall(r"{(\w+)}", one)) for one in (text, groups[group][key])]
+                assert marks[0] == marks[1], (code, key)
+
+
+# Messages -------------------------------------------------------------------------------------------------------------
+
+
+def test_message_arrives_and_is_read(by: Any, staff: Client, client: Client) -> None:
+    link, path = made(by)
+    answer = client.post(f"{path}message/", {"name": "Gia", "contact": "", "text": "<b>Thank you</b>"}, follow=True)
+    assert "Your message has arrived" in answer.content.decode()
+    message = ShareMessage.objects.get()
+    page = staff.get("/reports/shares/").content.decode()
+    assert "1 message waits to be read." in page and "&lt;b&gt;Thank you&lt;/b&gt;" in page
+    staff.post(f"/reports/shares/messages/{message.pk}/read/", {"back": "https://elsewhere.example/"})
+    message.refresh_from_db()
+    assert message.read_by == by and "waits to be read" not in staff.get("/reports/shares/").content.decode()
+    staff.post(f"/reports/shares/messages/{message.pk}/read/", {"read": "no"})
+    assert "Gia" in staff.get("/reports/shares/").content.decode()
+    assert staff.get(f"/reports/shares/{link.pk}/").status_code == 200
+
+
+def test_message_is_bounded(by: Any, client: Client) -> None:
+    """Blank and long ones are told why; what a program fills in is dropped; the sixth of a day waits for tomorrow."""
+    link, path = made(by)
+    answer = client.post(f"{path}message/", {"name": "", "text": "x" * 4001})
+    assert answer.status_code == 422 and "at most 4000 characters" in answer.content.decode()
+    assert "Please give your name" in answer.content.decode() and not ShareMessage.objects.exists()
+    client.post(f"{path}message/", {"name": "Bot", "text": "Buy", "website": "http://x.example"})
+    assert not ShareMessage.objects.exists()
+    for number in range(5):
+        assert client.post(f"{path}message/", {"name": "Gia", "text": f"{number}"}).status_code == 302
+    answer = client.post(f"{path}message/", {"name": "Gia", "text": "six"})
+    assert answer.status_code == 422 and "used up" in answer.content.decode()
+    ShareMessage.objects.update(received_at=timezone.now() - timedelta(hours=25))
+    assert client.post(f"{path}message/", {"name": "Gia", "text": "tomorrow"}).status_code == 302
+    assert link.messages.count() == 6
+
+
+def test_foreign_form_is_refused(by: Any) -> None:
+    _, path = made(by)
+    assert Client(enforce_csrf_checks=True).post(f"{path}message/", {"name": "A", "text": "B"}).status_code == 403
+
+
+def test_robots_are_told(client: Client) -> None:
+    assert client.get("/robots.txt").content == b"User-agent: *\nDisallow: /\n"
+
+
+# Numbers --------------------------------------------------------------------------------------------------------------
+
+
+def test_queries_do_not_grow(
+    by: Any, staff: Client, client: Client, django_assert_num_queries: Callable[..., AbstractContextManager[Any]]
+) -> None:
+    """Of 2 accessions and of 12 the same number of queries, to read the page and to list the links."""
+    _link, path = made(by, reports=[issued_report()])
+    for first, last in ((0, 2), (2, 12)):
+        for number in range(first, last):
+            specimen = register.specimen(
+                accession=register.accession(f"LMN-{number}"),
+                event=register.event(day=date(2024, 6, 1 + number).isoformat()),
+            )
+            usedesk.made_use(specimen)
+            made(by)
+        with django_assert_num_queries(20):
+            client.get(path)
+        with django_assert_num_queries(7):
+            staff.get("/reports/shares/")
