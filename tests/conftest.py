@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import gc
 import os
 import sqlite3
 import subprocess
@@ -40,6 +41,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             continue
         fixtures = getattr(item, "fixturenames", ())
         item.add_marker(pytest.mark.xdist_group("postgres" if "postgres_url" in fixtures else str(item.path)))
+
+
+def pytest_collection_finish() -> None:
+    """What was imported and collected stays to the end: the garbage collector need not look at it time and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 10, 10)
 
 
 def _fail_if_skips_are_refused(report: pytest.TestReport | pytest.CollectReport) -> None:
@@ -242,3 +250,39 @@ def files_of_the_test(request: pytest.FixtureRequest) -> None:
         settings_of_test = request.getfixturevalue("settings")
         settings_of_test.FIELDWRIT_FILES = folder
         settings_of_test.STORAGES = settings_of_test.STORAGES | {"scans": scan_store("", folder / "store")}
+
+
+@pytest.fixture(scope="session")
+def once_for_all_clients() -> Iterator[None]:
+    """What every new client and every included part of a page would do anew, and no test looks at.
+
+    Each ``Client`` has middleware of its own, and that of whitenoise looks through all static files when it is made:
+    here the first one does. Each template that is rendered is kept with a copy of its context: here those of whole
+    templates (``answer.context``), not those that they extend or include. Servers in a browser test do neither.
+    """
+    from django.template import Template
+    from whitenoise.middleware import WhiteNoiseMiddleware  # type: ignore[import-untyped]
+
+    recorded: Any = getattr(Template, "_render")  # noqa: B009  # what Django's tests put there, which has no type
+    look, found = WhiteNoiseMiddleware.add_files_from_finders, dict[str, dict[str, Any]]()
+
+    def add_files(self: Any) -> None:
+        if self.static_prefix not in found:
+            look(self)
+            found[self.static_prefix] = dict(self.files)
+        self.files.update(found[self.static_prefix])
+
+    def render(self: Any, context: Any) -> Any:
+        return recorded(self, context) if context.template is self else self.nodelist.render(context)
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(WhiteNoiseMiddleware, "add_files_from_finders", add_files)
+        patched.setattr(Template, "_render", render)
+        yield
+
+
+@pytest.fixture(autouse=True)
+def quick_clients(request: pytest.FixtureRequest) -> None:
+    """Only where pages can be asked for."""
+    if "django_db" in request.keywords or not {"db", "transactional_db"}.isdisjoint(request.fixturenames):
+        request.getfixturevalue("once_for_all_clients")

@@ -46,7 +46,8 @@ _NAMING = ("entry_number", "number", "letter", "catalog_number", "code", "name",
 
 
 def changes_of(model: type[models.Model], called: str = "", **where: Any) -> list[Change]:
-    """The changes of the rows that match, newest first: one query, whatever the number of rows.
+    """The changes of the rows that match, newest first: one query, and one for each kind of record that a change put in
+    the place of another, whatever the number of rows.
 
     called: what the page calls such a row; "": as the model does.
     """
@@ -55,7 +56,9 @@ def changes_of(model: type[models.Model], called: str = "", **where: Any) -> lis
         history.filter(**where).select_related("history_user").order_by("-history_date", "-history_id")[:MOST_CHANGES]
     )
     shown = called or str(model._meta.verbose_name)
-    return [_change(model, shown, row, before) for row, before in _with_the_one_before(rows)]
+    pairs = list(_with_the_one_before(rows))
+    names = _names_of_others(model, pairs)
+    return [_change(model, shown, row, before, names) for row, before in pairs]
 
 
 def newest_first(*lists: list[Change]) -> list[Change]:
@@ -73,7 +76,31 @@ def _with_the_one_before(rows: list[Any]) -> Iterator[tuple[Any, Any]]:
         yield row, (older[0] if older else None)
 
 
-def _change(model: type[models.Model], called: str, row: Any, before: Any) -> Change:
+_Names = dict[tuple[str, Any], str]
+"""What another record is called, by column and key."""
+
+_CALLED = ("shown_name", "reference", *_NAMING)
+
+
+def _names_of_others(model: type[models.Model], pairs: list[tuple[Any, Any]]) -> _Names:
+    """The names of the records that a column led to before or after a change; of those without a name, nothing."""
+    names: _Names = {}
+    for field in model._meta.concrete_fields:
+        changed = [pair for pair in pairs if pair[1] is not None and _differs(field, *pair)]
+        keys = {getattr(row, field.attname) for pair in changed for row in pair} - {None}
+        if field.is_relation and keys:
+            others: Any = field.related_model
+            for key, other in others._base_manager.in_bulk(keys).items():
+                called = next((text for name in _CALLED if (text := getattr(other, name, ""))), "")
+                names[field.name, key] = str(called)
+    return names
+
+
+def _differs(field: Any, row: Any, before: Any) -> bool:
+    return bool(field.editable) and getattr(row, field.attname, None) != getattr(before, field.attname, None)
+
+
+def _change(model: type[models.Model], called: str, row: Any, before: Any, names: _Names) -> Change:
     did = {CREATED: _("added"), CHANGED: _("changed"), DELETED: _("removed")}[row.history_type]
     return Change(
         at=row.history_date,
@@ -81,7 +108,7 @@ def _change(model: type[models.Model], called: str, row: Any, before: Any) -> Ch
         did=did,
         what=_name_of(called, row),
         why=row.history_change_reason or "",
-        fields=_differences(model, row, before) if row.history_type == CHANGED and before else (),
+        fields=_differences(model, row, before, names) if row.history_type == CHANGED and before else (),
     )
 
 
@@ -94,19 +121,20 @@ def _name_of(called: str, row: Any) -> str:
     return f"{called[:1].upper()}{called[1:]} {shown}".strip()
 
 
-def _differences(model: type[models.Model], row: Any, before: Any) -> tuple[FieldChange, ...]:
-    found = []
-    for field in model._meta.concrete_fields:
-        if not field.editable or getattr(row, field.attname, None) == getattr(before, field.attname, None):
-            continue
-        found.append(FieldChange(str(field.verbose_name), _shown(field, before), _shown(field, row)))
-    return tuple(found)
+def _differences(model: type[models.Model], row: Any, before: Any, names: _Names) -> tuple[FieldChange, ...]:
+    return tuple(
+        FieldChange(str(field.verbose_name), _shown(field, before, names), _shown(field, row, names))
+        for field in model._meta.concrete_fields
+        if _differs(field, row, before)
+    )
 
 
-def _shown(field: Any, row: Any) -> str:
+def _shown(field: Any, row: Any, names: _Names) -> str:
     value = getattr(row, field.attname, None)
     if value is None or value == "":
         return ""
+    if named := names.get((field.name, value)):
+        return named
     if field.name.endswith("restricted_to"):
         return ", ".join(str(role.label) for role in roles_of_bits(value))
     if isinstance(value, datetime):

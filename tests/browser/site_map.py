@@ -52,6 +52,13 @@ ROWS: dict[str, tuple[str, str]] = {
     "reports:sending-void": ("reports_reportsending", "voided_at IS NULL"),
     "reports:report-file": ("reports_report", "id IN (SELECT report_id FROM reports_reportfile)"),
     "reports:report": ("reports_report", "issued_at IS NULL AND contents IS NOT NULL"),
+    "duties:duty": ("duties_duty", "done_on IS NULL AND waived_on IS NULL AND dropped_on IS NULL"),
+    "duties:promise": ("duties_benefitpromise", "closed_at IS NULL"),
+    "duties:given": ("duties_benefitgiven", "voided_at IS NULL"),
+    "duties:deposit": ("duties_deposit", "voided_at IS NULL"),
+    "reports:share": ("reports_sharelink", "revoked_at IS NULL"),
+    "reports:share-message": ("reports_sharemessage", "1 = 1"),
+    "duties:rule": ("duties_dutyrule", "ended_at IS NULL"),
     "plans:": ("plans_fieldplan", "1 = 1"),
     "plans:plan-cell": ("plans_fieldplan", "id IN (SELECT plan_id FROM plans_stop)"),
     "plans:plan-attach": ("plans_fieldplan", "closed_at IS NULL AND accession_id IS NULL"),
@@ -166,7 +173,14 @@ def _row_of(name: str) -> tuple[str, str]:
     return ROWS[max(starts, key=len)]
 
 
-OF_A_MOMENT = {"scans:upload": "is there only while its sender's file comes; tests/integration/scans knows it"}
+OF_A_MOMENT = {
+    "scans:upload": "is there only while its sender's file comes; tests/integration/scans knows it",
+    "duties:feed": "its address is a secret that is shown once; tests/integration/duties/test_reminders.py reads one",
+    "reports:shared": "its address is known to its reader alone; tests/integration/reports/test_sharing.py opens one",
+    "reports:shared-file": "the same",
+    "reports:shared-message": "the same",
+    ":robots": "is no page",
+}
 """Addresses that no row of the demo has, each with the reason."""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from itertools import count
 from typing import Any
 
@@ -16,8 +16,8 @@ from governance.reports.actions.composing import keep_composed
 from governance.reports.actions.storing import put_in_force, write_tables
 from governance.reports.actions.work import begin_work
 from governance.reports.contents import Composed, Contents, Disclosure, Fact, Figure, Note, Row, TableData, Value, figure
-from governance.reports.models import Report, ReportFile, ReportSending
-from tests.factories.register import person
+from governance.reports.models import Report, ReportFile, ReportSending, ShareLink
+from tests.factories.register import digest_of, person
 
 _numbers = count(1)
 
@@ -114,3 +114,14 @@ def sending(of: Report, **values: Any) -> ReportSending:
         "proof": "Receipt 4711, in the file.", "recorded_by": person("registrar"), "duty": of.duty,
     } | values  # fmt: skip
     return ReportSending.objects.create(report=of, **told)
+
+
+def share_link(**values: Any) -> ShareLink:
+    """A page about Georgia that is open for a month, past the action; nobody has its address."""
+    told = {
+        "name": "Nazvri Directorate", "open_until": timezone.localdate() + timedelta(30), "made_by": person("registrar"),
+        "secret_sha256": digest_of(str(next(_numbers))),
+    } | values  # fmt: skip
+    if not {"country", "paper", "agent"} & set(values):
+        told["country"] = "GE"
+    return ShareLink.objects.create(**told)

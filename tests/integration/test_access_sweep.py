@@ -36,6 +36,7 @@ from governance.config.store import scan_store
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
 from governance.plans.actions.versions import keep_version
 from governance.plans.models import PlanSignOff
+from governance.reports.models import ShareMessage
 from governance.scans.models import Filing, ScanMark, Upload
 from governance.usedesk.models import (
     CitesListing,
@@ -50,13 +51,18 @@ from governance.usedesk.models import (
 )
 from governance.verdicts.actions import assess
 from governance.verdicts.models import HouseRuleSet, Override, Run
-from tests.factories import plans, register, reports, scans, usedesk, verdicts
+from tests.factories import duties, plans, register, reports, scans, usedesk, verdicts
 
 PROJECT = Path(__file__).resolve().parents[2]
 
 OPEN_TO_STRANGERS = {
     "people:sign-in": "it is where a stranger is sent",
     "people:sign-out": "whoever is signed out already lands in the same place",
+    "duties:feed": "its secret is the right to read it; tests/integration/duties/test_reminders.py tries it",
+    "reports:shared": "its signed address is the right to open it; tests/integration/reports/test_sharing.py tries it",
+    "reports:shared-file": "the same address opens the issued files that it offers, and no others",
+    "reports:shared-message": "who opens the page may write to the museum",
+    ":robots": "it tells search engines to stay away",
 }
 """Addresses without a verb, each with the reason."""
 
@@ -224,6 +230,13 @@ KEYS = {
     "reports:sending": "report_sending",
     "reports:report-file": "issued_report",
     "reports:report": "report",
+    "duties:rule": "duty_rule",
+    "duties:duty": "duty",
+    "duties:promise": "promise",
+    "duties:given": "given",
+    "duties:deposit": "deposit",
+    "reports:share-message": "share_message",
+    "reports:share": "share_link",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
@@ -297,6 +310,8 @@ def rows_of_all(kept: None) -> Rows:
         "mark": ScanMark.objects.create(scan=scan, kind="illegible", marked_by=curator),
         "filing": Filing.objects.create(accession=accession, scan=scan, name="permit.pdf", filed_by=curator),
         "paper_scan": PaperScan.objects.create(paper=paper, scan=scan, name="permit.pdf", filed_by=curator),
+        "duty_rule": duties.duty_rule(paper),
+        "duty": duties.duty(paper=paper),
         "title": TitleRecord.objects.create(accession=accession, kind="gift"),
         "country": sheet,
         "sheet": sheet,
@@ -323,7 +338,17 @@ def rows_of_all(kept: None) -> Rows:
     made |= rows_of_uses(specimen, paper)
     made |= rows_of_requests(specimen, paper)
     made |= rows_of_reports()
+    made |= rows_of_benefits(paper)
     return Rows({kind: row.pk for kind, row in made.items()})
+
+
+def rows_of_benefits(paper: Any) -> dict[str, Any]:
+    """A promise of a paper, what was given for it, a deposit, and a shared page with a message."""
+    link, promise = reports.share_link(), duties.promise(paper)
+    return {
+        "promise": promise, "given": duties.given(promise), "deposit": duties.deposit(paper=paper), "share_link": link,
+        "share_message": ShareMessage.objects.create(link=link, name="Gia", text="Thank you."),
+    }  # fmt: skip
 
 
 def rows_of_uses(specimen: Any, paper: Any) -> dict[str, Any]:
@@ -568,6 +593,37 @@ ACTIONS: dict[str, Verb] = {
     "verdicts.correct_rule": Verb.EDIT_SHEETS,
     "verdicts.withdraw_rule": Verb.EDIT_SHEETS,
     "material.make_pool": Verb.ENTER_FACTS,
+    "duties.add_promise": Verb.KEEP_DUTIES,
+    "duties.edit_promise": Verb.KEEP_DUTIES,
+    "duties.close_promise": Verb.KEEP_DUTIES,
+    "duties.take_up_again": Verb.KEEP_DUTIES,
+    "duties.add_given": Verb.KEEP_DUTIES,
+    "duties.edit_given": Verb.KEEP_DUTIES,
+    "duties.void_given": Verb.KEEP_DUTIES,
+    "duties.add_deposit": Verb.KEEP_DUTIES,
+    "duties.edit_deposit": Verb.KEEP_DUTIES,
+    "duties.void_deposit": Verb.KEEP_DUTIES,
+    "reports.make_link": Verb.SHARE_REPORTS,
+    "reports.change_link": Verb.SHARE_REPORTS,
+    "reports.revoke": Verb.SHARE_REPORTS,
+    "reports.mark_message": Verb.SHARE_REPORTS,
+    "duties.mark_done": Verb.KEEP_DUTIES,
+    "duties.mark_several_done": Verb.KEEP_DUTIES,
+    "duties.accept": Verb.KEEP_DUTIES,
+    "duties.take_back": Verb.KEEP_DUTIES,
+    "duties.waive": Verb.WAIVE_DUTIES,
+    "duties.take_waiver_back": Verb.WAIVE_DUTIES,
+    "duties.assign": Verb.KEEP_DUTIES,
+    "duties.set_note": Verb.KEEP_DUTIES,
+    "duties.received_proof": Verb.ATTACH_SCANS,
+    "duties.new_address": Verb.EXPORT,
+    "duties.end_address": Verb.READ,
+    "duties.set_wish": Verb.READ,
+    "duties.add_rule": Verb.KEEP_DUTIES,
+    "duties.change_rule": Verb.KEEP_DUTIES,
+    "duties.end_rule": Verb.KEEP_DUTIES,
+    "duties.set_house": Verb.EDIT_HOUSE_RULES,
+    "duties.work_out": Verb.KEEP_DUTIES,
     "usedesk.received": Verb.ATTACH_SCANS,
     "usedesk.add_request": Verb.TAKE_REQUESTS,
     "usedesk.edit_request": Verb.TAKE_REQUESTS,
@@ -696,6 +752,10 @@ INNER: dict[str, str] = {
     "papers.change_uses": _STORES,
     "papers.refresh_restriction": "keeps a scan in step with its papers, for what files it or restricts a paper",
     "verdicts.run_selection": "judges what ``assess`` or ``take_up`` has chosen",
+    "duties.catch_up": "works the duties out after a change; whoever may change a fact sets it off",
+    "duties.refuse_closed_papers": "asks for the paper alone, inside an action that has asked for the verb",
+    "duties.with_promise": "reads the promise that an action names, after it has asked",
+    "duties.held_house": "holds the one row by which two runs go one after the other, inside an action that has asked",
     "verdicts.take_up": _TAKES_UP,
     "verdicts.take_up_soon": _TAKES_UP,
     "reports.held_draft": "locks a draft inside the transaction of an action that has asked",
@@ -712,7 +772,10 @@ INNER: dict[str, str] = {
 """Functions with ``by`` that ask for no right, each with the reason; but for those that take up, no page calls them."""
 
 
-OF_THE_MACHINE = {"verdicts.assess": "the demo and the command judge without a person; ``by`` is None then"}
+OF_THE_MACHINE = {
+    "verdicts.assess": "the demo and the command judge without a person; ``by`` is None then",
+    "duties.work_out": "the command of the day works without a person; ``by`` is None then",
+}
 """Actions that nobody at all may call, each with the reason."""
 
 

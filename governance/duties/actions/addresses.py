@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from accessions.people.access import Verb, check
+from accessions.people.models import User
 from governance.duties.actions.errors import DutyError
 from governance.duties.models import CalendarAddress
 
@@ -52,7 +53,7 @@ def end_address(*, by: Any) -> None:
 
 def _hold(by: Any) -> None:
     """Two pages of one person must not both make an address: the second waits for the first."""
-    type(by).objects.select_for_update().get(pk=by.pk)
+    User.objects.select_for_update().get(pk=by.pk)
 
 
 def _end(by: Any) -> int:

@@ -8,7 +8,6 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
-from django.db import transaction
 
 from accessions.people.access import EVERY_ROLE, Verb, check
 from accessions.people.history import record
@@ -34,11 +33,10 @@ def received_proof(letter: Letter | None, *, papers: Iterable[Paper | None], by:
         return None
     check(by, Verb.ATTACH_SCANS)
     bits = reduce(lambda found, paper: found & paper.restricted_to, filter(None, papers), EVERY_ROLE)
-    with transaction.atomic():
-        (one,) = take_in(drop=Drop(files=[letter]), by=by, why=why)
-        if not isinstance(one, Arrived):
-            raise ValidationError({"letter": one.problem})
-        if bits != EVERY_ROLE and not one.was_known:
-            one.scan.restricted_to = bits
-            record(one.scan, by=by, why=why, fields=["restricted_to"])
+    (one,) = take_in(drop=Drop(files=[letter]), by=by, why=why)
+    if not isinstance(one, Arrived):
+        raise ValidationError({"letter": one.problem})
+    if bits != EVERY_ROLE and not one.was_known:
+        one.scan.restricted_to = bits
+        record(one.scan, by=by, why=why, fields=["restricted_to"])
     return one.scan

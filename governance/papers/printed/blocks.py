@@ -80,7 +80,8 @@ class Cell:
 class Table:
     """A table with a head that repeats. widths: shares of the width. tall: rows to write in by hand.
     terms: what a paper says. small: a long list, in small letters. bare: without lines.
-    kept_below: a table of fewer rows stays on one page. numbers: places of the columns that hold numbers."""
+    kept_below: a table of fewer rows stays on one page. numbers: places of the columns that hold numbers.
+    fine_head: many columns, whose names are set smaller."""
 
     caption: str
     head: Sequence[str]
@@ -92,6 +93,7 @@ class Table:
     bare: bool = False
     kept_below: int = 12
     numbers: Sequence[int] = ()
+    fine_head: bool = False
 
     kind = "table"
 

@@ -82,7 +82,7 @@ def paragraph(
         f"<w:spacing{spacing}/>" if spacing else "",
         '<w:ind w:left="113" w:right="113"/>' if framed else "",
         f'<w:ind w:left="{indent}"' + (f' w:hanging="{hanging}"' if hanging else "") + "/>" if indent else "",
-        '<w:jc w:val="right"/>' if is_right else "",
+        '<w:ind w:right="113"/><w:jc w:val="right"/>' if is_right else "",
     ))  # fmt: skip
     runs = "".join(run(text, size_pt) for text in line)
     if bookmark:
@@ -168,12 +168,14 @@ def drawing(relation: str, number: int, width_cm: float, words: str) -> str:
     )
 
 
-def contents_line(name: str, title: str, stop_cm: float) -> str:
-    """A line of the contents: the title, dots, and the page of a bookmark, which the word processor works out."""
+def contents_line(name: str, title: str, stop_cm: float, *, keep: bool) -> str:
+    """A line of the contents: the title, dots, and the page of a bookmark, which the word processor works out. keep: on
+    one page with the next."""
     stop = f'<w:tabs><w:tab w:val="right" w:leader="dot" w:pos="{round(stop_cm * _TWIPS_PER_CM)}"/></w:tabs>'
+    together = "<w:keepNext/>" if keep else ""
     page = f'<w:fldSimple w:instr=" PAGEREF {name} \\h " w:dirty="true"><w:r><w:t></w:t></w:r></w:fldSimple>'
     link = f"<w:hyperlink w:anchor={quoteattr(name)}>{run(Text(title + chr(9)))}</w:hyperlink>"
-    return f'<w:p><w:pPr>{stop}<w:spacing w:after="20"/></w:pPr>{link}{page}</w:p>'
+    return f'<w:p><w:pPr>{together}{stop}<w:spacing w:after="20"/></w:pPr>{link}{page}</w:p>'
 
 
 def describe_picture(inline: Any, words: str, number: int) -> None:

@@ -60,6 +60,7 @@ _SIZES: Final = {"Normal": 10, "Title": 24, "Heading 1": 16, "Heading 2": 12.5, 
 _TALL_CM: Final = 0.85
 _MOST_TALL_CM: Final = 12.0
 SMALL_PT: Final = 8.5
+FINE_PT: Final = 7.5
 BARE: Final[dict[str, tuple[str, str]]] = {}
 _MOST_OF_PROPERTY: Final = 255
 """Characters that the library takes for a property of a document."""
@@ -203,7 +204,7 @@ class DocxWriter:
         keep = len(block.rows) < block.kept_below and not block.small
         rows = []
         if block.has_head:
-            size_pt = SMALL_PT if block.small else 0
+            size_pt = FINE_PT if block.fine_head else SMALL_PT if block.small else 0
             head = [cell([paragraph(strong(word), size_pt=size_pt, after_pt=1, keep=True, is_right=n in block.numbers)],
                          width, _HEAD)
                     for n, (word, width) in enumerate(zip(block.head, widths, strict=True))]  # fmt: skip
@@ -245,7 +246,6 @@ class DocxWriter:
         holder = Paragraph(self.add(paragraph((), keep=keep, after_pt=2)), self.document._body)
         holder.add_run()._r.add_drawing(inline)
 
-
     def _drawing(self, block: Drawing) -> None:
         most = (block.picture.width_cm, _MOST_TALL_CM)
         self.picture(block.picture.png, block.picture.alt, most, keep=bool(block.key))
@@ -254,8 +254,8 @@ class DocxWriter:
 
     def _contents(self, block: ContentsList) -> None:
         self.add(paragraph(strong(block.title), size_pt=12, keep=True, after_pt=4))
-        for key, title in block.entries:
-            self.add(contents_line(bookmark_of(key), title, _WIDTH_CM))
+        for place, (key, title) in enumerate(block.entries, 1):
+            self.add(contents_line(bookmark_of(key), title, _WIDTH_CM, keep=place < len(block.entries)))
 
 
 def bookmark_of(key: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -10,7 +9,7 @@ from governance.duties.queries import benefits as kept
 from governance.duties.queries import deposits as deposited
 from governance.duties.queries.benefits import PromiseLine
 from governance.reports.composing.disclosing import Disclosing
-from governance.reports.composing.scope import Scope
+from governance.reports.composing.scope import Scope, iso
 from governance.reports.contents import Row, plain_number
 
 
@@ -29,7 +28,7 @@ def promises(lines: list[PromiseLine], disclosing: Disclosing) -> list[Row]:
         (
             _reference(line.promise.paper, disclosing), line.promise.clause_number, line.promise.code,
             disclosing.masked(line.promise.what), disclosing.masked(line.promise.beneficiary), _decimal(line.promised),
-            _decimal(line.given), _decimal(line.open), line.unit, _iso(line.promise.due_on), str(line.state),
+            _decimal(line.given), _decimal(line.open), line.unit, iso(line.promise.due_on), str(line.state),
         )
         for line in lines
     ]  # fmt: skip
@@ -43,7 +42,7 @@ def given(scope: Scope, disclosing: Disclosing) -> list[Row]:
     disclosing.count("kept_benefits", len(found) - len(told))
     return [
         (
-            one.on.isoformat(), _iso(one.until_on), one.code, disclosing.masked(one.what),
+            one.on.isoformat(), iso(one.until_on), one.code, disclosing.masked(one.what),
             disclosing.masked(one.beneficiary), one.country or None,
             _decimal(one.amount if one.amount is not None else one.quantity), one.currency or one.unit,
             _reference(one.paper, disclosing), disclosing.masked(one.evidence),
@@ -66,7 +65,7 @@ def deposits(scope: Scope, disclosing: Disclosing) -> list[Row]:
         (
             line.deposit.on.isoformat(), line.deposit.depository, line.deposit.country,
             line.accession.number if line.accession else None, line.count, disclosing.masked(line.deposit.what),
-            line.receipt or None, _iso(line.deposit.receipt_on), _reference(line.deposit.paper, disclosing),
+            line.receipt or None, iso(line.deposit.receipt_on), _reference(line.deposit.paper, disclosing),
             str(line.deposit.use) if line.deposit.use else None,
         )
         for line in told
@@ -79,7 +78,3 @@ def _reference(paper: Any, disclosing: Disclosing) -> str | None:
 
 def _decimal(value: Decimal | None) -> str | None:
     return None if value is None else plain_number(value)
-
-
-def _iso(day: date | None) -> str | None:
-    return None if day is None else day.isoformat()

@@ -11,7 +11,7 @@ from governance.duties.queries.listing import with_state
 from governance.engine.duties.states import State
 from governance.reports.composing.disclosing import Disclosing
 from governance.reports.composing.papers import Papers
-from governance.reports.composing.scope import Period, Scope
+from governance.reports.composing.scope import Period, Scope, iso
 from governance.reports.contents import Row
 from governance.usedesk.queries.material import among
 
@@ -37,7 +37,7 @@ def _owed(scope: Scope, papers: Papers) -> Any:
     owed = among("paper", papers.of_provider)
     if scope.report.country:
         owed |= Q(paper__isnull=True, promise__country=scope.report.country)
-    rows = with_state(Duty.objects.filter(owed), scope.today)
+    rows: Any = with_state(Duty.objects.filter(owed), scope.today)
     return rows.exclude(state=State.NO_LONGER_ASKED.value).select_related("paper")
 
 
@@ -49,8 +49,8 @@ def _is_of(period: Period, duty: Any) -> bool:
 
 
 def _row(duty: Any, disclosing: Disclosing) -> Row:
-    days = [day and day.isoformat() for day in (duty.about_from, duty.about_to, duty.done_on)]
+    days = map(iso, (duty.about_from, duty.about_to, duty.done_on))
     return (
         disclosing.masked(duty.paper.reference) if duty.paper else None, duty.kind, disclosing.masked(duty.what),
-        duty.due_on and duty.due_on.isoformat(), duty.state, *days,
+        iso(duty.due_on), duty.state, *days,
     )  # fmt: skip

@@ -9,7 +9,7 @@ from governance.papers.models import PaperKind
 from governance.reports.composing.codes import WITHHELD
 from governance.reports.composing.disclosing import Disclosing
 from governance.reports.composing.papers import Papers
-from governance.reports.composing.scope import Scope
+from governance.reports.composing.scope import Scope, iso
 from governance.reports.contents import ColumnType, Fact, Figure
 from governance.usedesk.models import DeskRules
 from governance.verdicts.models import CountrySheet
@@ -48,8 +48,8 @@ def _facts(scope: Scope, papers: Papers, disclosing: Disclosing, figures: Sequen
     yield Fact("agreement", _listed(disclosing.masked(paper.reference) or "" for paper in agreed))
     if report.paper is not None:
         yield Fact("paper", disclosing.masked(report.paper.reference))
-    yield Fact("period_from", scope.period.first and scope.period.first.isoformat(), day)
-    yield Fact("period_to", scope.period.last and scope.period.last.isoformat(), day)
+    yield Fact("period_from", iso(scope.period.first), day)
+    yield Fact("period_to", iso(scope.period.last), day)
     yield Fact("author", scope.reader.shown_name)
     yield Fact("made_on", scope.today.isoformat(), day)
     total = next((int(one.value) for one in figures if one.key == "specimens"), None)

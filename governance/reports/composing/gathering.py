@@ -9,6 +9,7 @@ from typing import Final
 
 from governance.duties.queries.benefits import PromiseLine
 from governance.jurisdictions.codes import country_name
+from governance.papers.restriction import check_readable
 from governance.reports.composing import (
     benefits,
     duties,
@@ -27,7 +28,7 @@ from governance.reports.composing.framing import framed
 from governance.reports.composing.notes import notes_of
 from governance.reports.composing.places import Mapped, mapped
 from governance.reports.composing.scope import Scope
-from governance.reports.contents import Composed, Disclosure, Row, TableData
+from governance.reports.contents import Composed, Disclosure, Figure, Row, TableData
 from governance.reports.tables import table
 
 EXACT: Final = "exact"
@@ -121,7 +122,13 @@ _ROWS: Final[Mapping[str, Callable[[Gathered], list[Row]]]] = {
 
 
 def composed_of(scope: Scope, order: Collection[str]) -> Composed:
-    """The report with these tables, in this order, so far as one of its parts needs them."""
+    """The report with these tables, in this order, so far as one of its parts needs them.
+
+    Raises:
+        RestrictedPaperError: it is about a paper that the person who composes it may not read.
+    """
+    if scope.report.paper is not None:
+        check_readable(scope.report.paper, scope.reader)
     all_ = Gathered(scope)
     wanted = {key for part in all_.parts for key in TABLES_OF_PART.get(part, ())}
     tables = {key: table(key, all_.rows(key)) for key in order if key in wanted}
@@ -131,9 +138,7 @@ def composed_of(scope: Scope, order: Collection[str]) -> Composed:
     return _whole(all_, tables, told, drawn)
 
 
-def _whole(
-    all_: Gathered, tables: Mapping[str, TableData], told: list[figures.Figure], drawn: Mapped | None
-) -> Composed:
+def _whole(all_: Gathered, tables: Mapping[str, TableData], told: list[Figure], drawn: Mapped | None) -> Composed:
     scope, disclosing = all_.scope, all_.disclosing
     facts = facts_of(scope, all_.papers, disclosing, told)
     notes = notes_of(scope, tables, all_.promises if "promises" in tables else (), disclosing, drawn)

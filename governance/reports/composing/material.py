@@ -12,7 +12,7 @@ from accessions.names.models import RANKS, WrittenName
 from governance.engine.tables import Verdict
 from governance.reports.composing.codes import NOT_JUDGED
 from governance.reports.composing.disclosing import Disclosing
-from governance.reports.composing.scope import Scope
+from governance.reports.composing.scope import Scope, iso
 from governance.reports.composing.whereabouts import Whereabouts
 from governance.reports.contents import Row
 from governance.usedesk.queries.by_keys import rows_by_keys
@@ -140,7 +140,7 @@ def _place(
 ) -> Place:  # fmt: skip
     shown = ", ".join(part for part in (code, name) if part) if site is not None else written
     return Place(
-        first.isoformat() if first else None, last.isoformat() if last else None,
+        iso(first), iso(last),
         first is not None and first == last, shown, site, locality, _degrees(latitude), _degrees(longitude), radius_m,
         scope.period.of_span(first, last),
     )  # fmt: skip

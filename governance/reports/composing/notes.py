@@ -27,7 +27,8 @@ NOTES: Final = (
     "uses_outside_without_remedy", "nothing_taken", "nothing_known_taken", "taken_not_known", "taken_maybe",
     "papers_kept_back", "owners_kept_back", "localities_kept_back", "deposits_none", "promises_none",
     "share_deposited", "share_not_known", "promises_not_measured", "promises_overdue", "duties_late", "nothing_unknown",
-    "map_without_position", "map_left_out", "map_areas_left_out", "no_movements", "no_uses", "no_losses", *KEPT_BACK,
+    "country_not_known", "map_without_position", "map_left_out", "map_areas_left_out", "no_movements", "no_uses",
+    "no_losses", *KEPT_BACK,
 )  # fmt: skip
 
 Tables = Mapping[str, TableData]
@@ -38,7 +39,7 @@ def notes_of(scope: Scope, tables: Tables, lines: Sequence[PromiseLine], disclos
     """The sentences that these tables and what was kept back give rise to."""
     return [
         *_on_material(scope, tables), *_on_exceptions(tables), *_on_uses(tables), *_on_benefits(tables, lines),
-        *_on_the_rest(tables), *_on_disclosure(disclosing), *(_on_map(drawn) if drawn else ()),
+        *_on_the_rest(scope, tables), *_on_disclosure(disclosing), *(_on_map(drawn) if drawn else ()),
     ]  # fmt: skip
 
 
@@ -124,9 +125,12 @@ def _share(line: PromiseLine) -> Note:
     return Note("share_deposited", "deposits", told)
 
 
-def _on_the_rest(tables: Tables) -> Iterator[Note]:
+def _on_the_rest(scope: Scope, tables: Tables) -> Iterator[Note]:
     yield from _counted(tables, "duties_late", "duties", "duties", {"state": State.LATE.value})
     yield from _none(tables, "nothing_unknown", "unknown", "unknown")
+    nowhere = scope.without_country()
+    if nowhere:
+        yield Note("country_not_known", "unknown", {"n": nowhere})
 
 
 def _on_disclosure(disclosing: Disclosing) -> Iterator[Note]:

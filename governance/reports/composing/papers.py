@@ -16,7 +16,7 @@ from governance.papers.models import Paper, PaperVersion, TermsReading, UseTerm
 from governance.papers.queries.terms_on_pages import binding
 from governance.reports.composing.disclosing import Disclosing, is_of_a_private_person
 from governance.reports.composing.material import Material
-from governance.reports.composing.scope import Scope
+from governance.reports.composing.scope import Scope, iso
 from governance.reports.contents import Row
 from governance.usedesk.queries.bearing import SpecimenRow, bearing
 from governance.usedesk.queries.by_keys import rows_by_keys
@@ -158,13 +158,9 @@ def rows_of(papers: Papers, disclosing: Disclosing) -> list[Row]:
 def _row(paper: Paper, papers: Papers, disclosing: Disclosing) -> Row:
     life = lifetime(paper, papers.scope.today)
     return (
-        disclosing.masked(paper.reference), paper.kind, disclosing.issuer(paper), _iso(paper.issued_on),
-        _iso(life.first), _iso(life.last), life.standing.value, papers.counts.get(paper.pk, 0),
+        disclosing.masked(paper.reference), paper.kind, disclosing.issuer(paper), iso(paper.issued_on),
+        iso(life.first), iso(life.last), life.standing.value, papers.counts.get(paper.pk, 0),
     )  # fmt: skip
-
-
-def _iso(day: object) -> str | None:
-    return str(day) if day is not None else None
 
 
 def unread(papers: Papers, disclosing: Disclosing) -> tuple[Sequence[str], Sequence[str]]:

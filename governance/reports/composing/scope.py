@@ -25,6 +25,11 @@ STEPS: Final = ("material", "papers", "verdicts", "uses", "benefits", "unknown",
 """Keys of the steps, in their order."""
 
 
+def iso(day: date | None) -> str | None:
+    """A day as rows hold it."""
+    return None if day is None else day.isoformat()
+
+
 @dataclass(frozen=True)
 class Period:
     """The days that a report is about; None: no bound."""
@@ -103,6 +108,13 @@ class Scope:
     @cached_property
     def _of_country(self) -> Material:
         return of_country(self.report.country)
+
+    def without_country(self) -> int:
+        """Specimens of the register that are not of any known country, and so may be meant by a report on one."""
+        if not self.report.country:
+            return 0
+        rows = Specimen.objects.filter(event__country="").order_by().values_list("pk", flat=True)
+        return len(set(rows).difference(self.keys))
 
     def tell(self, step: str, done: int, total: int) -> None:
         """Say how far composing is."""

@@ -11,7 +11,7 @@ from governance.engine.uses import Answer
 from governance.reports.composing.codes import NO, NOT_TOLD, YES
 from governance.reports.composing.disclosing import Disclosing
 from governance.reports.composing.material import Material
-from governance.reports.composing.scope import Scope
+from governance.reports.composing.scope import Scope, iso
 from governance.reports.composing.whereabouts import Whereabouts
 from governance.reports.contents import Row
 from governance.usedesk.deeds import CITED, FOR_GOOD, LOANS, Deed
@@ -112,7 +112,7 @@ def movements(uses: Uses, disclosing: Disclosing) -> list[Row]:
         back = sum(1 for item in items if uses.is_back(item)) if is_loan else None
         out = sum(1 for item in items if (item.use, item.specimen) in uses.whereabouts.out) if is_loan else None
         found.append((
-            str(made), made.deed, made.on.isoformat(), made.due_on and made.due_on.isoformat(),
+            str(made), made.deed, made.on.isoformat(), iso(made.due_on),
             *_whom(made, disclosing), len(items), back, out, _request(made), _answer(items), _outside(items),
         ))  # fmt: skip
     return found
@@ -179,8 +179,7 @@ def remedies(uses: Uses, disclosing: Disclosing) -> list[Row]:
         elif is_told:
             found.append((
                 str(uses.entries[one.use_id]), disclosing.masked(one.paper.reference) if one.paper else None,
-                disclosing.masked(one.what), one.due_on and one.due_on.isoformat(),
-                one.done_on and one.done_on.isoformat(), disclosing.masked(one.done_how),
+                disclosing.masked(one.what), iso(one.due_on), iso(one.done_on), disclosing.masked(one.done_how),
             ))  # fmt: skip
     return found
 

@@ -71,7 +71,8 @@ _SOME: Final = 20_000
 
 def read(scope: Scope) -> Verdicts:
     """What stands: a query for each 20,000 specimens."""
-    keys, standing = scope.keys, {}
+    keys = scope.keys
+    standing: dict[int, Standing] = {}
     for first in range(0, len(keys), _SOME):
         rows = rows_by_keys(_STANDING, keys[first : first + _SOME])
         standing |= {row[0]: Standing._make(row) for row in rows}

@@ -33,7 +33,8 @@ def _exceptions(composed: Composed) -> Iterator[Look]:
     count = _count(composed, Proof("exceptions"))
     remedies = _count(composed, Proof("remedies"))
     words = ngettext(
-        "%(n)s exception is told in it.", "%(n)s exceptions are told in it.", count
+        "%(n)s exception is told in it: one a specimen and layer.",
+        "%(n)s exceptions are told in it: one a specimen and layer.", count,
     ) % {"n": f"{count:,}"}  # fmt: skip
     if not remedies and not report_says(composed, "remedies"):
         words = f"{words} {_('No remedy stands beside them: neither recorded nor in the text.')}"

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
+from governance.papers.countries import country_words
 from governance.reports import naming
 from governance.reports.actions.comparing import ask_to_compare, difference_to_today
 from governance.reports.actions.errors import ReportError
@@ -36,7 +37,7 @@ def report(request: HttpRequest, pk: int) -> HttpResponse:
     found = found_report(pk, request.user)
     context: dict[str, Any] = {
         "found": found, "heading": heading_of(found), "standing": standing(found), "history": history_of(found),
-        "is_busy": goes_on(found, timezone.now()),
+        "is_busy": goes_on(found, timezone.now()), "country": country_words(found.country),
     }  # fmt: skip
     if found.contents is not None:
         composed = stored(found)

@@ -140,8 +140,8 @@ def _given(pen: Pen) -> list[Line]:
     lines = []
     given = pen.count("given")
     if given is not None:
-        lines.append(pen.told("given_benefits", given) if given.value != "0" else plain(pen.w("given_nothing")))
-        lines += _amounts(pen)
+        told = pen.told("given_benefits", given) if given.value != "0" else plain(pen.w("given_nothing"))
+        lines.append((*told, *_amounts(pen)))
     deposited = measure(pen, "deposits", f"{SUM}specimens")
     if deposited is not None:
         lines.append(pen.told("deposited", deposited) if deposited.value != "0" else plain(pen.w("deposited_nothing")))
@@ -151,17 +151,17 @@ def _given(pen: Pen) -> list[Line]:
     return lines
 
 
-def _amounts(pen: Pen) -> list[Line]:
+def _amounts(pen: Pen) -> Line:
     """What was given by unit; different units are never summed."""
     table = pen.table("given")
     if table is None or not table.rows:
-        return []
+        return ()
     line: list[Text] = []
     for group in by_columns(table, ("unit",), measures=(f"{SUM}amount",)).groups:
         if group.values[0]:
-            line += [Text(" · ")] if line else []
+            line += [Text(" · " if line else " ")]
             line += [pen.number(group.numbers[0], role="strong"), Text(f"\u00a0{group.values[0]}")]
-    return [tuple(line)] if line else []
+    return tuple(line)
 
 
 def _promised(pen: Pen) -> list[Line]:

@@ -58,7 +58,7 @@ def _block(pen: Pen, table: TableData, shown: Sequence[Shown], rows: Sequence[Ro
     return Table(
         pen.w.of("tables", table.key), [head_of(pen, one) for one in shown],
         [[_cell(pen, table, one, row) for one in shown] for row in rows], [one.width for one in shown], small=True,
-        numbers=numbers,
+        numbers=numbers, fine_head=True,
     )  # fmt: skip
 
 

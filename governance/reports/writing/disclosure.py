@@ -18,6 +18,8 @@ def disclosure(pen: Pen, title: str) -> Section:
         blocks += [Para(plain(w("kept_back")), keep=True), *kept]
     else:
         blocks.append(Para(plain(w("nothing_kept_back"))))
+    if pen.contents.kind == "landowner":  # of others it stands on the first page
+        blocks.append(Para(plain(w.caution()), "note"))
     return Section(title, blocks, key="disclosure")
 
 

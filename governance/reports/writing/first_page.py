@@ -14,6 +14,8 @@ from governance.reports.writing.pen import Pen
 from governance.reports.writing.summaries import Number
 
 _OF_COUNTRIES: Final = frozenset({"provider", "benefits"})
+_WITHOUT_PERIOD: Final = frozenset({"diligence", "certificate"})
+
 _WITH_FACTS: Final = frozenset({"provider", "benefits", "diligence", "certificate"})
 """Kinds whose facts stand on the first page; those of a return are its part on the permit."""
 
@@ -54,6 +56,14 @@ def title_of(pen: Pen) -> str:
     return str(pen.w.groups["titles"][contents.kind].format(subject=subject))
 
 
+def as_it_stood(pen: Pen) -> str:
+    """The period and the day of the register; of papers alone only the day."""
+    contents = pen.contents
+    if contents.kind in _WITHOUT_PERIOD and not (contents.period_from or contents.period_to):
+        return pen.w("stood_on", day=contents.made_on)
+    return pen.w("told_on", day=contents.made_on, period=period_of(pen))
+
+
 def period_of(pen: Pen) -> str:
     """The time that the report is about."""
     first, last = pen.contents.period_from, pen.contents.period_to
@@ -71,7 +81,7 @@ def first_page(pen: Pen) -> Iterator[Block]:
     if pen.draft:
         yield Alert(w("draft"), [plain(w("draft_text"))])
     if contents.kind != "landowner":
-        yield Para((Text(w("told_on", day=contents.made_on, period=period_of(pen))),), "lead")
+        yield Para(plain(as_it_stood(pen)), "lead")
         yield Facts(w("answer"), answers(pen))
     yield from pen.written_by_people("introduction")
     yield from _figures(pen)

@@ -15,6 +15,7 @@ from governance.reports.writing.summaries import by_columns
 
 _MOST_BARS: Final = 12
 _CHART_CM: Final = 15.0
+_LONGEST_CLAUSE: Final = 6
 OF_PEOPLE: Final = ("N-b", "N-d", "N-j", "N-n", "M-g")
 """Benefits that are done with people: research together, training, relationships, salaries."""
 
@@ -35,14 +36,22 @@ def benefits(pen: Pen) -> Iterator[Block]:
 
 def _chart(pen: Pen, table: TableData) -> Iterator[Block]:
     """Only promises with a measure, in the order of the table below."""
-    rows = [(row[table.place("code")], _share(row[table.place("promised")], row[table.place("given")]))
-            for row in table.rows]  # fmt: skip
-    bars = [(f"{place}. {code}", share) for place, (code, share) in enumerate(rows, 1) if share is not None]
+    columns = [table.place(key) for key in ("clause_number", "code", "promised", "given")]
+    told = [[row[place] for place in columns] for row in table.rows]
+    shares = [(_label(clause, code), _share(promised, given)) for clause, code, promised, given in told]
+    bars = [(label, share) for label, share in shares if share is not None]
     if not bars or len(table.rows) > _MOST_BARS:
         return
     texts = [f"{pen.w.number(round(share * 100))} %" for _label, share in bars]
-    told = "; ".join(f"{label} {text}" for (label, _share_of), text in zip(bars, texts, strict=True))
-    yield Drawing(given_chart(bars, texts, pen.w("chart_given", told=told), _CHART_CM), pen.w("chart_given_key"))
+    words = "; ".join(f"{label} {text}" for (label, _share_of), text in zip(bars, texts, strict=True))
+    yield Drawing(given_chart(bars, texts, pen.w("chart_given", told=words), _CHART_CM), pen.w("chart_given_key"))
+
+
+def _label(clause: Value, code: Value) -> str:
+    """Clause and kind of benefit, in letters that every picture has."""
+    return (
+        f"{clause}  {code}" if clause and str(clause).isascii() and len(str(clause)) <= _LONGEST_CLAUSE else str(code)
+    )
 
 
 def _share(promised: Value, given: Value) -> float | None:
@@ -74,7 +83,7 @@ def people(pen: Pen) -> Iterator[Block]:
         number = pen.count("given", code=code)
         if number is not None and number.value != "0":
             lines.append(Para((
-                Text(f"{pen.w.code_word('benefits', code)}: "), pen.number(number, role="strong"),
+                Text(f"{code} ", role="strong"), Text(f"{pen.w.code_word('benefits', code)}: "), pen.number(number, role="strong"),
                 *_sums(pen, table, {"code": code}),
             )))  # fmt: skip
     yield from lines

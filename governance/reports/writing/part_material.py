@@ -139,7 +139,9 @@ _SOON_TOLD: Final = 12
 def samples(pen: Pen) -> Iterator[Block]:
     """All samples under a permit, and where they are."""
     yield from material(pen)
-    yield from where_it_is(pen)
+    table = pen.table("material")
+    if table is not None and table.rows:
+        yield from where_it_is(pen)
 
 
 def kept(pen: Pen) -> Iterator[Block]:

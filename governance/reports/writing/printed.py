@@ -17,7 +17,9 @@ from governance.reports.writing.pen import Link, Pen
 
 _WITH_CONTENTS: Final = frozenset({"provider", "benefits"})
 _SIGNED: Final = frozenset({"provider", "benefits", "diligence", "certificate"})
-"""Kinds with a signature that is no part of its own."""
+"""Kinds that are signed without a part for it."""
+
+_SIGNATURE: Final = "signature"
 
 _PLACE_THEIR_NOTES: Final = frozenset({"unknown", "declarations", "map"})
 
@@ -42,7 +44,7 @@ def printed_report(
     """
     pen = Pen(composed, words_of(language), link, most_rows, draft)
     w, contents = pen.w, pen.contents
-    sections = _numbered(pen, [*_parts(pen), disclosure(pen, w("disclosure"))])
+    sections = _numbered(pen, list(_parts(pen)))
     heading = title or title_of(pen)
     blocks = list(first_page(pen))
     if contents.kind in _WITH_CONTENTS:
@@ -72,13 +74,17 @@ def _numbered(pen: Pen, sections: Sequence[Section]) -> list[Section]:
 
 
 def _parts(pen: Pen) -> Iterator[Section]:
-    for key in pen.contents.parts:
-        yield Section(pen.w.of("parts", key), list(part(pen, key)), key=key)
+    """The parts, what the report discloses, and the signature under all of it."""
+    contents = pen.contents
+    for key in contents.parts:
+        if key != _SIGNATURE:
+            yield Section(pen.w.of("parts", key), list(part(pen, key)), key=key)
     closing = pen.written_by_people("closing")
     if closing:
         yield Section(pen.w("closing"), closing, key="closing")
-    if pen.contents.kind in _SIGNED:
-        yield Section(pen.w("signature"), list(part_permit.signature(pen)), key="sign")
+    yield disclosure(pen, pen.w("disclosure"))
+    if contents.kind in _SIGNED or _SIGNATURE in contents.parts:
+        yield Section(pen.w("signature"), list(part(pen, _SIGNATURE)), key=_SIGNATURE)
 
 
 def part(pen: Pen, key: str) -> Iterator[Block]:

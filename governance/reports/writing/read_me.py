@@ -9,7 +9,7 @@ from datetime import datetime
 from governance.papers.printed.blocks import Line
 from governance.reports.contents import DISTINCT, ROWS, SUM, YEAR, Composed, Proof, Value
 from governance.reports.writing.facts import facts_block
-from governance.reports.writing.first_page import period_of, title_of
+from governance.reports.writing.first_page import as_it_stood, title_of
 from governance.reports.writing.language import ReportWords
 from governance.reports.writing.pen import Pen
 
@@ -31,7 +31,7 @@ def read_me_rows(
     contents = composed.contents
     yield "title", (f"{contents.reference}  {title_of(pen)}",)
     yield "", (w.of("report_kinds", contents.kind),)
-    yield "", (w("told_on", day=contents.made_on, period=period_of(pen)),)
+    yield "", (as_it_stood(pen),)
     yield "", (w("workbook_made", day=made_at.date().isoformat()),)
     yield "", (w.caution(),)
     yield "", ()

@@ -195,7 +195,9 @@ class TestPages:
         page = client.post(reverse("duties:duty-accept", args=[duty.pk]), told, follow=True).content.decode()
         assert "Accepted on 25 November 2026." in page
         assert 'class="btn go"' not in page
-        page = client.post(reverse("duties:duty-undo", args=[duty.pk]), {"why": "mistake"}, follow=True).content.decode()
+        page = client.post(
+            reverse("duties:duty-undo", args=[duty.pk]), {"why": "mistake"}, follow=True
+        ).content.decode()
         assert "That it was accepted is not recorded." in page
 
     @staticmethod

@@ -252,9 +252,7 @@ class TestDigests:
         assert "Zz" not in found["curator@example.org"]
         assert "Send a report. LND-1." in found["curator@example.org"]
 
-    def test_queries_grow_by_people_alone(
-        self, today: date, django_assert_num_queries: DjangoAssertNumQueries
-    ) -> None:
+    def test_queries_grow_by_people_alone(self, today: date, django_assert_num_queries: DjangoAssertNumQueries) -> None:
         reader()
         for number in range(3):
             made.duty(paper=register.paper(f"P-{number}"), due_on=today)

@@ -263,7 +263,7 @@ def issued(said: dict[str, Any]) -> Report:
 def test_nobody_issues_without_having_looked(said: dict[str, Any]) -> None:
     report = reports.stored_draft({"exceptions": [reports.row_of("exceptions", specimen="LMN-FW-0000001")]})
     address = reverse("reports:report-issue", args=[report.pk])
-    assert "1 exception is told in it." in page(address)
+    assert "1 exception is told in it" in page(address)
     answer = client().post(address, {"seen": substance(report)})
     assert answer.status_code == 422
     assert Report.objects.get().issued_at is None

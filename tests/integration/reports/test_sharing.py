@@ -329,5 +329,5 @@ def test_queries_do_not_grow(
             made(by)
         with django_assert_num_queries(20):
             client.get(path)
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(6):
             staff.get("/reports/shares/")
