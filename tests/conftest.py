@@ -10,6 +10,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Generator, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
+from fnmatch import fnmatch
 from pathlib import Path
 from typing import Any
 
@@ -30,17 +31,112 @@ settings.register_profile("deep", max_examples=2000, deadline=None, suppress_hea
 settings.load_profile("ci")
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """What stays together when several processes share the tests (pytest -n 2).
+WITHOUT_DATABASE = ("architecture", "bad_data", "browser", "generative", "outside", "spec", "unit")
+"""Folders in which no test has the database of the run; refused below where one has it."""
 
-    Tests of one file, which share what their fixtures make; and all that write to the one PostgreSQL database. Pages in
-    the browser are many and slow, and each stands alone.
+SAME_ON_EVERY_DATABASE = {
+    # What is drawn, typed or written of rows that Python holds. That every page can be asked for on this database, all
+    # its queries with it, is tried by one sweep over all addresses (test_access_sweep.py, once for each address).
+    "*_pages.py::*": "how pages are drawn",
+    "*_page.py::*": "how pages are drawn",
+    "*/test_pack.py::*": "documents",
+    "*/test_sheet.py::*": "documents",
+    "*/test_legal_file.py::*": "documents",
+    "*/test_areas_out.py::*": "files of places, read back by outside libraries",
+    "*/test_specimen_export.py::*": "files of tables",
+    "*/test_permit_terms.py::*": "files of tables",
+    "*/test_plan_calendar.py::*": "files of calendars",
+    "*/test_exchange_label.py::*": "a label on a page",
+    "*/test_plan_cell.py::*": "how a part of a page is drawn",
+    "*/test_plan_in_place.py::*": "how a part of a page is drawn",
+    "*/test_file_way.py::*": "how a part of a page is drawn",
+    "*/test_change_preview.py::*": "pages before numbers that test_every_action.py shows, on this database too",
+    "*/test_scan_pictures.py::*": "pictures of pages",
+    # Who may do what is decided in Python; the queries that restrict are tried by test_papers_restricting.py.
+    "*/test_restricted.py::*": "who may see what",
+    "*/test_access_sweep.py::test_action_*": "who may do what",
+    # The number of queries is made by Python, and these tests make many rows to count them.
+    "*::test_*queries*": "the number of queries",
+    "*::test_*_costs_*": "the number of queries",
+    "*::test_*_cost_*": "the number of queries",
+    # They bring databases of their own, of both kinds, and have run with the other tests already.
+    "*/test_runs.py::test_a_killed_run*": "has databases of its own, of both kinds",
+    "*/test_register_agrees.py::*": "has databases of its own",
+    # That the demo on this database has, to the last digest, the verdicts that these tests look at, is shown by
+    # test_demo_command.py::test_both_kinds_of_database_give_the_same_verdicts.
+    "*/test_demo_register.py::*": "the same rows in both databases, held against each other as a whole",
+    # Files, protocols and words: no row more than what test_receiving.py, test_searching.py and the rest of these
+    # files write.
+    "*/test_s3_store.py::*": "where files lie",
+    "*/test_uploading.py::TestOutsideClient::*": "a protocol",
+    "*/test_reading.py::TestWhatIsRead::test_pages_with_text_*": "words in pictures",
+    "*/test_papers_offers.py::*": "what is read out of words",
+    "*/test_hostile_stops.py::*": "what is read out of files",
+    "*/test_stops_pasting.py::*": "what is read out of files",
+    # Judged in Python over rows that test_check_plan.py, test_plan_making.py, test_answering.py, test_deciding.py,
+    # test_bearing.py and test_asking.py write and read on this database.
+    "*/test_advice.py::*": "judged in Python",
+    "*/test_false_covered.py::*": "judged in Python",
+    "*/test_worked_values.py::*": "judged in Python",
+    "*/test_what_if.py::*": "judged in Python",
+    "*/test_other_facts.py::*": "judged in Python",
+    "*/test_in_force_today.py::*": "judged in Python",
+    "tests/bench/*": "speed beside other scripts",
+}
+"""Tests with a database that the second kind of database cannot answer otherwise, each with the reason.
+
+All others run on both: constraints, locks and races, migrations, actions, searches, bulk, history, what is fed to the
+engine. ``pytest -m django_db`` alone runs these, too.
+"""
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--second-database", action="store_true",
+        help="leave out what another kind of database has shown already (SAME_ON_EVERY_DATABASE in tests/conftest.py)",
+    )  # fmt: skip
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Files and folders of which nothing is wanted are not even imported."""
+    if not config.getoption("--second-database") or PROJECT not in collection_path.parents:
+        return None
+    name = collection_path.relative_to(PROJECT).as_posix()
+    whole = (pattern.removesuffix("::*") for pattern in SAME_ON_EVERY_DATABASE if pattern.count("::") == 1)
+    if collection_path.parent == PROJECT / "tests" and collection_path.name in WITHOUT_DATABASE:
+        return True
+    return True if any(fnmatch(name, pattern) for pattern in whole if pattern.endswith(".py")) else None
+
+
+@pytest.fixture
+def on_second_database(request: pytest.FixtureRequest) -> bool:
+    """Whether only that is asked for which may be otherwise on another kind of database."""
+    return bool(request.config.getoption("--second-database"))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item], config: pytest.Config) -> None:
+    """What is left out on the second database, and what stays together when several processes share the tests.
+
+    Together (pytest -n 2): tests of one file, which share what their fixtures make; and all that write to the one
+    PostgreSQL database. Pages in the browser are many and slow, and each stands alone.
     """
+    for item in items:
+        if item.get_closest_marker("django_db") and item.nodeid.split("/")[1] in WITHOUT_DATABASE:
+            raise pytest.UsageError(f"{item.nodeid} has a database: WITHOUT_DATABASE says that no test there has one")
+    if config.getoption("--second-database"):
+        out = {item for item in items if any(fnmatch(_name(item), pattern) for pattern in SAME_ON_EVERY_DATABASE)}
+        config.hook.pytest_deselected(items=list(out))
+        items[:] = [item for item in items if item not in out]
     for item in items:
         if "browser" in item.path.parts:
             continue
         fixtures = getattr(item, "fixturenames", ())
         item.add_marker(pytest.mark.xdist_group("postgres" if "postgres_url" in fixtures else str(item.path)))
+
+
+def _name(item: pytest.Item) -> str:
+    """The file and the names of a test, without its parameters."""
+    return item.nodeid.partition("[")[0]
 
 
 def pytest_collection_finish() -> None:

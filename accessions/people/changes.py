@@ -85,10 +85,10 @@ _CALLED = ("shown_name", "reference", *_NAMING)
 def _names_of_others(model: type[models.Model], pairs: list[tuple[Any, Any]]) -> _Names:
     """The names of the records that a column led to before or after a change; of those without a name, nothing."""
     names: _Names = {}
-    for field in model._meta.concrete_fields:
+    for field in (one for one in model._meta.concrete_fields if one.is_relation):
         changed = [pair for pair in pairs if pair[1] is not None and _differs(field, *pair)]
         keys = {getattr(row, field.attname) for pair in changed for row in pair} - {None}
-        if field.is_relation and keys:
+        if keys:
             others: Any = field.related_model
             for key, other in others._base_manager.in_bulk(keys).items():
                 called = next((text for name in _CALLED if (text := getattr(other, name, ""))), "")
@@ -133,8 +133,12 @@ def _shown(field: Any, row: Any, names: _Names) -> str:
     value = getattr(row, field.attname, None)
     if value is None or value == "":
         return ""
-    if named := names.get((field.name, value)):
-        return named
+    if field.is_relation:
+        return names.get((field.name, value)) or str(value)
+    if isinstance(value, dict):
+        return "; ".join(f"{key}: {text}" for key, text in value.items())
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
     if field.name.endswith("restricted_to"):
         return ", ".join(str(role.label) for role in roles_of_bits(value))
     if isinstance(value, datetime):

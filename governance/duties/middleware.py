@@ -8,7 +8,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponseBase
 from django.utils.translation import gettext as _
 
-from governance.duties.actions.working_out import catch_up
+from governance.duties.actions.working_out import catch_up_soon
 
 _log = logging.getLogger("governance.duties")
 _READING = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
@@ -33,6 +33,6 @@ class CatchUpMiddleware:
         if user is None or not user.is_authenticated:
             return
         try:
-            catch_up(by=user, why=_("after a change"))
+            catch_up_soon(by=user, why=_("after a change"))
         except Exception:  # the person's change is committed: a page that says otherwise would be wrong
             _log.exception("The duties could not be worked out after a change; the next run tries again.")

@@ -15,7 +15,18 @@ from governance.reports import tables
 from governance.reports.actions.composing import keep_composed
 from governance.reports.actions.storing import put_in_force, write_tables
 from governance.reports.actions.work import begin_work
-from governance.reports.contents import Composed, Contents, Disclosure, Fact, Figure, Note, Row, TableData, Value, figure
+from governance.reports.contents import (
+    Composed,
+    Contents,
+    Disclosure,
+    Fact,
+    Figure,
+    Note,
+    Row,
+    TableData,
+    Value,
+    figure,
+)
 from governance.reports.models import Report, ReportFile, ReportSending, ShareLink
 from tests.factories.register import digest_of, person
 

@@ -53,7 +53,7 @@ def specimen(number: int, **values: Any) -> Row:
 
 def composed(kind: str, tables: Sequence[TableData], *, figures: Iterable[Figure] = (), **fields: Any) -> Composed:
     """A report with these tables, of Georgia and two years."""
-    told = {
+    told: dict[str, Any] = {
         "reference": "R-2026-014", "subject": "GE", "country": "GE", "made_on": MADE_ON, "period_from": PERIOD[0],
         "period_to": PERIOD[1], "disclosure": Disclosure("Georgia", "exact"), "parts": PARTS[kind],
     }  # fmt: skip

@@ -24,6 +24,7 @@ from django.utils import timezone
 from accessions.people.access import EVERY_ROLE, VERBS_OF_ROLE, role_bits
 from accessions.people.history import record
 from accessions.people.models import Role
+from governance.duties.models import Duty, DutyRule
 from governance.engine.uses import Said, Use
 from governance.papers.actions.restricting import restrict
 from governance.papers.models import (
@@ -88,6 +89,7 @@ def closed_for_all(rows_of_all: Rows) -> Paper:
     paper.issuer_agent_id = rows.keys["agent"]
     record(paper, by=registrar, why="Zzwhy")
     _fill_version(paper)
+    _fill_duties(paper)
     PaperStatus.objects.create(paper=paper, state="granted", from_on="2024-04-01", note="Zzstatus")
     register.rule(register.sheet("DE"))
     _scan(paper, rows, registrar)
@@ -105,6 +107,16 @@ def _fill_version(paper: Paper) -> None:
     VersionWord.objects.create(version=version, position=0, subject="methods", word="Zzmethod")
     Condition.objects.create(version=version, position=0, text="Zzcondition")
     _fill_terms(version)
+
+
+def _fill_duties(paper: Paper) -> None:
+    """What the paper asks for, as a rule, and as the duty that follows, with what was entered of it."""
+    words = {"what": "Zzduty", "to_whom": "Zzissuer"}
+    DutyRule.objects.filter(paper=paper).update(**words, clause="Zzclause", clause_number="Zzclause 7")
+    for duty in Duty.objects.filter(paper=paper):
+        for name, word in {**words, "note": "Zznote", "moved_why": "Zzwhy"}.items():
+            setattr(duty, name, word)
+        duty.save()
 
 
 def _fill_terms(version: PaperVersion) -> None:

@@ -199,6 +199,19 @@ class TestReaders:
         monkeypatch.setenv("A_NUMBER", "1")
         assert env.number("A_NUMBER", 7, lowest=1) == 1
 
+    @pytest.mark.parametrize(
+        ("written", "read"), [(" https://a.example/ ", "https://a.example"), ("http://a:80", "http://a:80"), ("", "")]
+    )
+    def test_web_address_reads(self, monkeypatch: pytest.MonkeyPatch, written: str, read: str) -> None:
+        monkeypatch.setenv("AN_ADDRESS", written)
+        assert env.web_address("AN_ADDRESS") == read
+
+    @pytest.mark.parametrize("written", ["a.example", "ftp://a.example", "https://", "https://a.example/b", "https:a"])
+    def test_web_address_refuses(self, monkeypatch: pytest.MonkeyPatch, written: str) -> None:
+        monkeypatch.setenv("AN_ADDRESS", written)
+        with pytest.raises(ImproperlyConfigured, match=r"AN_ADDRESS is .*accepted: https://HOST"):
+            env.web_address("AN_ADDRESS")
+
     def test_words(self, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setenv("SOME_WORDS", " a.example, ,b.example,")
         assert env.words("SOME_WORDS") == ["a.example", "b.example"]
@@ -235,6 +248,19 @@ class TestReaders:
             "PORT": 5433,
         }
         assert {name: read[name] for name in expected} == expected
+
+
+class TestMail:
+    """Printed where the command runs, until a server is named."""
+
+    def test_printed_without_a_server(self) -> None:
+        assert setting("s.EMAIL_BACKEND") == "django.core.mail.backends.console.EmailBackend"
+
+    def test_server(self) -> None:
+        """Source: Django 5.2, "Sending email": TLS from the start and STARTTLS exclude each other."""
+        mail = {"HOST": "mail.example", "PORT": "587", "SECURITY": "starttls"}
+        told = "s.EMAIL_BACKEND.split('.')[-2], s.EMAIL_HOST, s.EMAIL_PORT, s.EMAIL_USE_TLS, s.EMAIL_USE_SSL"
+        assert setting(told, **{f"FIELDWRIT_MAIL_{name}": value for name, value in mail.items()}) == "('smtp', 'mail.example', 587, True, False)"
 
 
 def test_example_file_lists_every_variable() -> None:

@@ -20,7 +20,7 @@ from accessions.people.access import Verb, check
 from accessions.people.history import copy_to_history, record
 from governance.duties.models import Duty, DutyHouse, DutyRun
 from governance.duties.queries.expected import AllExpected, Expected, Recorded, all_expected
-from governance.duties.queries.marks import is_behind, mark
+from governance.duties.queries.marks import is_behind, mark, rests_on_much
 from governance.duties.queries.rules import first_follow_from
 
 _AT_ONCE: Final = 500
@@ -37,17 +37,27 @@ def work_out(*, by: Any, why: str) -> DutyRun:
     """
     if by is not None:
         check(by, Verb.KEEP_DUTIES)
-    with transaction.atomic():
-        return _run(held_house(by), by, why)
+    return _run(by, why)
 
 
 def catch_up(*, by: Any, why: str) -> DutyRun | None:
     """The same, where the register changed since; None if the duties are up to date. by: who changed it."""
     if not is_behind():
         return None
-    with transaction.atomic():
-        house = held_house(by)
-        return _run(house, by, why) if is_behind() else None
+    return _run_if_behind(by, why)
+
+
+def catch_up_soon(*, by: Any, why: str) -> DutyRun | None:
+    """The same after a change by a person who waits for the page: at once, or in the background where duties rest on
+    the days and uses of so much material that it takes seconds (None); pages then say that the duties are behind."""
+    if not is_behind():
+        return None
+    if not rests_on_much():
+        return catch_up(by=by, why=why)
+    from governance.duties.tasks import catch_up_with_duties
+
+    transaction.on_commit(lambda: catch_up_with_duties.enqueue(by.pk if by is not None else None))
+    return None
 
 
 def held_house(by: Any) -> DutyHouse:
@@ -66,16 +76,50 @@ def held_house(by: Any) -> DutyHouse:
     return house
 
 
-def _run(house: DutyHouse, by: Any, why: str) -> DutyRun:
-    today, state = timezone.localdate(), mark()  # the mark before the facts: a change meanwhile makes it differ again
-    expected = all_expected(since=house.follow_from, today=today)
+@dataclass(frozen=True)
+class _Read:
+    """What follows from a state of the register, by its mark."""
+
+    mark: str
+    expected: AllExpected
+
+
+def _read(house: DutyHouse, today: date) -> _Read:
+    state = mark()  # before the facts: a change meanwhile makes it differ again
+    return _Read(state, all_expected(since=house.follow_from, today=today))
+
+
+def _run(by: Any, why: str) -> DutyRun:
+    """Read first, then lock and write, so that nobody waits while a large register is read; what changed meanwhile is
+    read again under the lock."""
+    read = _read_first(by)
+    with transaction.atomic():
+        return _write(read, _Work(by, why, held_house(by), timezone.localdate()))
+
+
+def _run_if_behind(by: Any, why: str) -> DutyRun | None:
+    """Likewise; None if another run was quicker."""
+    read = _read_first(by)
+    with transaction.atomic():
+        house = held_house(by)
+        return _write(read, _Work(by, why, house, timezone.localdate())) if is_behind() else None
+
+
+def _read_first(by: Any) -> _Read:
+    with transaction.atomic():
+        house = held_house(by)
+    return _read(house, timezone.localdate())
+
+
+def _write(read: _Read, work: _Work) -> DutyRun:
+    if read.mark != mark():
+        read = _read(work.house, work.today)
     rows = {(one.source, one.occurrence): one for one in Duty.objects.select_for_update().order_by("pk")}
-    work = _Work(by=by, why=why, house=house, today=today)
-    work.make([one for key, one in expected.duties.items() if key not in rows])
+    work.make([one for key, one in read.expected.duties.items() if key not in rows])
     for key, row in rows.items():
-        work.follow(row, expected.duties.get(key), expected)
+        work.follow(row, read.expected.duties.get(key), read.expected)
     return DutyRun.objects.create(
-        by=by, why=why[:_RUN_WHY], mark=state, made=work.made, moved=work.moved, dropped=work.dropped
+        by=work.by, why=work.why[:_RUN_WHY], mark=read.mark, made=work.made, moved=work.moved, dropped=work.dropped
     )
 
 

@@ -92,6 +92,7 @@ class RuleForm(RecordForm):
         if is_trial:
             self.fields["why"].required = False
         if not self.is_new:
+            self.initial["paper"] = self.instance.paper
             self.fields["paper"].disabled = True
             self.fields["paper"].help_text = _("A rule stays with its paper")
 

@@ -8,7 +8,11 @@ from datetime import date
 from typing import Any, Final
 
 from django.db import connection
+from django.db.models import Q
 from django.utils import timezone
+
+from accessions.material.models import Specimen
+from governance.duties.models import DutyRule
 
 _FEW: Final = (
     "papers_historicalpaper", "papers_historicalpaperversion", "papers_historicalpaperstatus",
@@ -54,6 +58,21 @@ def is_behind() -> bool:
     """Whether the duties are to be worked out again; never where nothing asks for any. One query."""
     any_rule, newest, *state = _row(f"SELECT {_ANY_RULE}, {_NEWEST_RUN}, {_STATE}")
     return bool(any_rule) and newest != _hashed(state)
+
+
+MUCH: Final = 20_000
+"""Specimens of which the days and uses are looked through while a person waits for the page."""
+
+
+def rests_on_much() -> bool:
+    """Whether some duty rests on days of taking or on uses, in a register so large that it takes seconds. At most two
+    queries."""
+    newest = Specimen.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
+    if newest <= MUCH:
+        return False
+    counted = ["after-collection", "after-last-field-day", "before-leaving", "after-publication", "after-use"]
+    rules = DutyRule.objects.filter(ended_at__isnull=True, paper__isnull=False)
+    return rules.filter(Q(when__in=counted) | Q(if_nothing=False)).exists()
 
 
 def last_known_day(today: date) -> date:

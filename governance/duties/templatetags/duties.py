@@ -20,6 +20,13 @@ def days_left(due_on: date | None, today: date) -> str:
 
 
 @register.filter
+def as_sentence(words: str) -> str:
+    """Words that end with a full stop, however they were typed."""
+    told = words.strip()
+    return told if told.endswith((".", "!", "?", "…")) else f"{told}."
+
+
+@register.filter
 def about_time(duty: Duty) -> str:
     """The time that it is about, in words; "" where it is about none."""
     return about_words(duty.about_from, duty.about_to)

@@ -171,8 +171,8 @@ class Section:
 
 @dataclass(frozen=True)
 class Printed:
-    """A whole. language: BCP 47. sections: the cover first, whose title is that of the whole. mark: a word on each page,
-    such as that it is a draft."""
+    """A whole. language: BCP 47. sections: the cover first, whose title is that of the whole. mark: a word on each
+    page, such as that it is a draft."""
 
     language: str
     reference: str

@@ -42,7 +42,7 @@ def add_draft(*, kind: str, values: Mapping[str, Any], by: Any, why: str = "") -
     return made
 
 
-class _numbered_once:  # noqa: N801  # reads as the condition that it is
+class _numbered_once:  # reads as the condition that it is
     """Two people who were offered the same number: the second is told, in words."""
 
     def __enter__(self) -> None:

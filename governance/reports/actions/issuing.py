@@ -103,9 +103,7 @@ def _files(report: Report, composed: Composed, tell: Progress) -> list[ReportFil
 
 def _file(report: Report, kind: str, data: bytes, made_at: datetime) -> ReportFile:
     name = file_name(report, kind, timezone.localtime(made_at).date())
-    return ReportFile(
-        format=kind, name=name, data=data, size_bytes=len(data), sha256=hashlib.sha256(data).hexdigest()
-    )
+    return ReportFile(format=kind, name=name, data=data, size_bytes=len(data), sha256=hashlib.sha256(data).hexdigest())
 
 
 def file_name(report: Report, kind: str, on: date) -> str:

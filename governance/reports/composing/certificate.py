@@ -20,7 +20,7 @@ from governance.engine.uses import Said, Use
 from governance.jurisdictions import CertificateField, certificate_fields, is_country
 from governance.papers.lifetimes import Lifetime, in_order, lifetime
 from governance.papers.models import Paper, PaperKind, PaperVersion, UseTerm
-from governance.reports.composing.agreements import Agreements, Told, agreements
+from governance.reports.composing.agreements import NOT_STANDING, Agreements, Told, agreements
 from governance.reports.composing.codes import NO_MATERIAL
 from governance.reports.composing.declared import Confidential, confidential_items
 from governance.reports.composing.disclosing import Disclosing
@@ -127,7 +127,7 @@ def _confirmed(kind: str) -> _Reading:
     """That something was agreed: by a paper of that kind on file, for all of the material or for some of it."""
 
     def reading(of: _Certificate) -> Told:
-        if of.paper.kind == kind:
+        if of.paper.kind == kind and of.life.standing not in NOT_STANDING:
             return Told(of.paper.reference, "yes")
         return of.around.of_kinds(kind).answer(lambda paper: paper.reference, of.owners, "yes", "not-stated")
 
@@ -225,9 +225,8 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     ]
     items, unknown = table("items", rows), table("unknown", _unknown(of))
     withheld = {
-        "papers": len(
-            {one.paper.pk for one in of.around.on_file if not one.is_told} | (set() if of.is_told else {paper.pk})
-        ),
+        "papers": 0 if of.is_told else 1,
+        "whole_papers": sum(1 for one in of.around.on_file if not one.is_told and one.paper.pk != paper.pk),
         "owners": sum(told.withheld for told in answers.values()),
         "places": 1 if answers["collection_location"].state == "kept-back" else 0,
         "confidential": len(confidential.reasons),

@@ -226,7 +226,9 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     answers = {key: _FILLINGS[key](sheet) if key in _FILLINGS else _NOT_KNOWN for key in diligence_fields()}
     fields, unknown = table("fields", _rows(answers)), table("unknown", _unknown(sheet))
     sheet.withheld["owners"] += sum(told.withheld for told in answers.values())
-    sheet.withheld["papers"] += sum(1 for one in sheet.around.on_file if not one.is_told)
+    closed = [one.paper.pk for one in sheet.around.on_file if not one.is_told]
+    sheet.withheld["papers"] += closed.count(report.paper_id or 0)
+    sheet.withheld["whole_papers"] += len(closed) - closed.count(report.paper_id or 0)
     sheet.withheld["localities"] += sum(
         1 for row in sheet.whole
         if sheet.material.places[row.event].latitude or sheet.material.places[row.event].locality

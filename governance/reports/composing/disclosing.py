@@ -38,6 +38,7 @@ class Disclosing:
     scope: Scope
     papers: Mapping[int, Paper]
     kept_back: Counter[str] = field(default_factory=Counter)
+    _others: dict[int, bool] = field(default_factory=dict)
     _issuers: set[int] = field(default_factory=set)
     _masked: dict[str, str] = field(default_factory=dict)
 
@@ -59,8 +60,10 @@ class Disclosing:
         """
         if paper is None or paper in self.papers:
             return paper not in self.closed
-        found = Paper.objects.filter(pk=paper).first()
-        return found is not None and self._goes_in(found)
+        if paper not in self._others:
+            found = Paper.objects.filter(pk=paper).first()
+            self._others[paper] = found is not None and self._goes_in(found)
+        return self._others[paper]
 
     def count(self, key: str, number: int = 1) -> None:
         """Keep in mind that something stayed out."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any, Final, NamedTuple
 
 from accessions.material.models import Accession, SamplingEvent
@@ -73,8 +74,12 @@ class Material:
     members: dict[int, list[int]]
 
     def is_derived(self, row: Taken) -> bool:
-        """Whether it was taken from another, so that its individuals are counted there."""
-        return row.parent >= 0 or row.pk in self.members
+        """Whether it was taken from another row, so that its individuals are counted there."""
+        return row.parent in self._keys or not self._keys.isdisjoint(self.members.get(row.pk, ()))
+
+    @cached_property
+    def _keys(self) -> frozenset[int]:
+        return frozenset(row.pk for row in self.rows)
 
     def taken_from(self, row: Taken) -> str:
         """What it was taken from or pooled of, in numbers."""

@@ -56,13 +56,16 @@ NOTES: Final[Mapping[str, tuple[str, ...]]] = {
     ),
     "diligence": (
         "to_be_confirmed", "not_a_declaration", "sign_here", "certificate_of_its_user", "agreements_ended",
-        "unknown_no-material", "unknown_undated", "unknown_unplaced", "kept_papers", "kept_owners", "kept_recipients",
-        "kept_localities",
+        "unknown_no-material", "unknown_undated", "unknown_unplaced", "kept_papers", "kept_whole_papers",
+        "kept_owners", "kept_recipients", "kept_localities",
     ),
     "certificate": (
         "nine_items", "other_fields", "not_judged_here", "not_a_certificate", "identifier_form", "text_unread",
-        "agreements_ended", "no_material", "kept_papers", "kept_owners", "kept_places", "kept_confidential",
+        "agreements_ended", "no_material", "kept_papers", "kept_whole_papers", "kept_owners", "kept_places",
+        "kept_confidential",
     ),
 }  # fmt: skip
-"""Values: n, a number; limit and taxon of a limit ("*": all taxa); paper, a number of a paper; name; most, a number of
-words; text, the key of a text, with lines, how many of them cannot be read."""
+"""kept_papers: what stands in the paper that the report is about, whose number everybody knows; kept_whole_papers:
+other papers, of which not even the number is told. Values: n, a number; limit and taxon of a limit ("*": all taxa);
+paper, a number of a paper; name; most, a number of words; text, the key of a text, with lines, how many of them cannot
+be read."""

@@ -193,5 +193,3 @@ def draft_initial(report: Report) -> dict[str, Any]:
 def offered_parts(kind: str, left_out: Any = ()) -> Iterator[str]:
     """The parts that can be left out and are in."""
     return (key for key in PARTS[kind] if key not in ALWAYS and key not in left_out)
-
-

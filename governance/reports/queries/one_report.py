@@ -14,7 +14,7 @@ from django.urls import reverse
 from governance.papers.restriction import check_readable
 from governance.reports.contents import ROWS, Proof, Value
 from governance.reports.models import Report, ReportFile, ReportSending
-from governance.reports.queries.listing import State, in_state, reports, state_of, Wanted
+from governance.reports.queries.listing import State, Wanted, in_state, reports, state_of
 
 WITHOUT = "without"
 """Names columns that are empty; what is asked of a column stands under its own name."""

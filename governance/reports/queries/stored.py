@@ -12,18 +12,20 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import islice
 from typing import Any, Final, overload
 
-from governance.reports.contents import Column, ColumnType, Composed, Contents, Row, TableData
+from governance.reports.contents import Column, ColumnType, Composed, Contents, Row, TableData, Value
 from governance.reports.models import Report, ReportChunk, ReportTable
 
 ROWS_A_CHUNK: Final = 1000
 
 
 class StoredRows(Sequence[Row]):
-    """The rows of a stored table, read as they are asked for."""
+    """The rows of a stored table, read as they are asked for. are_kept: once all were read they stay in memory, for
+    whoever goes over them many times, as writing does."""
 
-    def __init__(self, table: ReportTable) -> None:
-        self._table = table
+    def __init__(self, table: ReportTable, *, are_kept: bool = False) -> None:
+        self._table, self._are_kept = table, are_kept
         self._newest: tuple[int, list[Row]] = (-1, [])
+        self._all: list[Row] | None = None
 
     def __len__(self) -> int:
         return self._table.row_count
@@ -43,6 +45,11 @@ class StoredRows(Sequence[Row]):
         return self._chunk(number // ROWS_A_CHUNK)[number % ROWS_A_CHUNK]
 
     def __iter__(self) -> Iterator[Row]:
+        if self._are_kept and self._all is None:
+            self._all = _sharing(self._streamed())
+        return iter(self._all) if self._all is not None else self._streamed()
+
+    def _streamed(self) -> Iterator[Row]:
         for number in range(-(-len(self) // ROWS_A_CHUNK)):
             yield from self._chunk(number)
 
@@ -50,6 +57,12 @@ class StoredRows(Sequence[Row]):
         if self._newest[0] != number:
             self._newest = (number, list(map(json.loads, plain_lines(self._table, number).splitlines())))
         return self._newest[1]
+
+
+def _sharing(rows: Iterable[Row]) -> list[Row]:
+    """All rows; values that are alike are one object, of which a table of 200,000 specimens has few."""
+    known: dict[Value, Value] = {}
+    return [[known.setdefault(value, value) for value in row] for row in rows]
 
 
 def plain_lines(table: ReportTable, number: int) -> bytes:
@@ -83,20 +96,20 @@ def table_of(report: Report, key: str) -> TableData:
     return as_data(ReportTable.objects.get(report=report, batch="", key=key))
 
 
-def as_data(table: ReportTable) -> TableData:
+def as_data(table: ReportTable, *, are_kept: bool = False) -> TableData:
     """A stored table as reports speak of tables."""
-    return TableData(table.key, columns_from_json(table.columns), StoredRows(table))
+    return TableData(table.key, columns_from_json(table.columns), StoredRows(table, are_kept=are_kept))
 
 
 def stored(report: Report) -> Composed:
-    """What is stored of a report that was composed; reads no row before it is asked for.
+    """What is stored of a report that was composed; reads no row before it is asked for, and each table once.
 
     Raises:
         ValueError: the report was never composed.
     """
     if report.contents is None:
         raise ValueError(f"{report.reference} is not composed yet")
-    tables = {one.key: as_data(one) for one in tables_of(report)}
+    tables = {one.key: as_data(one, are_kept=True) for one in tables_of(report)}
     return Composed(Contents.from_json(report.contents), tables)
 
 

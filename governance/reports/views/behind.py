@@ -61,7 +61,9 @@ def _said(table: TableData, wanted: Asked, rows: RowsBehind) -> str:
     if f"{name}:" == SUM:
         return _("In these %(n)s rows the column “%(column)s” adds up to %(number)s: that is the figure.") % told
     if f"{name}:" == DISTINCT:
-        return _("In these %(n)s rows the column “%(column)s” has %(number)s different values: that is the figure.") % told
+        return (
+            _("In these %(n)s rows the column “%(column)s” has %(number)s different values: that is the figure.") % told
+        )
     if len(rows) == 1:
         return _("This row makes the figure 1.")
     return _("These %(n)s rows make the figure %(n)s.") % told

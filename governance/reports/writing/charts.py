@@ -20,6 +20,8 @@ _TALL: Final = 300
 _GREEN, _PALE, _INK, _LINE = "#0a6549", "#d3e4dc", "#13262d", "#9aa9ab"
 _TEXT: Final = 22
 _ROW: Final = 44
+_DIGIT: Final = 13
+_YEAR_WIDTH: Final = 62
 _LABEL_WIDTH: Final = 170
 
 
@@ -54,14 +56,15 @@ def columns_chart(bars: Sequence[tuple[str, int]], texts: Sequence[str], alt: st
     wide = min(step * 0.62, 80.0)
     ground = _TALL - 36
     boxes, words = [_Box(0, ground, _WIDTH, 2, "chart-line")], []
-    every = -(-len(bars) * 62 // _WIDTH)
+    every = -(-len(bars) * _YEAR_WIDTH // _WIDTH)
+    longest = max(map(len, texts))
     for place, ((label, number), text) in enumerate(zip(bars, texts, strict=True)):
         middle = (place + 0.5) * step
         height = number / highest * (ground - 34)
         boxes.append(_Box(middle - wide / 2, ground - height, wide, height, "chart-full"))
         if place % every == 0:
             words.append(_Word(middle, _TALL - 12, label, "m"))
-        if number and len(text) * 13 < step:
+        if number and longest * _DIGIT < step:
             words.append(_Word(middle, ground - height - 12, text, "m"))
     return _picture(boxes, words, _TALL, alt, width_cm)
 

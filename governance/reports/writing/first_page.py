@@ -34,7 +34,9 @@ KEY_FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
         "commercial_uses", "not_known",
     ),
     "landowner": (),
-    "diligence": ("fields", "fields_known", "fields_not_known", "fields_to_confirm"),
+    "diligence": (
+        "fields", "fields_not_known", "fields_in_part", "fields_kept_back", "fields_not_needed", "fields_from_memory",
+    ),
     "certificate": (
         "minimum_items", "minimum_not_found", "minimum_not_stated", "minimum_in_part", "minimum_confidential",
         "minimum_kept_back",
@@ -102,14 +104,14 @@ def _figures(pen: Pen) -> Iterator[Block]:
     w = pen.w
     cells = [(Cell([plain(w.figure(one.key))]), Cell([_value(pen, one)])) for one in figures]
     if len(cells) < _SIDE_BY_SIDE:
-        yield Table(w("figures"), [w("figure"), w("number")], [list(pair) for pair in cells], [80, 20], small=True,
+        yield Table(w("figures"), [w("figure"), w("number")], [list(pair) for pair in cells], [80, 20], small=True, fine_head=True,
                     numbers=[1])  # fmt: skip
         return
     half = -(-len(cells) // 2)
     right = [*cells[half:], *[(Cell(), Cell())] * (2 * half - len(cells))]
     rows = [[*left, *other] for left, other in zip(cells[:half], right, strict=True)]
     heads = [w("figure"), w("number")] * 2
-    yield Table(w("figures"), heads, rows, [36, 14, 36, 14], small=True, numbers=[1, 3])
+    yield Table(w("figures"), heads, rows, [36, 14, 36, 14], small=True, fine_head=True, numbers=[1, 3])
 
 
 def _value(pen: Pen, figure: Figure) -> Line:

@@ -68,4 +68,4 @@ def _names(pen: Pen, places: list[tuple[Point, int]]) -> list[Block]:
         rows.append([Cell([plain(text)]) for text in (str(number), point.label, at, known)])
     w = pen.w
     heads = [w.of("columns", "number"), w.of("columns", "site"), w("position"), w("how_well")]
-    return [Table(w("places"), heads, rows, [6, 46, 24, 24], small=True)]
+    return [Table(w("places"), heads, rows, [6, 46, 24, 24], small=True, fine_head=True)]

@@ -83,8 +83,8 @@ def people(pen: Pen) -> Iterator[Block]:
         number = pen.count("given", code=code)
         if number is not None and number.value != "0":
             lines.append(Para((
-                Text(f"{code} ", role="strong"), Text(f"{pen.w.code_word('benefits', code)}: "), pen.number(number, role="strong"),
-                *_sums(pen, table, {"code": code}),
+                Text(f"{code} ", role="strong"), Text(f"{pen.w.code_word('benefits', code)}: "),
+                pen.number(number, role="strong"), *_sums(pen, table, {"code": code}),
             )))  # fmt: skip
     yield from lines
     written = pen.written_by_people("people")

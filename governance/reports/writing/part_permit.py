@@ -94,7 +94,8 @@ def signature(pen: Pen) -> Iterator[Block]:
 
 def fields(pen: Pen) -> Iterator[Block]:
     """Each field with what the register says, and whether the list of fields itself was read at its source."""
-    yield Para(plain(pen.w("fields_lead")))
+    if not pen.notes_of("fields"):
+        yield Para(plain(pen.w("fields_lead")))
     yield from _sources(pen)
     yield from data_table(pen, "fields", most=100)
 

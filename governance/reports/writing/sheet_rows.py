@@ -51,7 +51,7 @@ class RowSheet(Worksheet):  # type: ignore[misc]  # the library has no types
             ]
             put(f'<row r="{number}">{"".join(cells)}</row>')
         self.previous_row = number
-        self.dim_rowmax = max(self.dim_rowmax or 0, number - 1)
+        self.dim_rowmax: int = number - 1
         return number
 
 

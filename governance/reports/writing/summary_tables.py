@@ -11,6 +11,7 @@ from governance.reports.writing.data_tables import blank
 from governance.reports.writing.pen import Pen
 from governance.reports.writing.summaries import Number, Summary
 
+MOST_YEARS: Final = 40
 MOST_GROUPS: Final = 15
 """Rows of a summary: the largest groups, the others as one."""
 
@@ -35,7 +36,7 @@ def summary_table(
         total = [Cell([(pen.number(one, role="strong"),)]) for one in summary.total]
         rows.append([Cell([strong(w("together"))]), *empty, *total])
     numbers = range(len(columns), len(columns) + len(summary.measures))
-    made = Table(caption, [*columns, *heads], rows, widths, small=True, numbers=list(numbers))
+    made = Table(caption, [*columns, *heads], rows, widths, small=True, fine_head=True, numbers=list(numbers))
     return [Para(strong(caption), keep=True), made]
 
 
@@ -43,15 +44,23 @@ def year_table(pen: Pen, summary: Summary, heads: Sequence[str], widths: Sequenc
     """Years as they are known: one year, from one to another, or not known."""
     if not summary.groups:
         return []
+    newest = summary.groups[-MOST_YEARS:]
     rows = [[Cell([plain(_years(pen, *group.values))]), *(_number(pen, one) for one in group.numbers)]
-            for group in summary.groups]  # fmt: skip
+            for group in newest]  # fmt: skip
+    earlier = summary.groups[: len(summary.groups) - len(newest)]
+    if earlier:
+        sums = [str(sum(int(group.numbers[place].value) for group in earlier)) for place in range(len(heads))]
+        others = Cell([plain(pen.w("other_groups", n=len(earlier)))])
+        rows.insert(0, [others, *(_number(pen, Number(value, None)) for value in sums)])
     if len(rows) > 1:
         rows.append(
             [Cell([strong(pen.w("together"))]), *(Cell([(pen.number(n, role="strong"),)]) for n in summary.total)]
         )
     caption = pen.w("by_year")
     head = pen.w.of("heads", "year")
-    made = Table(caption, [head, *heads], rows, widths, small=True, numbers=list(range(1, 1 + len(heads))))
+    made = Table(
+        caption, [head, *heads], rows, widths, small=True, fine_head=True, numbers=list(range(1, 1 + len(heads)))
+    )
     return [Para(strong(caption), keep=True), made]
 
 

@@ -145,7 +145,7 @@ class TestSeveral:
         good, done = made.duty(), made.done_duty(label="2027")
         waived = made.duty(label="plan 7", waived_on=YESTERDAY, waived_why="letter", waived_at=timezone.now(),
                            waived_by=by)  # fmt: skip
-        with pytest.raises(DutyError, match="Send a report, 2027, 31 January 2027: It is done already.*plan 7.*waive"):
+        with pytest.raises(DutyError, match=r"Send a report, 2027, 31 January 2027: It is done already.*plan 7.*waive"):
             doing.mark_several_done(duties=[good, done, waived], on=YESTERDAY, how="sent", by=by)
         assert fresh(good).done_on is None
 

@@ -301,7 +301,7 @@ class TestCommand:
 
         with monkeypatch.context() as patched:
             patched.setattr(EmailBackend, "send_messages", refusing)
-            with pytest.raises(CommandError, match="1 of the mails.*\n.*curator@example.org>: ConnectionRefusedError"):
+            with pytest.raises(CommandError, match=r"1 of the mails.*\n.*curator@example.org>: ConnectionRefusedError"):
                 call_command("send_reminders", stdout=StringIO())
         assert [message.to for message in mail.outbox] == [["registrar@example.org"]]
         call_command("send_reminders", stdout=StringIO())

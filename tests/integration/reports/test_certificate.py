@@ -12,7 +12,7 @@ from accessions.people.access import role_bits
 from accessions.sites.models import SiteTenure
 from governance.engine.tables import Layer
 from governance.engine.uses import Said, Use
-from governance.papers.models import Paper, PaperKind, VersionPlace, VersionTaxon
+from governance.papers.models import Paper, PaperKind, PaperStatus, VersionPlace, VersionTaxon
 from tests.factories import register
 from tests.factories.composed import composed, everything, notes, rows, value
 from tests.factories.usedesk import use_term
@@ -102,6 +102,14 @@ def test_confirmation_comes_from_papers_on_file_for_all_of_the_material():
     assert items(composed("certificate", paper=certificate))["mat_established"] == ("MAT-1", "in-part")
 
 
+@pytest.mark.parametrize(("state", "found"), [(None, "yes"), ("applied", "not-stated"), ("revoked", "not-stated")])
+def test_terms_confirm_themselves_only_while_they_stand(state, found):
+    terms = paper(PaperKind.MUTUALLY_AGREED_TERMS, "MAT-1")
+    if state:
+        PaperStatus.objects.create(paper=terms, state=state, from_on=date(2024, 7, 1))
+    assert items(composed("certificate", paper=terms))["mat_established"][1] == found
+
+
 def test_items_are_confidential_as_entered():
     made = composed("certificate", paper=paper(), texts={"confidential": "6: trade secret\n9: asked by the provider"})
     told = items(made)
@@ -156,7 +164,7 @@ def test_closed_papers_stay_out():
     )
     assert told["unique_identifier"] == ("ABSCH-IRCC-GE-123456-1", "on-face")
     assert [told[key][1] for key in ("issuing_authority", "use_type", "mat_established")] == ["kept-back"] * 3
-    assert notes(made)["kept_papers"] == {"n": 2}
+    assert (notes(made)["kept_papers"], notes(made)["kept_whole_papers"]) == ({"n": 1}, {"n": 1})
     read = composed("certificate", reader=register.person("compliance"), paper=certificate)
     assert items(read)["issuing_authority"] == ("CANARY issuer", "on-face")
     assert items(read)["mat_established"] == (None, "kept-back"), "the report is not about that paper"

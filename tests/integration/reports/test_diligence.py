@@ -187,7 +187,7 @@ def test_nearer_places_owners_and_closed_papers_stay_out(accession):
     told, said = fields(made), notes(made)
     assert "CANARY" not in everything(made)
     assert [told[key] for key in ("mat", "source", "pic_granted_by", "mat_content")] == [(None, "kept-back")] * 4
-    assert (said["kept_papers"], said["kept_localities"]) == ({"n": 1}, {"n": 2})
+    assert (said["kept_whole_papers"], said["kept_localities"]) == ({"n": 1}, {"n": 2})
     assert made.contents.disclosure.places == "region"
 
 
@@ -196,7 +196,8 @@ def test_a_closed_paper_is_told_to_its_readers_where_the_sheet_is_about_it(acces
     terms = paper(TERMS, "MAT-1", accession, **closed)
     read = composed("diligence", reader=register.person("compliance"), paper=terms)
     assert fields(read)["mat"] == ("MAT-1", "yes")
-    assert fields(composed("diligence", paper=terms))["mat"] == (None, "kept-back")
+    made = composed("diligence", paper=terms)
+    assert fields(made)["mat"] == (None, "kept-back") and notes(made)["kept_papers"] == {"n": 1}
 
 
 def test_the_sheet_says_that_it_is_no_declaration(accession):

@@ -62,7 +62,12 @@ def asked_for(paper: Any = None, **values: Any) -> Duty:
 
 
 def how_sent(**values: Any) -> dict[str, Any]:
-    return {"sent_on": TODAY, "to_whom": "Nazvri Directorate", "how": "registered mail", "proof": "Receipt 4711."} | values
+    return {
+        "sent_on": TODAY,
+        "to_whom": "Nazvri Directorate",
+        "how": "registered mail",
+        "proof": "Receipt 4711.",
+    } | values
 
 
 # Drafts ---------------------------------------------------------------------------------------------------------------
@@ -87,7 +92,9 @@ def test_draft_is_begun_with_its_history(registrar: User) -> None:
 @pytest.mark.parametrize(("part", "words"), [("exceptions", "cannot be left out"), ("fields", "no such part")])
 def test_parts_that_must_stand_stay(registrar: User, part: str, words: str) -> None:
     with pytest.raises(ReportError, match=words):
-        drafting.add_draft(kind="provider", values={"reference": "R", "country": "GE", "left_out": [part]}, by=registrar)
+        drafting.add_draft(
+            kind="provider", values={"reference": "R", "country": "GE", "left_out": [part]}, by=registrar
+        )
 
 
 def test_texts_are_kept_by_key_and_blank_ones_go(registrar: User) -> None:
@@ -278,7 +285,9 @@ def test_sending_of_an_accepted_duty_is_not_voided(said: dict[str, Any], registr
     assert entry.voided_at is None
 
 
-@pytest.mark.parametrize(("taken", "is_nil"), [([], True), ([reports.row_of("taken", taxon="Salmo trutta", taken=3)], False)])
+@pytest.mark.parametrize(
+    ("taken", "is_nil"), [([], True), ([reports.row_of("taken", taxon="Salmo trutta", taken=3)], False)]
+)
 def test_return_without_a_row_is_a_nil_return(said: dict[str, Any], registrar: User, taken: Any, is_nil: bool) -> None:
     paper = register.paper()
     duty = asked_for(paper, kind="return")
@@ -289,7 +298,9 @@ def test_return_without_a_row_is_a_nil_return(said: dict[str, Any], registrar: U
     assert duty.is_nil is is_nil
 
 
-@pytest.mark.parametrize(("on", "words"), [(timedelta(days=1), "lies ahead"), (timedelta(days=-1), "cannot have been sent")])
+@pytest.mark.parametrize(
+    ("on", "words"), [(timedelta(days=1), "lies ahead"), (timedelta(days=-1), "cannot have been sent")]
+)
 def test_day_of_sending_lies_between_issue_and_today(
     said: dict[str, Any], registrar: User, on: timedelta, words: str
 ) -> None:

@@ -184,7 +184,9 @@ def test_preview_links_a_figure_to_its_rows() -> None:
 
 
 @pytest.mark.parametrize("count", [2, 30])
-def test_page_of_a_report_asks_the_same_however_long(count: int, django_assert_num_queries: DjangoAssertNumQueries) -> None:
+def test_page_of_a_report_asks_the_same_however_long(
+    count: int, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
     report = reports.stored_draft({"material": [reports.material(number) for number in range(count)]})
     someone = client()
     with django_assert_num_queries(10):
@@ -238,7 +240,10 @@ def test_no_column_is_called_as_the_page_calls_its_own() -> None:
 
 
 def test_query_holds_what_a_proof_names() -> None:
-    assert query_of(Proof("x", {"now": "on-loan", "holder": None}, "sum:n")) == "?now=on-loan&without=holder&measure=sum%3An"
+    assert (
+        query_of(Proof("x", {"now": "on-loan", "holder": None}, "sum:n"))
+        == "?now=on-loan&without=holder&measure=sum%3An"
+    )
 
 
 def test_rows_as_csv() -> None:
@@ -255,7 +260,9 @@ def test_rows_as_csv() -> None:
 
 def issued(said: dict[str, Any]) -> Report:
     report = reports.stored_draft()
-    answer = client().post(reverse("reports:report-issue", args=[report.pk]), {"seen": substance(report), "looked": "on"})
+    answer = client().post(
+        reverse("reports:report-issue", args=[report.pk]), {"seen": substance(report), "looked": "on"}
+    )
     assert answer.status_code == 302
     return Report.objects.get(pk=report.pk)
 

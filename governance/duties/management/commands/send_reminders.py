@@ -15,7 +15,7 @@ from governance.duties.site import site_address
 class Command(BaseCommand):
     """One mail a day to each person who wants it and has something to be told; a second run sends nothing again."""
 
-    help = "Works out duties where the register changed, then sends each person one mail a day about late, due, new ones."
+    help = "Works the duties out where the register changed, then sends each person one mail a day at most."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--dry-run", action="store_true", help="send nothing; print whom it would go to")

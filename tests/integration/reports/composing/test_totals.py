@@ -346,3 +346,18 @@ def test_material_of_no_known_country_is_not_passed_over(georgia: Georgia) -> No
     said = note(made, "country_not_known")
     assert said is not None and said.values == {"n": 1}
     assert number(made, "specimens") == "8"
+
+
+def test_a_part_of_a_specimen_from_elsewhere_is_counted_here(georgia: Georgia) -> None:
+    """Its own record says Georgia, that of the specimen Peru: its one individual is counted nowhere else."""
+    register.specimen("B2", parent=georgia.of_peru, kind="part", event=georgia.three.event)
+    made = report_on(**YEAR)
+    rows = {row[0]: row[1:] for row in column(made, "material", "specimen", "individuals", "taken_from")}
+    assert rows["B2"] == (1, "P1")
+
+
+def test_a_country_without_material(georgia: Georgia) -> None:
+    made = report_on(country="FI", **YEAR)
+    assert numbers(made, "specimens", "uses", "exceptions", "promises") == [0, 0, 0, 0]
+    assert note(made, "nothing_taken") is not None
+    assert unproved(made) == []
