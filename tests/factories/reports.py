@@ -73,7 +73,7 @@ def composed(report: Report, rows: Mapping[str, Sequence[Row]] | None = None, **
     data: dict[str, TableData] = {key: tables.table(key, some) for key, some in (rows or {}).items()}
     data.setdefault("material", tables.table("material", [material(1), material(2)]))
     figures: tuple[Figure, ...] = (figure("specimens", data["material"]),)
-    told = {
+    told: dict[str, Any] = {
         "kind": report.kind, "reference": report.reference, "subject": "Georgia", "country": "GE",
         "made_on": "2026-11-26", "period_from": "2025-01-01", "period_to": "2025-12-31",
         "disclosure": Disclosure("provider", "exact", kept_back=(
@@ -85,8 +85,10 @@ def composed(report: Report, rows: Mapping[str, Sequence[Row]] | None = None, **
     return Composed(Contents(**told), data)
 
 
-def stored_draft(rows: Mapping[str, Sequence[Row]] | None = None, *, by: Any = None, told: Mapping[str, Any] | None = None,
-                 **values: Any) -> Report:  # fmt: skip
+def stored_draft(
+    rows: Mapping[str, Sequence[Row]] | None = None, *, by: Any = None, told: Mapping[str, Any] | None = None,
+    **values: Any,
+) -> Report:  # fmt: skip
     """A draft whose rows are stored as composing stores them. told: of the contents."""
     report = draft(**values)
     return store(report, composed(report, rows, **(told or {})), by=by or person("registrar"))
@@ -130,7 +132,8 @@ def sending(of: Report, **values: Any) -> ReportSending:
 def share_link(**values: Any) -> ShareLink:
     """A page about Georgia that is open for a month, past the action; nobody has its address."""
     told = {
-        "name": "Nazvri Directorate", "open_until": timezone.localdate() + timedelta(30), "made_by": person("registrar"),
+        "name": "Nazvri Directorate", "open_until": timezone.localdate() + timedelta(30),
+        "made_by": person("registrar"),
         "secret_sha256": digest_of(str(next(_numbers))),
     } | values  # fmt: skip
     if not {"country", "paper", "agent"} & set(values):

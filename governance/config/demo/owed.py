@@ -24,7 +24,7 @@ from governance.reports.actions.composing import compose_now
 from governance.reports.actions.drafting import add_draft, write_texts
 from governance.reports.actions.issuing import issue
 from governance.reports.actions.sending import send
-# SHARE
+from governance.reports.actions.sharing import make_link
 from governance.reports.models import Report
 
 WHY: Final = "demo"
@@ -43,7 +43,7 @@ def add_owed(path: Path) -> None:
 
 
 def add_reports(path: Path) -> None:
-    """The reports of a file, once the rest of the register stands."""
+    """The reports of a file, once the rest of the register stands, and a shared page, whose address nobody keeps."""
     written = yaml.safe_load(path.read_text("utf-8"))
     registrar = _person("tomas.berglind")
     reports = {row["reference"]: _add_report(dict(row), registrar) for row in written["reports"]}
@@ -118,6 +118,7 @@ def _add_report(row: dict[str, Any], by: User) -> Report:
 
 
 def _share(row: Mapping[str, Any], reports: Mapping[str, Report], by: User) -> None:
-    values = {key: row[key] for key in ("name", "country", "greeting")}
-    values["open_until"] = timezone.localdate() + timedelta(row["days"])
-    share(values=values, reports=[reports[reference] for reference in row["reports"]], by=by)
+    make_link(
+        by=by, why=WHY, reports=[reports[reference] for reference in row["reports"]], name=row["name"],
+        country=row["country"], greeting=row["greeting"], open_until=timezone.localdate() + timedelta(row["days"]),
+    )  # fmt: skip

@@ -16,7 +16,7 @@ from accessions.people.history import record, remove
 from governance.papers.restriction import check_readable
 from governance.reports.actions.errors import ReportError
 from governance.reports.actions.issuing import held_issued
-from governance.reports.actions.work import at_rest, held_draft
+from governance.reports.actions.work import at_rest, held_draft, save_work
 from governance.reports.models import Report
 from governance.reports.queries.listing import next_reference
 from governance.reports.tables import ALWAYS, PARTS, TEXTS
@@ -96,7 +96,8 @@ def write_texts(*, report: Report, texts: Mapping[str, str], by: Any, why: str =
 
 
 def _supersede(report: Report) -> None:
-    report.save_without_historical_record(update_fields=at_rest(report))
+    at_rest(report)
+    save_work(report)
 
 
 def correct(*, report: Report, by: Any) -> Report:

@@ -65,8 +65,10 @@ def _fulfil(sending: ReportSending, *, by: Any) -> None:
     if duty is None or duty.done_on is not None or duty.waived_on is not None:
         return
     try:
-        doing.mark_done(duty=duty, on=sending.sent_on, how=done_words(sending), is_nil=duty.kind in NIL_KINDS and _is_nil(sending.report),
-                        scan=sending.scan, by=by, why=_("report sent"))  # fmt: skip
+        doing.mark_done(
+            duty=duty, on=sending.sent_on, how=done_words(sending), scan=sending.scan, by=by, why=_("report sent"),
+            is_nil=duty.kind in NIL_KINDS and _is_nil(sending.report),
+        )  # fmt: skip
     except DutyError as problem:
         raise ReportError(str(problem)) from problem
 

@@ -71,10 +71,15 @@ def start(report: Report, *, state: str, mark: str) -> None:
     """Write that work waits or runs; no history: it says nothing of the report."""
     report.work, report.work_mark, report.work_step = state, mark, ""
     report.work_done, report.work_total, report.work_sign = 0, 0, timezone.now()
-    report.save_without_historical_record(update_fields=_WORK)
+    save_work(report)
 
 
 _WORK: Final = ["work", "work_mark", "work_step", "work_done", "work_total", "work_sign"]
+
+
+def save_work(report: Report) -> None:
+    """Save how far work is, past the history."""
+    Report.objects.filter(pk=report.pk).update(**{name: getattr(report, name) for name in _WORK})
 
 
 def at_rest(report: Report) -> list[str]:

@@ -41,10 +41,10 @@ def asked(table: TableData, query: QueryDict) -> Asked:
         NoSuchRowsError: with all that is wrong, and which columns there are.
     """
     columns = {one.key: one for one in table.columns}
-    problems, where = [], dict[str, Value]()
+    problems, where = list[str](), dict[str, Value]()
     for key in query:
         if key in columns:
-            value = _value(columns[key], query[key], problems)
+            value = _value(columns[key], str(query[key]), problems)
             where[key] = value
         elif key not in OWN_NAMES:
             problems.append(_("This table has no column “%(key)s”.") % {"key": key[:60]})

@@ -126,7 +126,7 @@ def _figure_differences(before: Iterable[Figure], after: Iterable[Figure]) -> It
         was, is_now = old.get(key), new.get(key)
         if was is None or is_now is None or was.value != is_now.value:
             yield FigureDifference(
-                key[0], was and was.value, is_now and is_now.value, (is_now or was or _NO_FIGURE).unit
+                key[0], was.value if was else None, is_now.value if is_now else None, (is_now or was or _NO_FIGURE).unit
             )
 
 

@@ -137,7 +137,7 @@ def countries_told() -> list[str]:
 def years_told() -> list[int]:
     """The years in which periods end, newest first."""
     days = Report.objects.order_by().exclude(period_to=None).values_list("period_to", flat=True).distinct()
-    return sorted({day.year for day in days}, reverse=True)
+    return sorted({day.year for day in days if day}, reverse=True)
 
 
 def next_reference(today: date) -> str:

@@ -1,4 +1,4 @@
-"""Reports on pages of lower rooms: ``{% load reports %}{% reports_of_duty duty %}`` and ``{% reports_of_paper paper %}``."""
+"""Reports on other pages: ``{% load reports %}{% reports_of_duty duty %}`` and ``{% reports_of_paper paper %}``."""
 
 from __future__ import annotations
 

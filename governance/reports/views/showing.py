@@ -34,8 +34,7 @@ def preview_of(report: Report, composed: Composed | None = None) -> Printed | No
     if all(len(one.rows) <= AT_ONCE for one in whole.tables.values()):
         return _printed(report, whole)
     key = f"report-preview-{report.pk}-{substance(report)}-{report.contents['made_on']}-{report.language}"
-    kept: Printed = cache.get_or_set(key, lambda: _printed(report, whole), _KEPT_S)
-    return kept
+    return cache.get_or_set(key, lambda: _printed(report, whole), _KEPT_S)
 
 
 def _printed(report: Report, whole: Composed) -> Printed:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import threading
+import time
 from typing import Any
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
+from django.db import OperationalError, connection
 from django.test import Client
 from django.urls import reverse
 
@@ -111,14 +112,26 @@ def test_what_changes_while_facts_are_read_is_read_again(monkeypatch: pytest.Mon
 
 @pytest.mark.django_db(transaction=True)
 def test_two_runs_at_once() -> None:
-    """Each duty is made once, whichever run was quicker. On SQLite in memory the threads share one database."""
+    """Each duty is made once, whichever run was quicker. SQLite in memory refuses who comes second, so that one tries
+    again."""
     duties.duty_rule(register.paper())
     start, failed = threading.Barrier(2, timeout=20), []
+
+    def is_over() -> bool:
+        try:
+            working_out.work_out(by=None, why="a test")
+        except OperationalError:
+            if connection.vendor == "postgresql":
+                raise
+            return False
+        return True
 
     def run() -> None:
         try:
             start.wait()
-            working_out.work_out(by=None, why="a test")
+            until = time.monotonic() + 20
+            while not is_over() and time.monotonic() < until:
+                pass
         except Exception as fault:
             failed.append(fault)
         finally:

@@ -108,6 +108,7 @@ def test_composing_leaves_a_draft_at_rest(said: dict[str, Any], registrar: User)
     compose_now(report=report, by=registrar, today=TODAY, progress=lambda *step: steps.append(step))
     report.refresh_from_db()
     assert (report.work, report.work_mark, report.work_sign, report.composed_by) == ("", "", None, registrar)
+    assert report.contents is not None
     assert report.contents["figures"][0]["value"] == "3"
     assert ("material", 1, 3) in steps
     assert report.history.first().history_change_reason == "composed"
