@@ -210,7 +210,8 @@ def once(tmp_path_factory: pytest.TempPathFactory) -> Once:
 
 def _manage(address: str, files: Path, *command: str) -> None:
     made = subprocess.run(
-        [sys.executable, "manage.py", *command], cwd=PROJECT, capture_output=True, text=True, timeout=600,
+        [sys.executable, "-m", "tests.quick_manage", *command],
+        cwd=PROJECT, capture_output=True, text=True, timeout=600,
         env=os.environ | {"DATABASE_URL": address, "FIELDWRIT_FILES": str(files)},
     )  # fmt: skip
     assert made.returncode == 0, made.stdout + made.stderr
@@ -218,7 +219,7 @@ def _manage(address: str, files: Path, *command: str) -> None:
 
 @pytest.fixture(scope="session")
 def migrated(once: Once) -> Path:
-    """An SQLite file in which ``manage.py migrate`` made all tables from nothing; work on a copy."""
+    """An SQLite file in which all migrations made all tables from nothing (tests/quick_manage.py); work on a copy."""
     with once("migrated") as (folder, is_new):
         whole = folder / "migrated.sqlite3"
         if is_new:
@@ -260,7 +261,7 @@ def beside(address: str, name: str) -> str:
 
 @pytest.fixture(scope="session")
 def migrated_postgres(once: Once) -> str:
-    """The name of a PostgreSQL database in which ``manage.py migrate`` made all tables from nothing: a template.
+    """The name of a PostgreSQL database in which all migrations made all tables from nothing: a template.
 
     It is still there after the run; the next one makes it anew.
     """

@@ -1,9 +1,10 @@
-"""``manage.py``, with migrations that take a tenth of their time: ``python -m tests.quick_manage migrate``.
+"""``manage.py``, with migrations that take a fraction of their time: ``python -m tests.quick_manage migrate``.
 
-For each new model Django makes the classes of all models anew that are related to it by whatever way: here all, through
-people and history. A new model changes none of them; it adds only the way back. So here the new class alone is made, and
-the statements that reach the database are the same. That they are: tests/functional/test_demo_command.py holds the tables
-of ``manage.py demo --fresh``, which migrates as everybody does, against tables made so.
+For each new model Django makes anew the classes of all models that are related to it by whatever way: here all of
+them, through people and history. A new model changes none of them; it adds only the way back. So here the class of the
+new one alone is made, and the statements that reach the database are the same. That they are is shown by
+``test_fresh_starts_over`` in tests/functional/test_demo_command.py: it holds the tables of ``manage.py demo --fresh``,
+which migrates as everybody does, against tables made so.
 """
 
 from __future__ import annotations

@@ -84,8 +84,8 @@ UNKNOWN = table("unknown", [
 ])  # fmt: skip
 
 USES = table("uses", [
-    row("uses", entry="SQ-2025-01", deed="sequencing", on="2025-03-02", title="COI of two mussels", recipient="Lab & Co",
-        country="IS", specimens=2, commercial="no", answer="with-duties", outside="no"),
+    row("uses", entry="SQ-2025-01", deed="sequencing", on="2025-03-02", title="COI of two mussels",
+        recipient="Lab & Co", country="IS", specimens=2, commercial="no", answer="with-duties", outside="no"),
 ])  # fmt: skip
 
 PUBLICATIONS = table("publications", [
@@ -284,8 +284,9 @@ NINE = ("issuing_authority", "date_of_issuance", "provider", "unique_identifier"
 def certificate() -> Composed:
     """The nine items, two of them without an answer, and one other field."""
     told = {
-        "issuing_authority": ("Nazvri Directorate of Environment", "on-face"), "date_of_issuance": ("2024-02-01", "on-face"),
-        "provider": (None, "not-found"), "mat_established": ("ABS-2024-009", "yes"), "pic_obtained": (None, "not-stated"),
+        "issuing_authority": ("Nazvri Directorate of Environment", "on-face"), "provider": (None, "not-found"),
+        "date_of_issuance": ("2024-02-01", "on-face"), "mat_established": ("ABS-2024-009", "yes"),
+        "pic_obtained": (None, "not-stated"),
         "unique_identifier": ("ABSCH-IRCC-GE-123456-1", "on-face"), "pic_granted_to": (MUSEUM, "linked"),
         "subject_matter": ("Odonata; Unionidae", "in-terms"), "use_type": ("No sale.", "non-commercial"),
     }  # fmt: skip
@@ -314,11 +315,15 @@ KINDS = {
 """A small report of each kind."""
 
 
+EPITHETS = ("albus", "borealis", "crassus", "dubius", "elegans", "fulvus", "gracilis", "hirtus", "insignis", "latus")
+
+
 def many(specimens: int, papers: int = 300, uses: int = 2000) -> Composed:
     """A country with much of everything."""
     first = date(1998, 3, 1)
-    taxa = [f"{genus} {epithet}" for genus in ("Unio", "Calopteryx", "Baetis", "Perla", "Elmis") for epithet in (
-        "albus", "borealis", "crassus", "dubius", "elegans", "fulvus", "gracilis", "hirtus", "insignis", "latus")]  # fmt: skip
+    taxa = [
+        f"{genus} {epithet}" for genus in ("Unio", "Calopteryx", "Baetis", "Perla", "Elmis") for epithet in EPITHETS
+    ]
     verdicts = ("covered",) * 14 + ("not-required", "cannot-tell", "straddles", "outside", "missing", "not-judged")
     nows = ("here",) * 17 + ("out", "gift", "used-up")
     days = [(first + timedelta(day)).isoformat() for day in range(0, 10_000, 3)]
@@ -347,18 +352,19 @@ def many(specimens: int, papers: int = 300, uses: int = 2000) -> Composed:
         table("uses", [row("uses", entry=f"S-{number}", deed="sequencing", on=days[number % len(days)],
                            title=f"Barcodes of batch {number}", recipient="Lab & Co", country="IS", specimens=96,
                            answer="with-duties", outside="no") for number in range(uses // 2)]),
-        table("sequences", [row("sequences", sequence=f"ZZ{number:06d}", marker="COI", specimen=material.rows[number][0],
-                                taxon="Unio crassus", on="2020-01-01", recipient="Lab & Co")
+        table("sequences", [row("sequences", sequence=f"ZZ{number:06d}", marker="COI", taxon="Unio crassus",
+                                specimen=material.rows[number][0], on="2020-01-01", recipient="Lab & Co")
                             for number in range(min(specimens, 5000))]),
-        table("publications", [row("publications", entry=f"P-{number}", on="2020-01-01", specimens=4, acknowledged="yes",
-                                   citation=f"Berglind, T. & Vera, S. ({1999 + number % 26}). Mussels of rivers, part "
+        table("publications", [row("publications", entry=f"P-{number}", on="2020-01-01", specimens=4,
+                                   acknowledged="yes", citation=f"Berglind, T. & Vera, S. ({1999 + number % 26}). Mussels of rivers, part "
                                             f"{number}. Journal of Invented Rivers {number}: 1–20.")
                                for number in range(200)]),
         DEPOSITS, PROMISES,
         table("given", list(GIVEN.rows) * 60), table("losses", []),
         table("duties", [row("duties", paper=f"COL-{number:04d}", kind="report", what="Report", due_on="2027-01-31",
                              state="coming") for number in range(papers)]),
-        table("unknown", [row("unknown", question="undated", specimen=one[0], accession=one[1]) for one in amiss[:9000]]),
+        table("unknown", [row("unknown", question="undated", specimen=one[0], accession=one[1])
+                          for one in amiss[:9000]]),
     ]  # fmt: skip
     figures = [figure("specimens", material), figure("papers", tables[0]), figure("uses", tables[4])]
     points = tuple(Point(f"SITE-{number}", 43.0 + number / 90, 41.5 + number % 13 / 10, 100.0) for number in range(120))

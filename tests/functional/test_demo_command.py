@@ -33,9 +33,11 @@ def environment(database: Path) -> dict[str, str]:
     return os.environ | {"DATABASE_URL": f"sqlite:///{database}", "FIELDWRIT_FILES": str(database.parent / "files")}
 
 
-def run(database: Path, *options: str, typed: str = "") -> subprocess.CompletedProcess[str]:
+def run(
+    database: Path, *options: str, typed: str = "", how: tuple[str, ...] = ("manage.py",)
+) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "manage.py", "demo", *options],
+        [sys.executable, *how, "demo", *options],
         cwd=PROJECT, env=environment(database), input=typed, capture_output=True, text=True, timeout=300,
     )  # fmt: skip
 
@@ -102,17 +104,25 @@ def test_fresh_asks_first(copied: Path) -> None:
     assert sql(copied, "SELECT remarks FROM people_agent WHERE name = 'K. Lagermo'") == [("asked by letter",)]
 
 
-def test_fresh_starts_over(copied: Path) -> None:
-    """The tables too are made anew."""
+TABLES = "SELECT type, name, tbl_name, sql FROM sqlite_master ORDER BY 1, 2, 3"
+MIGRATIONS = "SELECT app, name FROM django_migrations ORDER BY 1, 2"
+
+
+def test_fresh_starts_over(copied: Path, migrated: Path) -> None:
+    """The tables too are made anew, to the letter those of the quick way on which all other tests stand."""
     sql(copied, "UPDATE people_agent SET remarks = 'asked by letter' WHERE name = 'K. Lagermo'")
     anew = run(copied, "--fresh", "--yes", "--small", "--no-serve")
     assert anew.returncode == 0, anew.stderr
+    of_the_demo = {row for row in sql(copied, TABLES) if row[2] == "fieldwrit_demo"}
+    assert of_the_demo, "the demo marks its database"
+    assert set(sql(copied, TABLES)) - of_the_demo == set(sql(migrated, TABLES))
+    assert sql(copied, MIGRATIONS) == sql(migrated, MIGRATIONS)
     assert sql(copied, "SELECT remarks FROM people_agent WHERE name = 'K. Lagermo'") == [("",)]
 
 
 def test_a_demo_that_was_stopped_halfway_is_made_anew(copied: Path) -> None:
     sql(copied, "UPDATE fieldwrit_demo SET ready = 0")
-    anew = run(copied, "--small", "--no-serve")
+    anew = run(copied, "--small", "--no-serve", how=("-m", "tests.quick_manage"))
     assert anew.returncode == 0, anew.stderr
     assert "made anew" in anew.stdout
     assert sql(copied, "SELECT ready FROM fieldwrit_demo") == [(1,)]

@@ -260,7 +260,8 @@ class TestMail:
         """Source: Django 5.2, "Sending email": TLS from the start and STARTTLS exclude each other."""
         mail = {"HOST": "mail.example", "PORT": "587", "SECURITY": "starttls"}
         told = "s.EMAIL_BACKEND.split('.')[-2], s.EMAIL_HOST, s.EMAIL_PORT, s.EMAIL_USE_TLS, s.EMAIL_USE_SSL"
-        assert setting(told, **{f"FIELDWRIT_MAIL_{name}": value for name, value in mail.items()}) == "('smtp', 'mail.example', 587, True, False)"
+        found = setting(told, **{f"FIELDWRIT_MAIL_{name}": value for name, value in mail.items()})
+        assert found == "('smtp', 'mail.example', 587, True, False)"
 
 
 def test_example_file_lists_every_variable() -> None:

@@ -89,12 +89,13 @@ class Papers:
 
 
 def read(scope: Scope, material: Material) -> Papers:
-    """Which papers bear: some ten queries, whatever the number of specimens."""
+    """Which papers bear: some ten queries, whatever the number of specimens. Deposits without a paper are left out."""
     rows, sources = _with_sources(material)
     scope.tell("papers", 0, len(rows))
     borne = bearing(rows).papers
-    own = {row.pk: papers for row, papers in zip(rows, borne, strict=True)}
-    on = {row.pk: _joined(row.pk, own, sources) for row in material.rows}
+    named = {papers: frozenset(key for key in papers if key > 0) for papers in set(borne)}
+    own = {row.pk: named[papers] for row, papers in zip(rows, borne, strict=True)}
+    on = {row.pk: _joined(row.pk, own, sources) if row.pk in sources else own[row.pk] for row in material.rows}
     scope.tell("papers", len(rows), len(rows))
     return Papers(scope, on, _known(scope, set().union(*set(on.values()))))
 
@@ -127,7 +128,7 @@ def _members_of(pools: Collection[int]) -> dict[int, list[int]]:
 
 
 def _joined(pk: int, own: Mapping[int, frozenset[int]], sources: Mapping[int, list[int]]) -> frozenset[int]:
-    """The papers on a specimen and on all that it comes from; those without a name, of deposits, are left out."""
+    """The papers on a specimen and on all that it comes from."""
     papers = own.get(pk, _NOTHING)
     seen, waiting = {pk}, list(sources.get(pk, ()))
     while waiting:
@@ -136,7 +137,7 @@ def _joined(pk: int, own: Mapping[int, frozenset[int]], sources: Mapping[int, li
             seen.add(one)
             papers = papers | own.get(one, _NOTHING)
             waiting += sources.get(one, ())
-    return papers if min(papers, default=0) >= 0 else frozenset(key for key in papers if key > 0)
+    return papers
 
 
 def _known(scope: Scope, keys: set[int]) -> dict[int, Paper]:

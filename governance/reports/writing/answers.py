@@ -212,6 +212,7 @@ def _unknown(pen: Pen) -> list[Line]:
     table = pen.table("unknown")
     if table is not None and table.rows:
         lines.append(_counts(pen, table, "question"))
+    lines += [pen.note(note) for note in pen.open_questions() if note.proof is None]
     return lines or [plain(pen.w("unknown_nothing"))]
 
 

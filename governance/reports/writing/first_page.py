@@ -104,8 +104,8 @@ def _figures(pen: Pen) -> Iterator[Block]:
     w = pen.w
     cells = [(Cell([plain(w.figure(one.key))]), Cell([_value(pen, one)])) for one in figures]
     if len(cells) < _SIDE_BY_SIDE:
-        yield Table(w("figures"), [w("figure"), w("number")], [list(pair) for pair in cells], [80, 20], small=True, fine_head=True,
-                    numbers=[1])  # fmt: skip
+        heads, pairs = [w("figure"), w("number")], [list(pair) for pair in cells]
+        yield Table(w("figures"), heads, pairs, [80, 20], small=True, fine_head=True, numbers=[1])
         return
     half = -(-len(cells) // 2)
     right = [*cells[half:], *[(Cell(), Cell())] * (2 * half - len(cells))]

@@ -114,7 +114,7 @@ def unknown(pen: Pen) -> Iterator[Block]:
     """Each question with how many it concerns; never left out."""
     table = pen.table("unknown")
     rows = table.rows if table is not None else []
-    notes = pen.notes("unknown")
+    notes = [Para(pen.note(note)) for note in pen.open_questions()] or pen.notes("unknown")
     if not rows and not notes:
         yield Para(plain(pen.w("unknown_nothing")))
         return

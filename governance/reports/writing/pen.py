@@ -95,6 +95,10 @@ class Pen:
         """The same, a paragraph each."""
         return [Para(self.note(note)) for note in self.notes_of(part)]
 
+    def open_questions(self) -> list[Note]:
+        """The notes on what is not known, without the one that there is nothing of the kind in the table."""
+        return [note for note in self.notes_of("unknown") if note.key != "nothing_unknown"]
+
     def says_none(self, table: str) -> bool:
         """Whether a note says already that a table is empty."""
         return any(note.proof == Proof(table) for note in self.contents.notes)

@@ -48,7 +48,7 @@ def combined() -> list[dict[str, Any]]:
 def test_the_database_tells_states_as_the_engine_does(ahead: int) -> None:
     for values in combined():
         made.duty(**values)
-    rows = list(with_state(Duty.objects.all(), TODAY, ahead))
+    rows: list[Any] = list(with_state(Duty.objects.all(), TODAY, ahead))
     assert len(rows) == len(DAYS) * 4 * 2
     for row in rows:
         expected = state_of(

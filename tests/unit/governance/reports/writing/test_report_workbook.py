@@ -8,6 +8,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+import python_calamine
 
 from governance.reports.contents import Column, ColumnType, Composed, TableData, figure
 from governance.reports.writing import workbook
@@ -57,7 +58,7 @@ def test_cells_have_types() -> None:
 
 
 NASTY = ("=1+1", "+49 30", "@SUM(A1)", "-2", "http://x.example", "mailto:a@b.example", "'quoted", " two  blanks ",
-         "line\nbreak", "_x0041_", "<b>&amp;", "12", "\U0001f98b Ж", "{=1}")  # fmt: skip
+         "line\nbreak", "<b>&amp;", "12", "\U0001f98b Ж", "{=1}")  # fmt: skip
 
 
 def test_a_text_is_never_anything_else() -> None:
@@ -65,6 +66,13 @@ def test_a_text_is_never_anything_else() -> None:
     assert column_of(book) == list(NASTY)
     assert {cell.data_type for row in book.worksheets[1].iter_rows(min_row=2) for cell in row} == {"s"}
     assert [cell.hyperlink for row in book.worksheets[1].iter_rows() for cell in row if cell.hyperlink] == []
+
+
+def test_a_text_that_looks_like_an_escape_stays_as_it_is() -> None:
+    """``_x0041_`` would be read as "A" (ECMA-376, part 1, 22.9.2.19); by calamine, since openpyxl reads none of it."""
+    content = workbook.report_workbook(odd("_x0041_"), "en", made_at=AT)
+    read_back = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content)).get_sheet_by_index(1).to_python()
+    assert read_back[1] == ["_x0041_"]
 
 
 def test_control_characters_are_left_out_and_long_texts_cut_with_a_mark() -> None:
@@ -130,9 +138,8 @@ def test_the_first_sheet_has_hashes_and_the_caution() -> None:
     """SHA-256 of one row as a JSON line, by another program: printf '["x"]\\n' | sha256sum."""
     composed = odd("x")
     told = [row for row in read(composed)["Read me"].iter_rows(values_only=True)]
-    digest = "e8b16194a38a3a0c7e8c7b3f0d0d0e57"
-    assert ("Consumed, lost, destroyed", 1) in [row[:2] for row in told]
-    assert any(str(row[2] or "").startswith(digest[:0]) and len(str(row[2] or "")) == 64 for row in told)
+    digest = "070cacae68e6748cbe2dbbc127071e34d741e1b3c888ad0e19b8543f64d51d97"
+    assert ("Consumed, lost, destroyed", 1, digest) in [row[:3] for row in told]
     assert any("no finding of an offence" in str(row[0]) for row in told)
 
 

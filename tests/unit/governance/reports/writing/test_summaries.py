@@ -12,7 +12,8 @@ from governance.reports.writing.summaries import by_columns, by_year, single_yea
 COLUMNS = (Column("name"), Column("site"), Column("count", ColumnType.NUMBER), Column("first_on"), Column("last_on"))
 TABLE = TableData("material", COLUMNS, [
     ("Unio", "weir", 2, "2019-05-01", "2019-05-01"), ("Unio", "weir", 3, "2019-12-31", "2020-01-02"),
-    ("Baetis", "weir", None, "2021-01-01", "2021-02-01"), ("Unio", None, 5, None, None), ("", "spring", 1, None, "2020"),
+    ("Baetis", "weir", None, "2021-01-01", "2021-02-01"), ("Unio", None, 5, None, None),
+    ("", "spring", 1, None, "2020"),
 ])  # fmt: skip
 
 
