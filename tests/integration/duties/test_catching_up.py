@@ -16,6 +16,7 @@ from governance.duties import middleware
 from governance.duties.actions import working_out
 from governance.duties.models import Duty, DutyRun
 from governance.duties.queries import marks
+from governance.duties.queries.expected import all_expected
 from governance.duties.queries.marks import is_behind
 from tests.factories import duties, register
 
@@ -96,7 +97,7 @@ def test_what_changes_while_facts_are_read_is_read_again(monkeypatch: pytest.Mon
     """Facts are read before the lock: a rule that came meanwhile must not be missed."""
     paper = register.paper()
     duties.duty_rule(paper)
-    read = working_out.all_expected
+    read = all_expected
 
     def slowly(**named: Any) -> Any:
         found = read(**named)
