@@ -315,6 +315,7 @@ KINDS = {
 """A small report of each kind."""
 
 
+CITATION = "Berglind, T. & Vera, S. (2020). Mussels of rivers, part {0}. Journal of Invented Rivers {0}: 1–20."
 EPITHETS = ("albus", "borealis", "crassus", "dubius", "elegans", "fulvus", "gracilis", "hirtus", "insignis", "latus")
 
 
@@ -356,8 +357,7 @@ def many(specimens: int, papers: int = 300, uses: int = 2000) -> Composed:
                                 specimen=material.rows[number][0], on="2020-01-01", recipient="Lab & Co")
                             for number in range(min(specimens, 5000))]),
         table("publications", [row("publications", entry=f"P-{number}", on="2020-01-01", specimens=4,
-                                   acknowledged="yes", citation=f"Berglind, T. & Vera, S. ({1999 + number % 26}). Mussels of rivers, part "
-                                            f"{number}. Journal of Invented Rivers {number}: 1–20.")
+                                   acknowledged="yes", citation=CITATION.format(number))
                                for number in range(200)]),
         DEPOSITS, PROMISES,
         table("given", list(GIVEN.rows) * 60), table("losses", []),

@@ -161,6 +161,7 @@ KEYS = {
     "material:part": "part",
     "material:delivery": "delivery",
     "material:arrival": "arrival",
+    "material:site-attach": "site",
     "material:specimens": "accession",
     "material:specimen": "specimen",
     "material:": "accession",

@@ -31,7 +31,8 @@ from governance.reports.views.files import answer
 _WORDS: Final = Path(__file__).parents[1] / "shared_words"
 _QUIET: Final = {
     "X-Robots-Tag": "noindex, nofollow, noarchive",
-    "Referrer-Policy": "no-referrer",
+    # Nothing to other sites; to our own, or browsers send "Origin: null" and the message would be refused (CSRF).
+    "Referrer-Policy": "same-origin",
     "Cache-Control": "private, no-store",
 }
 """No engine lists the page, no other site learns its address, no cache on the way keeps it."""

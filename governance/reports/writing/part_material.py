@@ -119,7 +119,7 @@ def unknown(pen: Pen) -> Iterator[Block]:
         yield Para(plain(pen.w("unknown_nothing")))
         return
     if rows:
-        yield Para(plain(pen.w("unknown_lead")))
+        yield Para(plain(pen.w("unknown_lead")), keep=True)
     yield from notes
     if table is None or not rows:
         return

@@ -92,8 +92,8 @@ class Pen:
         return [note for note in self.contents.notes if note.part == part and (self.draft or note.key not in HINTS)]
 
     def notes(self, part: str) -> list[Para]:
-        """The same, a paragraph each."""
-        return [Para(self.note(note)) for note in self.notes_of(part)]
+        """The same, a paragraph each, on one page with what they tell of."""
+        return [Para(self.note(note), keep=True) for note in self.notes_of(part)]
 
     def open_questions(self) -> list[Note]:
         """The notes on what is not known, without the one that there is nothing of the kind in the table."""

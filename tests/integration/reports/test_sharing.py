@@ -71,7 +71,7 @@ def whats(link: ShareLink) -> list[str]:
 
 def is_quiet(answer: Any) -> bool:
     return (
-        answer["X-Robots-Tag"] == "noindex, nofollow, noarchive" and answer["Referrer-Policy"] == "no-referrer"
+        answer["X-Robots-Tag"] == "noindex, nofollow, noarchive" and answer["Referrer-Policy"] == "same-origin"
         and answer["Cache-Control"] == "private, no-store"
     )  # fmt: skip
 
