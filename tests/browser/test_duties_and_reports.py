@@ -112,7 +112,7 @@ def test_a_shared_page_opened_revoked_refused(opened: Opened, server: Server, br
     page.get_by_role("link", name="Access desk of the Directorate", exact=True).first.click()
     expect(page.get_by_role("main")).to_contain_text("please send two copies")
     step(page, "Revoke")
-    page.get_by_label(re.compile("^Why")).fill("The desk has all it needs.")
+    page.get_by_label(re.compile("^Reason")).fill("The desk has all it needs.")
     press(page, "Revoke it")
     refused = visitor.goto(secret)
     assert refused is not None
