@@ -84,6 +84,8 @@ def _value(pen: Pen, column: Column, value: Value) -> Line:
         return plain(blank(pen, column.key))
     if column.key == "code":
         return (Text(f"{value} ", role="strong"), Text(text))
+    if column.key == "value":  # of a field or item: a day is written as one
+        text = pen.w.short_day(text)
     role = "taxon" if column.type is ColumnType.TAXON else ""
     return (Text(text, _language(pen, column), role),)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import pytest
@@ -41,7 +41,7 @@ def lines_of(block: Block) -> Iterator[Line]:
         yield from getattr(block, "lines", ())
 
 
-def texts(sections: list[Section] | tuple[Section, ...]) -> Iterator[Text]:
+def texts(sections: Sequence[Section]) -> Iterator[Text]:
     for section in sections:
         yield from (run for block in section.blocks for line in lines_of(block) for run in line)
 
