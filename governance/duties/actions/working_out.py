@@ -1,7 +1,8 @@
 """Duties worked out from rules and facts: made, moved, dropped, taken up again.
 
 What people entered of a duty stays. A duty that was done, accepted or waived is never moved or dropped: it keeps the
-day for which it was done, and a note says by which day it would be due now.
+day for which it was done, and a note says by which day it would be due now. What was due before the day from which the
+house follows duties is not known here: no duty is made of it, and one that nobody touched is dropped.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from django.utils.translation import gettext as _
 from accessions.people.access import Verb, check
 from accessions.people.history import copy_to_history, record
 from governance.duties.models import Duty, DutyHouse, DutyRun
-from governance.duties.queries.expected import AllExpected, Expected, Recorded, all_expected
+from governance.duties.queries.expected import AllExpected, Expected, Recorded, all_expected, is_before
 from governance.duties.queries.marks import is_behind, mark, rests_on_much
 from governance.duties.queries.rules import first_follow_from
 
@@ -236,15 +237,14 @@ def _moved_why(row: Duty, values: Mapping[str, Any]) -> str:
 
 
 def _dropped_why(row: Duty, expected: AllExpected, house: DutyHouse) -> str:
+    if (row.source, row.occurrence) in expected.before or (row.about_to and is_before(row.due_on, house.follow_from)):
+        told = {"day": _shown(house.follow_from)}
+        return _("It was due before %(day)s, from which duties are followed here.") % told
     if row.promise_id is not None:
         return _("The promise was closed, or has no day any more.")
     if row.source not in expected.sources:
         return _("The paper does not ask for it any more.") if row.rule_id is None else _("The rule holds no longer.")
     if row.about_to is not None:
-        if row.due_on is not None and row.due_on < house.follow_from:
-            return _("It was due before %(day)s, from which duties are followed here.") % {
-                "day": _shown(house.follow_from)
-            }
         return _("Paper or rule did not stand in the time that it is about, or nothing was taken in it.")
     if row.plan_id is not None:
         return _("The trip is over or was given up, or the paper is not for it any more.")

@@ -118,7 +118,8 @@ class _BenefitForm(RecordForm):
     @property
     def groups(self) -> list[Group]:
         """The boxes under their heads."""
-        found = [(head, key, [self[name] for name in names if name in self.fields]) for head, key, names in self.GROUPS]
+        shown = {name for name in self.fields if not self[name].is_hidden}
+        found = [(head, key, [self[name] for name in names if name in shown]) for head, key, names in self.GROUPS]
         return [group for group in found if group[2]]
 
 

@@ -152,8 +152,8 @@ class DutyRule(models.Model):
 
 
 class DutyHouse(models.Model):
-    """How the house follows duties. One row. follow_from: duties of the calendar are followed from this day on; what
-    was due before is not known here. ahead_days: from how many days before its day on a duty is shown as due."""
+    """How the house follows duties. One row. follow_from: duties are followed from this day on; what was due before is
+    not known here, neither done nor late. ahead_days: from how many days before its day on a duty is shown as due."""
 
     follow_from = models.DateField(_("followed from"), help_text=_("What was due before this day is not known here"))
     ahead_days = models.PositiveSmallIntegerField(_("due from so many days before"), default=30)

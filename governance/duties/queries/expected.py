@@ -52,15 +52,17 @@ class Expected:
 @dataclass(frozen=True)
 class AllExpected:
     """duties: by source and occurrence. sources: all that asks for something. left_alone: sources of which no new
-    duty follows, while what followed before stays."""
+    duty follows, while what followed before stays. before: what follows too, but was due before duties are followed."""
 
     duties: Mapping[tuple[str, str], Expected]
     sources: frozenset[str]
     left_alone: Collection[str]
+    before: Collection[tuple[str, str]] = ()
 
 
 def all_expected(*, since: date, today: date) -> AllExpected:
-    """All duties that follow. Duties of the calendar from a day on until the end of next year."""
+    """All duties that follow, those with a day that is known from ``since`` on; of the calendar until the end of next
+    year."""
     papers = lives(today)
     asked = [*asked_by_conditions(papers), *asked_by_rules(papers)]
     facts = facts_of_papers(asked, papers)
@@ -73,11 +75,19 @@ def all_expected(*, since: date, today: date) -> AllExpected:
     ]
     found += [_promised(line) for line in _promise_lines(today)]
     sources = {one.source for one in asked} | {one.source for one in found}
-    return AllExpected({one.key: one for one in found}, frozenset(sources), ended_sources())
+    followed = {one.key: one for one in found if not is_before(one.values["due_on"], since)}
+    before = {one.key for one in found} - followed.keys()
+    return AllExpected(followed, frozenset(sources), ended_sources(), before)
+
+
+def is_before(due: date | None, since: date) -> bool:
+    """Whether it was due before duties are followed. A day that is not known may be any."""
+    return due is not None and due < since
 
 
 def occurrences_of(asked: Asked, facts: PaperFacts, since: date, until: date) -> list[Occurrence]:
-    """What follows from one duty that is asked for, each once: by its key, the first day of it."""
+    """What follows from one duty that is asked for, each once: by its key, the first day of it. since, until: of the
+    calendar; what is counted from a day follows whatever its day."""
     found: dict[str, Occurrence] = {}
     for occurrence in _all_of(asked, facts, since, until):
         found.setdefault(occurrence.key, occurrence)

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from accessions.people.changes import Change, changes_of
 from governance.duties.models import Duty, DutyHouse, DutyRule, DutyRun
-from governance.duties.queries.expected import as_json, occurrences_of
+from governance.duties.queries.expected import as_json, is_before, occurrences_of
 from governance.duties.queries.facts import facts_of_papers
 from governance.duties.queries.marks import last_known_day
 from governance.duties.queries.rules_of_papers import Asked, Life, asked_by, asked_by_conditions, life_of, lives
@@ -191,11 +191,14 @@ def start_values(condition: Condition | None, paper: Paper | None) -> Mapping[st
 @dataclass(frozen=True)
 class Preview:
     """The duties that would follow from a rule. obliges: whether its paper was given, so that it asks for anything.
-    before: how many of them were due before today."""
+    before: how many of them were due before today. followed_from: the day from which duties are followed; earlier: how
+    many were due before that day, and are none here."""
 
     occurrences: Sequence[Occurrence]
     obliges: bool
     before: int = 0
+    followed_from: date | None = None
+    earlier: int = 0
 
 
 def preview(rule: DutyRule, today: date) -> Preview:
@@ -206,8 +209,16 @@ def preview(rule: DutyRule, today: date) -> Preview:
     asked = asked_by(rule)
     facts = facts_of_papers([asked], papers)
     known = facts.get(rule.paper_id or 0, PaperFacts())
-    found = occurrences_of(asked, known, follow_from(today), last_known_day(today))
-    return Preview(found, obliges=True, before=sum(one.due is not None and one.due < today for one in found))
+    start = follow_from(today)
+    found = occurrences_of(asked, known, min(_first_day(rule, known) or start, start), last_known_day(today))
+    followed = [one for one in found if not is_before(one.due, start)]
+    before = sum(is_before(one.due, today) for one in followed)
+    return Preview(followed, obliges=True, before=before, followed_from=start, earlier=len(found) - len(followed))
+
+
+def _first_day(rule: DutyRule, facts: PaperFacts) -> date | None:
+    """Since when the paper asks for it, as far as it is known: what the calendar asked before has no first day then."""
+    return max(filter(None, [rule.held_from, facts.stands.first or facts.issued]), default=None)
 
 
 MOST_SHOWN: Final = 12
@@ -250,7 +261,7 @@ def _life_by_key(paper: Paper | None, today: date) -> dict[int, Life]:
 
 
 def follow_from(today: date) -> date:
-    """From which day duties of the calendar are followed: as set, or as the first run will set it."""
+    """From which day duties are followed: as set, or as the first run will set it."""
     house = DutyHouse.objects.filter(pk=1).first()
     return house.follow_from if house else first_follow_from(today)
 

@@ -43,12 +43,8 @@ class Shown:
 
 def shown_differences(told: Differences) -> Shown:
     """Differences as the page shows them."""
-    figures = [(_figure(one.key), one.before, one.after) for one in told.figures]
+    figures = [(words().figure(one.key), one.before, one.after) for one in told.figures]
     return Shown(figures, [_table(one) for one in told.tables], [_PARTS.get(name, name) for name in told.words])
-
-
-def _figure(key: str) -> str:
-    return words().of("figures", key) if key in words().groups["figures"] else key.replace("_", " ")
 
 
 def _table(told: TableDifference) -> ShownTable:

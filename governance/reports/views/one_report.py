@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -85,7 +86,7 @@ def report_differences(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, str(problem))
         return redirect("reports:report", pk)
     if told is not None:
-        context |= {"told": told, "shown": shown_differences(told)}
+        context |= {"told": told, "shown": shown_differences(told), "made_on": date.fromisoformat(told.made_on)}
     return render(request, "reports/report_differences.html", context)
 
 

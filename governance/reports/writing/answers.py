@@ -101,7 +101,8 @@ def _taken(pen: Pen) -> list[Line]:
         lines.append(pen.told("taken_parts", Number(str(parts), None)))
     in_period = measure(pen, "material", "rows", {**TAKEN, "in_period": "in"}) if _has_period(pen) else None
     if in_period is not None:
-        lines.append(pen.told("taken_in_period", in_period))
+        none = in_period.value == "0"
+        lines.append(plain(pen.w("taken_in_period_none")) if none else pen.told("taken_in_period", in_period))
     return lines
 
 

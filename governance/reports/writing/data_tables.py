@@ -11,6 +11,9 @@ from governance.reports.writing.pen import Pen
 from governance.reports.writing.shown_columns import BLANK, IN_ENGLISH, SHOWN, Shown
 
 _NUMBERS: Final = frozenset({ColumnType.NUMBER, ColumnType.DECIMAL})
+_MOST_LISTED: Final = 1
+"""Sites of a row; a list of all of them would make a column of words."""
+
 _MARKS: Final = {"covered": "covered", "not-required": "notreq", "cannot-tell": "cannot", "straddles": "straddle",
                  "outside": "outside", "missing": "missing"}  # fmt: skip
 """Verdicts as the drawings of the pages name them."""
@@ -35,6 +38,8 @@ def data_table(pen: Pen, key: str, *, most: int | None = None, only: Sequence[Ro
 
 def rest_line(pen: Pen, table: TableData, most: int) -> list[Block]:
     """How many rows are only in the workbook."""
+    if not most and table.rows:
+        return [Para(plain(pen.w("all_rows_in_sheet", n=len(table.rows), sheet=sheet_name(pen, table.key))), "note")]
     left = len(table.rows) - most
     return [Para(plain(pen.w("more_rows", n=left, sheet=sheet_name(pen, table.key))), "note")] if left > 0 else []
 
@@ -72,7 +77,10 @@ def _cell(pen: Pen, table: TableData, shown: Shown, row: Row) -> Cell:
     columns = [table.columns[table.place(key)] for key in shown.keys]
     if shown.span:
         return Cell([plain(pen.w.short_span(values[0], values[1]) or blank(pen, shown.keys[0]))])
-    lines = [_value(pen, columns[0], values[0])]
+    parts: list[Value] = [values[0]]
+    if shown.keys[0] == "value":  # of a field: what several papers say, a line each
+        parts = list(str(values[0] or "").split(" | "))
+    lines = [_value(pen, columns[0], part) for part in parts]
     lines += [(Text(pen.w.value(column, value), _language(pen, column), "note"),)
               for column, value in zip(columns[1:], values[1:], strict=True) if value not in (None, "")]  # fmt: skip
     return Cell(lines, data_v=_MARKS.get(str(values[0]), "") if columns[0].words == "verdicts" else "")
@@ -86,8 +94,17 @@ def _value(pen: Pen, column: Column, value: Value) -> Line:
         return (Text(f"{value} ", role="strong"), Text(text))
     if column.key == "value":  # of a field or item: a day is written as one
         text = pen.w.short_day(text)
+    if column.key == "sites":
+        text = _few(pen, text)
     role = "taxon" if column.type is ColumnType.TAXON else ""
     return (Text(text, _language(pen, column), role),)
+
+
+def _few(pen: Pen, listed: str) -> str:
+    """The first of several, and how many more there are: the workbook has all of them."""
+    parts = listed.split("; ")
+    left = len(parts) - _MOST_LISTED
+    return listed if left < 1 else "; ".join([*parts[:_MOST_LISTED], pen.w("other_groups", n=left)])
 
 
 def _language(pen: Pen, column: Column) -> str:

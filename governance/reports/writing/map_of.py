@@ -14,6 +14,9 @@ from governance.papers.printed.blocks import Block, Cell, MapOf, Para, Table, pl
 from governance.reports.contents import MapData, Point
 from governance.reports.writing.pen import Pen
 
+_WITHOUT_NAMES: Final = frozenset({"landowner"})
+"""Kinds of one page or two: the owner knows the land."""
+
 _MOST_NUMBERED: Final = 15
 """Points that have a number on the map; more would stand on each other."""
 
@@ -26,12 +29,18 @@ def map_blocks(pen: Pen, drawn: MapData | None) -> list[Block]:
     places = _places(drawn)
     numbered = len(places) <= _MOST_NUMBERED and len(places) > 1
     points = [
-        MapPoint(point.longitude_deg, point.latitude_deg, point.radius_m, label=str(number) if numbered else "",
-                 count=count)
+        MapPoint(point.longitude_deg, point.latitude_deg, point.radius_m, count=count,
+                 label=_label(pen, point, number) if numbered else "")
         for number, (point, count) in enumerate(places, 1)
     ]  # fmt: skip
     made = MapOf(_alt(pen, drawn), _key(pen, drawn), areas, points)
-    return [made, *(_names(pen, places) if numbered else [])]
+    return [made, *(_names(pen, places) if numbered and pen.contents.kind not in _WITHOUT_NAMES else [])]
+
+
+def _label(pen: Pen, point: Point, number: int) -> str:
+    """The number that the table below names; without a table the code of the site, in letters that pictures have."""
+    is_named = pen.contents.kind not in _WITHOUT_NAMES
+    return str(number) if is_named or not point.label.isascii() else point.label
 
 
 def _outline(named: tuple[str, str]) -> tuple[str, shapely.Geometry | None]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Final
 
 from governance.papers.printed.blocks import Block, Drawing, Para, Text, plain
@@ -145,11 +145,11 @@ def samples(pen: Pen) -> Iterator[Block]:
 
 
 def kept(pen: Pen) -> Iterator[Block]:
-    """Where the finds of a landowner's report are kept, by how many."""
-    table: TableData | None = pen.table("species")
+    """Where the finds of a landowner's report are kept, the place of most first."""
+    table = pen.table("species")
     if table is None or not table.rows:
         return
     found = by_columns(table, ("kept",), measures=(f"{SUM}specimens",))
-    named: Sequence[str] = [str(group.values[0]) for group in found.groups if group.values[0]]
+    named = dict.fromkeys(name for group in found.groups for name in str(group.values[0] or "").split("; ") if name)
     if named:
-        yield Para(plain(pen.w("kept_at", places=pen.w.several(named))))
+        yield Para(plain(pen.w("kept_at", places=pen.w.several(list(named)))))

@@ -75,8 +75,8 @@ class Pen:
         return self._line("words", key, {"n": int(number.value), **values}, number.proof)
 
     def note(self, note: Note) -> Line:
-        """A note as a sentence."""
-        return self._line("notes", note.key, note.values, note.proof)
+        """A note as a sentence; one without a number says that there are no rows, so it leads to none."""
+        return self._line("notes", note.key, note.values, note.proof if "n" in note.values else None)
 
     def _line(self, group: str, key: str, values: Mapping[str, object], proof: Proof | None) -> Line:
         pieces = list(self.w.pieces(group, key, values))

@@ -55,12 +55,12 @@ SHOWN: Final[Mapping[str, tuple[Shown, ...]]] = {
     "duties": (_one(17, "paper"), _one(18, "kind"), _one(27, "what"), _one(13, "due_on"), _one(12, "state"),
                Shown(("about_from", "about_to"), 15, span=True, head="about")),
     "unknown": (_one(44, "question"), _one(22, "specimen"), _one(16, "accession"), _one(20, "paper")),
-    "taken": (_one(20, "taxon"), _one(11, "taken"), _one(14, "removed"), _one(12, "released"), _one(14, "salvaged"),
-              _one(9, "cap"), _DAYS, _one(14, "sites")),
-    "species": (_one(26, "taxon"), _one(13, "specimens"), _one(13, "individuals"), _DAYS, _one(18, "site"),
-                _one(18, "kept")),
-    "fields": (_one(6, "number"), _one(36, "field", "source"), _one(34, "value"), _one(14, "state"),
-               _one(13, "basis")),
+    "taken": (_one(19, "taxon"), _one(10, "taken"), _one(13, "removed"), _one(12, "released"), _one(13, "salvaged"),
+              _one(8, "cap"), _DAYS, _one(22, "sites")),
+    "species": (_one(28, "taxon"), _one(11, "specimens"), _one(11, "individuals"),
+                Shown(("first_on", "last_on"), 24, span=True, head="days"), _one(26, "site")),
+    "fields": (_one(6, "number"), _one(30, "field", "source"), _one(41, "value"), _one(13, "state"),
+               _one(12, "basis")),
     "items": (_one(6, "number"), _one(36, "field", "source"), _one(36, "value"), _one(16, "state")),
 }  # fmt: skip
 """By table."""

@@ -143,7 +143,7 @@ def test_a_large_report_tells_groups_and_where_the_rows_are() -> None:
     assert [block.picture.alt[:35] for block in section.blocks if isinstance(block, Drawing)] == [
         "Chart: specimens by year of taking:"
     ]
-    assert "2000 more rows are in the workbook, sheet “Material”." in words_in(printed, "material")
+    assert "All 2000 rows are in the workbook, sheet “Material”." in words_in(printed, "material")
     assert "20 more rows are in the workbook, sheet “Papers”." in words_in(printed, "agreement")
     longest = max(len(b.rows) for s in printed.sections for b in s.blocks if isinstance(b, Table))
     assert longest <= 42  # forty groups or rows, those left as one, their sum
