@@ -67,7 +67,7 @@ class TableData:
 
 @dataclass(frozen=True)
 class Proof:
-    """By what a number is proved: the rows of a table whose columns have these values (of ``YEAR`` + column, that year).
+    """By what a number is proved: the rows of a table whose columns have these values, of ``YEAR + column`` that year.
     measure: ``ROWS``, ``SUM + column`` or ``DISTINCT + column``."""
 
     table: str

@@ -32,7 +32,7 @@ class PaperField(forms.CharField):
     """A paper by its reference; the page offers those on file in a list ``papers-known``."""
 
     def __init__(self, **more: Any) -> None:
-        super().__init__(**{"label": _("Paper"), "required": False, "max_length": 100} | more)
+        super().__init__(**dict[str, Any]({"label": _("Paper"), "required": False, "max_length": 100}) | more)
         self.widget.attrs.update({"list": "papers-known", "autocomplete": "off"})
 
     def clean(self, value: Any) -> Paper | None:
@@ -59,7 +59,7 @@ class CurrencyField(forms.CharField):
     """A currency of ISO 4217 by code or name; the page offers them in a list ``currencies-known``."""
 
     def __init__(self, **more: Any) -> None:
-        super().__init__(**{"label": _("Currency"), "required": False, "max_length": 100} | more)
+        super().__init__(**dict[str, Any]({"label": _("Currency"), "required": False, "max_length": 100}) | more)
         self.widget.attrs.update({"list": "currencies-known", "autocomplete": "off"})
 
     def clean(self, value: Any) -> str:
@@ -79,7 +79,7 @@ class NumberField(forms.DecimalField):
     widget = forms.TextInput
 
     def __init__(self, **more: Any) -> None:
-        super().__init__(**{"required": False, "decimal_places": 2} | more)
+        super().__init__(**dict[str, Any]({"required": False, "decimal_places": 2}) | more)
         self.widget.attrs["inputmode"] = "decimal"
 
     def to_python(self, value: Any) -> Any:
@@ -93,7 +93,7 @@ class NumberField(forms.DecimalField):
 
 
 def _check_code(field: forms.Field) -> None:
-    offer(field, [("", _("Choose a kind")), *code_choices()])  # type: ignore[list-item]  # groups, as Django takes them
+    offer(field, [("", _("Choose a kind")), *code_choices()])
 
 
 class _BenefitForm(RecordForm):
@@ -228,7 +228,7 @@ class FilterForm(Form):
         super().__init__(*args, **more)
         offer(self.fields["country"], _any_country())
         if "code" in self.fields:
-            offer(self.fields["code"], [("", _("All")), *code_choices()])  # type: ignore[list-item]
+            offer(self.fields["code"], [("", _("All")), *code_choices()])
 
     def wanted(self) -> Wanted:
         """The filter that was asked for; a value that makes no sense narrows nothing."""

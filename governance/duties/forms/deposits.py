@@ -104,7 +104,8 @@ class DepositForm(RecordForm):
     @property
     def groups(self) -> list[Group]:
         """The boxes under their heads."""
-        return [(head, key, [self[name] for name in names if name in self.fields]) for head, key, names in self.GROUPS]
+        return [(head, key, [self[name] for name in names if name in self.fields and not self[name].is_hidden])
+                for head, key, names in self.GROUPS]  # fmt: skip
 
 
 def _named(use: Any) -> str:

@@ -151,7 +151,7 @@ def _given_for(rows: Iterable[BenefitPromise]) -> Mapping[int, _Given]:
     return found
 
 
-def _sums(keys: Sequence[int]) -> QuerySet[BenefitGiven, dict[str, Any]]:
+def _sums(keys: Sequence[int]) -> QuerySet[BenefitGiven, Any]:
     rows = BenefitGiven.objects.filter(promise__in=keys, voided_at__isnull=True).order_by()
     return rows.values("promise", "currency", "unit").annotate(
         money=Sum("amount"), number=Sum("quantity"), n=Count("pk"), newest=Max("on")

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxLengthValidator
 from django.utils import timezone
 from django.utils.translation import gettext as _t
 from django.utils.translation import gettext_lazy as _
@@ -146,7 +147,7 @@ class MessageForm(Form):
             field.label = words(label)
             field.error_messages["required"] = words("missing")
             for check in field.validators:
-                if hasattr(check, "limit_value"):
+                if isinstance(check, MaxLengthValidator):
                     check.message = words("too_long", n=check.limit_value)
         self.fields["contact"].help_text = words("contact_hint")
         self.fields["website"].widget.attrs |= {"tabindex": "-1", "autocomplete": "off"}

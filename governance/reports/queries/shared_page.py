@@ -124,7 +124,7 @@ def _in_order(by_deed: Mapping[str, int]) -> dict[str, int]:
     return {deed.value: by_deed[deed] for deed in Deed if by_deed.get(deed)}
 
 
-def accession_numbers(material: Material) -> QuerySet[Specimen, dict[str, Any]]:
+def accession_numbers(material: Material) -> QuerySet[Specimen, Any]:
     """One row an accession, by its number, to be paged."""
     rows = specimens_of(material).values("accession", "accession__number")
     return rows.annotate(

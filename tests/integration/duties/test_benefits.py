@@ -138,12 +138,13 @@ def test_promise_and_gift_by_form(registrar: Client) -> None:
     assert (promise.paper, promise.amount, promise.currency) == (paper, Decimal("1200.50"), "EUR")
     page = registrar.get(f"/duties/benefits/given/new/?promise={promise.pk}").content.decode()
     assert 'value="ABS-7"' in page and "Funding of the survey" in page
-    sent = {"promise": promise.pk, "code": "M-h", "what": "First half", "on": "2026-05-04", "amount": "600",
+    sent = {"promise": str(promise.pk), "code": "M-h", "what": "First half", "on": "2026-05-04", "amount": "600",
             "currency": "EUR", "evidence": "bank slip 17"}  # fmt: skip
     letter = io.BytesIO(scans.pdf())
     letter.name = "slip.pdf"
     answer = registrar.post("/duties/benefits/given/new/", sent | {"letter": letter}, follow=True)
     row = BenefitGiven.objects.get()
+    assert row.scan is not None
     assert (row.paper, row.country, row.scan.original_name) == (paper, "GE", "slip.pdf")
     assert "Promised EUR\u00a01,200.50, given EUR\u00a0600, open EUR\u00a0600.50." in answer.content.decode()
 

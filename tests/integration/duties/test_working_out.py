@@ -261,7 +261,7 @@ def test_uses_and_publications_of_what_the_paper_bears_on() -> None:
 
 
 def test_dropped_and_taken_up_again(keeper: Any) -> None:
-    paper, version = permit()
+    _paper, version = permit()
     asked = duties.condition(version)
     run()
     Duty.objects.update(assignee=keeper, note="ask Nora")

@@ -50,7 +50,7 @@ def staff(by: Any) -> Client:
 
 
 def made(by: Any, **values: Any) -> tuple[ShareLink, str]:
-    told = {"name": "Nazvri Directorate", "open_until": timezone.localdate() + timedelta(30)} | values
+    told: dict[str, Any] = {"name": "Nazvri Directorate", "open_until": timezone.localdate() + timedelta(30)} | values
     if not {"country", "paper", "agent"} & set(told):
         told["country"] = "GE"
     link, token = actions.make_link(by=by, why="made", **told)
