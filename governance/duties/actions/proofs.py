@@ -10,7 +10,6 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
 from accessions.people.access import EVERY_ROLE, Verb, check
-from accessions.people.history import record
 from governance.papers.models import Paper
 from governance.scans.actions.dropping import Arrived, Drop, take_in
 from governance.scans.models import Scan
@@ -21,7 +20,7 @@ Letter = UploadedFile[Any]
 def received_proof(letter: Letter | None, *, papers: Iterable[Paper | None], by: Any, why: str) -> Scan | None:
     """The scan of a file that was sent along; None where none was.
 
-    A file that is new is open to the readers of all the papers: what a receipt says of a restricted paper is as
+    A file that is new is open to the readers of all the papers, from the start: what a receipt says of a restricted paper is as
     restricted. One that was on file before stays as open as it was. Call it before the transaction of an action: a
     file that is received stays in the register, whatever becomes of the rest.
 
@@ -33,10 +32,7 @@ def received_proof(letter: Letter | None, *, papers: Iterable[Paper | None], by:
         return None
     check(by, Verb.ATTACH_SCANS)
     bits = reduce(lambda found, paper: found & paper.restricted_to, filter(None, papers), EVERY_ROLE)
-    (one,) = take_in(drop=Drop(files=[letter]), by=by, why=why)
+    (one,) = take_in(drop=Drop(files=[letter], open_to=bits), by=by, why=why)
     if not isinstance(one, Arrived):
         raise ValidationError({"letter": one.problem})
-    if bits != EVERY_ROLE and not one.was_known:
-        one.scan.restricted_to = bits
-        record(one.scan, by=by, why=why, fields=["restricted_to"])
     return one.scan

@@ -38,9 +38,15 @@ def measured(value: Decimal | None, unit: str, is_money: bool) -> str:
 
 
 @register.filter
-def in_unit(value: Decimal | None, line: PromiseLine | Total) -> str:
-    """A number of a line or of a total, with its unit."""
+def in_unit(value: Decimal | None, line: PromiseLine) -> str:
+    """A number of a line, with its unit."""
     return measured(value, line.unit, line.is_money)
+
+
+@register.filter
+def of_total(value: Decimal, total: Total) -> str:
+    """A number of a total: money with its currency; what is counted has its unit at the head of the row."""
+    return measured(value, total.unit if total.is_money else "", total.is_money)
 
 
 @register.filter

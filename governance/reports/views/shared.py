@@ -129,8 +129,8 @@ def _left(link: ShareLink, form: MessageForm, words: PrintedLanguage) -> bool:
 def _page(request: HttpRequest, token: str, link: ShareLink, form: MessageForm, status: int = 200) -> HttpResponse:
     context: dict[str, Any] = {
         "link": link, "token": token, "code": link.language, "words": words_of(link.language),
-        "today": timezone.localdate(), "form": form, "offered": queries.offered_reports(link), "institution": queries.institution(),
-        "is_sent": request.GET.get("sent") == "1",
+        "today": timezone.localdate(), "form": form, "offered": queries.offered_reports(link),
+        "institution": queries.institution(), "is_sent": request.GET.get("sent") == "1",
     }  # fmt: skip
     if link.shows_material:
         context |= _material(request, link)

@@ -9,7 +9,7 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext as _
 
-from accessions.people.access import Verb, check
+from accessions.people.access import EVERY_ROLE, Verb, check
 from governance.scans.actions.receiving import RefusedFile, receive
 from governance.scans.filed import Filed, Outcome
 from governance.scans.models import Scan, Upload
@@ -18,11 +18,13 @@ from governance.scans.names import clean_name
 
 @dataclass(frozen=True)
 class Drop:
-    """What one drop brings. files: sent whole. uploads: sent in pieces before. scans: received at another time."""
+    """What one drop brings. files: sent whole. uploads: sent in pieces before. scans: received at another time.
+    open_to: the roles that may open the files, as bits."""
 
     files: Sequence[UploadedFile[Any]] = ()
     uploads: Sequence[Upload] = ()
     scans: Sequence[Scan] = ()
+    open_to: int = EVERY_ROLE
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,7 @@ def _whole(drop: Drop, by: Any, why: str) -> Iterator[Arrived | Filed]:
     for file in drop.files:
         name = clean_name(file.name or "")
         try:
-            received = receive(data=file, name=name, by=by, why=why)
+            received = receive(data=file, name=name, by=by, why=why, open_to=drop.open_to)
         except RefusedFile as refused:
             yield Filed(name, Outcome.REFUSED, problem=refused.problem)
         else:

@@ -13,7 +13,7 @@ from typing import BinaryIO, Protocol
 from django.conf import settings
 from django.db import IntegrityError, transaction
 
-from accessions.people.access import Verb, check
+from accessions.people.access import EVERY_ROLE, Verb, check
 from accessions.people.history import record
 from accessions.people.models import User
 from governance.scans.checking.check import Checked, check_content, refusal
@@ -43,13 +43,16 @@ class Received:
     was_known: bool
 
 
-def receive(*, data: BinaryIO | Readable | Path, name: str, by: User, why: str = "") -> Received:
+def receive(
+    *, data: BinaryIO | Readable | Path, name: str, by: User, why: str = "", open_to: int = EVERY_ROLE
+) -> Received:
     """Take a file in. It must not be called inside a transaction: what is kept in the store cannot be rolled back with
     it. A crash between store and database leaves a file that no row names; ``check_files_intact`` lists it.
 
     Args:
         data: the content from where it is to be read on, or the path of a file on the local disk, which stays.
         name: as the sender calls it; kept as data.
+        open_to: the roles that may open it, as bits; a content that is there already stays as open as it is.
 
     Raises:
         NotAllowedError: the person may add no scans.
@@ -68,6 +71,7 @@ def receive(*, data: BinaryIO | Readable | Path, name: str, by: User, why: str =
             stored_name=new_key(),
             original_name=clean_name(name),
             received_by=by,
+            restricted_to=open_to,
             **_details(checked),
         )
         keep(path, scan.stored_name)

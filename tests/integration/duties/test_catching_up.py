@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from datetime import date
 import time
 from typing import Any
 
@@ -83,6 +84,7 @@ def test_a_fault_of_the_duties_keeps_the_change(
 def test_a_large_register_is_caught_up_in_the_background(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     """The task is run at once in tests: what is seen is that it came by the queue, whose reason is the same."""
     signed_in(client)
+    duties.duty_house(follow_from=date(2024, 1, 1))
     paper = register.paper()
     duties.duty_rule(paper, when="after-collection", number=28)
     register.link(paper, accession=register.specimen(accession=register.accession("LMN-1")).accession)

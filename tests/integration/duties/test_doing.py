@@ -298,6 +298,7 @@ class TestProofs:
         scan = fresh(duty).done_scan
         assert scan is not None
         assert scan.open_to == role_bits([Role.REGISTRAR])
+        assert [row.restricted_to for row in type(scan).history.filter(id=scan.pk)] == [scan.open_to]  # never wider
 
     def test_what_was_on_file_stays_as_open_as_it_was(self, by: User) -> None:
         known = b"a letter that everybody reads"

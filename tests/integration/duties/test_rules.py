@@ -29,7 +29,7 @@ AFTER_EXPIRY = {"kind": "return", "what": "Send the return", "when": "after-expi
 
 @pytest.fixture(autouse=True)
 def house() -> DutyHouse:
-    return duties.duty_house()
+    return duties.duty_house(follow_from=date(2024, 1, 1))
 
 
 @pytest.fixture
@@ -65,6 +65,25 @@ class TestEntering:
         assert answer.status_code == 200
         assert "30 Jul 2024" in text_of(answer) and "1 would count as late at once" in text_of(answer)
         assert not DutyRule.objects.exists() and not Duty.objects.exists()
+
+    @pytest.mark.parametrize(
+        ("values", "words"),
+        [
+            (AFTER_EXPIRY, "1 more was due before 1 January 2026 and is not followed here."),  # 30 July 2024
+            # Asked since 2021: by 31 January 2022, 2023, 2024, 2025, about the year before each.
+            ({"kind": "report", "what": "x", "when": "each-year", "month_day": "01-31", "unit": "days", "number": "0",
+              "if_nothing": "on"}, "4 more were due before 1 January 2026 and are not followed here."),
+        ],
+    )  # fmt: skip
+    def test_what_was_due_before_is_counted_alone(
+        self, page: Client, permit: Paper, values: dict[str, str], words: str
+    ) -> None:
+        duties.duty_house(follow_from=date(2026, 1, 1))
+        if values["when"] == "each-year":
+            permit.versions.update(in_force_from=date(2021, 3, 1), in_force_to=None)
+        answer = page.post(address("rule-new"), values | {"paper": permit.reference, "show_days": "1"})
+        assert words in text_of(answer)
+        assert "30 Jul 2024" not in text_of(answer) and "31 Jan 2025" not in text_of(answer)
 
     def test_its_duties_follow_at_once(self, page: Client, permit: Paper, keeper: Any) -> None:
         """By the middleware: who enters a rule needs no second step."""

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from accessions.people.history import record
 from governance.duties.actions.working_out import catch_up, work_out
-from governance.duties.models import Duty, DutyHouse, DutyRun
+from governance.duties.models import Duty, DutyHouse, DutyRule, DutyRun
 from governance.duties.queries.marks import is_behind
 from governance.papers.models import Paper, PaperVersion
 from tests.factories import duties, plans, register, usedesk
@@ -29,7 +29,8 @@ def keeper() -> Any:
 
 @pytest.fixture(autouse=True)
 def house() -> DutyHouse:
-    return duties.duty_house()
+    """Followed from so early that it narrows nothing."""
+    return duties.duty_house(follow_from=date(2024, 1, 1))
 
 
 def permit(reference: str = "COL-2024-052", first: str = "2024-05-01", last: str | None = "2024-06-30",
@@ -345,6 +346,41 @@ def test_what_was_due_before_duties_are_followed_is_not_known() -> None:
     assert due_days() == [date(2026, 1, 31)]
     assert house.follow_from.year == 2026
     assert "due before 1 January 2026" in Duty.objects.exclude(dropped_on=None).get().dropped_why
+
+
+def test_no_duty_is_made_of_what_was_due_before() -> None:
+    """Whatever it is counted from: 30 days after 30 June 2024, a day, a promise. Of 31 July the day itself is followed,
+    and what has no day is shown."""
+    paper, _version = permit()
+    duties.duty_rule(paper)  # 30 July 2024
+    duties.duty_rule(paper, when="on-a-day", number=0, on=date(2024, 7, 30))
+    duties.promise(due_on=date(2024, 7, 30))
+    duties.duty_rule(paper, number=31)
+    duties.duty_rule(register.paper("UNREAD-1"))
+    duties.duty_house(follow_from=date(2024, 7, 31))
+    assert run().made == 2
+    assert due_days() == [date(2024, 7, 31), None]
+
+
+def test_a_day_that_moves_before_it_ends_the_duty_until_it_comes_back(keeper: Any) -> None:
+    """30 June + 30 days = 30 July; + 10 = 10 July. What was done stays, whatever its day."""
+    paper, _version = permit()
+    rules = [duties.duty_rule(paper), duties.duty_rule(paper)]
+    duties.duty_house(follow_from=date(2024, 7, 30))
+    run()
+    done = Duty.objects.get(rule=rules[1])
+    told = {"done_on": date(2024, 7, 5), "done_how": "sent", "done_at": timezone.now(), "done_by": keeper}
+    Duty.objects.filter(pk=done.pk).update(**told)
+    DutyRule.objects.update(number=10)
+    assert run().dropped == 1
+    dropped = Duty.objects.get(rule=rules[0])
+    assert dropped.dropped_why == "It was due before 30 July 2024, from which duties are followed here."
+    done.refresh_from_db()
+    assert (done.dropped_on, done.due_on) == (None, date(2024, 7, 30))
+    DutyRule.objects.update(number=40)  # 9 August
+    run()
+    dropped.refresh_from_db()
+    assert (dropped.dropped_on, dropped.due_on) == (None, date(2024, 8, 9))
 
 
 def test_the_first_run_says_from_when_duties_are_followed() -> None:
