@@ -5,7 +5,8 @@ memory.
     python -m tests.bench.run_reports --specimens 10000 --database small.sqlite3
 
 An empty database is filled first (``reports_register``); one that is there is used as it is. The report is held against
-a plain script (peer H) that makes its main totals with pandas, in the same run; each in a process of its own.
+a plain script (peer H) that makes its main totals with pandas, in the same run; each in a process of its own. "issued"
+is the whole way, from the register to the frozen report with its files.
 """
 
 from __future__ import annotations
@@ -47,7 +48,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--specimens", type=int, default=200_000)
     parser.add_argument("--uses", type=int, default=2_000)
     parser.add_argument("--database", default="reports.sqlite3")
-    parser.add_argument("--child", choices=("provider", "benefits", "peer"), default="")
+    parser.add_argument("--child", choices=("provider", "benefits", "issued", "peer"), default="")
     return parser.parse_args()
 
 
@@ -62,7 +63,7 @@ def _fill(specimens: int, uses: int) -> None:
 
 def _table(database: str) -> str:
     found = {name: in_child("tests.bench.run_reports", "--database", database, "--child", name)
-             for name in ("provider", "benefits", "peer")}  # fmt: skip
+             for name in ("provider", "benefits", "issued", "peer")}  # fmt: skip
     peer = found["peer"]
     differ = {key: (value, found["provider"]["totals"].get(key, 0)) for key, value in peer["totals"].items()
               if value != found["provider"]["totals"].get(key, 0)}  # fmt: skip
@@ -84,6 +85,9 @@ def _child(name: str) -> dict[str, Any]:
 
         totals, cost = timed(lambda: peer_h_reports.totals(COUNTRY))
         rows = 0
+    elif name == "issued":
+        report, cost = timed(issued_report)
+        totals, rows = {}, sum(report.tables.values_list("row_count", flat=True))
     else:
         composed, cost = timed(lambda: composed_report(name))
         totals = totals_of(composed)
@@ -101,6 +105,18 @@ def composed_report(kind: str) -> Any:
 
     report = Report(reference="BENCH", kind=kind, country=COUNTRY)
     return compose(report, reader=User.objects.get(username="desk-bench"), today=TODAY)
+
+
+def issued_report() -> Any:
+    """The same, the whole way: composed, its rows kept, document and workbook written, all of it frozen."""
+    from accessions.people.models import User
+    from governance.reports.actions.drafting import add_draft
+    from governance.reports.actions.issuing import issue
+    from tests.bench.reports_register import COUNTRY
+
+    by = User.objects.get(username="desk-bench")
+    values = {"reference": f"BENCH-{secrets.token_hex(4)}", "country": COUNTRY, "language": "en"}
+    return issue(report=add_draft(kind="provider", values=values, by=by), by=by, today=TODAY)
 
 
 def totals_of(composed: Any) -> dict[str, int]:

@@ -20,9 +20,9 @@ Letter = UploadedFile[Any]
 def received_proof(letter: Letter | None, *, papers: Iterable[Paper | None], by: Any, why: str) -> Scan | None:
     """The scan of a file that was sent along; None where none was.
 
-    A file that is new is open to the readers of all the papers, from the start: what a receipt says of a restricted paper is as
-    restricted. One that was on file before stays as open as it was. Call it before the transaction of an action: a
-    file that is received stays in the register, whatever becomes of the rest.
+    A file that is new is open to the readers of all the papers, from the start: what a receipt says of a restricted
+    paper is as restricted. One that was on file before stays as open as it was. Call it before the transaction of an
+    action: a file that is received stays in the register, whatever becomes of the rest.
 
     Raises:
         NotAllowedError: the person may not add scans.

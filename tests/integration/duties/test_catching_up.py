@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import threading
-from datetime import date
 import time
+from datetime import date
 from typing import Any
 
 import pytest
