@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from django.http import StreamingHttpResponse
 
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_PLAIN_NUMBER = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 
 def csv_answer(name: str, header: Sequence[str], rows: Iterable[Sequence[Any]]) -> StreamingHttpResponse:
@@ -33,7 +35,7 @@ def _lines(header: Sequence[str], rows: Iterable[Sequence[Any]]) -> Iterator[str
 
 
 def _cell(value: Any) -> Any:
-    """Text that a spreadsheet program would run as a formula gets an apostrophe before it."""
-    if isinstance(value, str) and value.startswith(_STARTS_A_FORMULA):
+    """Text that a spreadsheet program would run as a formula gets an apostrophe before it; a plain number is none."""
+    if isinstance(value, str) and value.startswith(_STARTS_A_FORMULA) and not _PLAIN_NUMBER.fullmatch(value):
         return f"'{value}"
     return "" if value is None else value

@@ -21,12 +21,14 @@ _EVERY: Final = timedelta(hours=6)
 """How often programs are asked to read again (RFC 7986, section 5.7)."""
 
 
-def duties_feed(found: Sequence[DutyLine], *, name: str, now: datetime, site: str, host: str) -> bytes:
+def duties_feed(found: Sequence[DutyLine], *, name: str, now: datetime, today: date, site: str, host: str,
+                ) -> bytes:  # fmt: skip
     """The feed: one whole-day entry a duty. Each keeps its identifier, so that a day that moves moves in the calendar.
 
     Args:
         name: what the calendar is called.
         now: when it is made (UTC); every entry says so (DTSTAMP).
+        today: the day of the house, by which lateness is counted.
         site: address of the register without a slash at its end, for links.
         host: what makes identifiers unique in the world; the same whichever way the register is reached.
     """
@@ -38,12 +40,12 @@ def duties_feed(found: Sequence[DutyLine], *, name: str, now: datetime, site: st
     calendar.add("x-wr-calname", name)
     calendar.add("refresh-interval", _EVERY, parameters={"value": "DURATION"})
     for line in found:
-        calendar.add_component(_event(line, now, site, host))
+        calendar.add_component(_event(line, now, today, site, host))
     data: bytes = calendar.to_ical()
     return data
 
 
-def _event(line: DutyLine, now: datetime, site: str, host: str) -> Event:
+def _event(line: DutyLine, now: datetime, today: date, site: str, host: str) -> Event:
     duty = line.duty
     day = min(duty.due_on or date.max, date.max - timedelta(1))
     event = Event()
@@ -52,7 +54,7 @@ def _event(line: DutyLine, now: datetime, site: str, host: str) -> Event:
     event.add("dtstart", day)
     event.add("dtend", day + timedelta(1))  # of whole days the end is the day after the last
     event.add("summary", _summary(line))
-    event.add("description", _description(line, now.date()))
+    event.add("description", _description(line, today))
     event.add("categories", [str(duty.get_kind_display())])
     event.add("url", site + reverse("duties:duty", args=[duty.pk]))
     event.add("transp", "TRANSPARENT")

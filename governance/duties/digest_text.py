@@ -28,6 +28,8 @@ def subject(digest: Digest, ahead: int) -> str:
         parts.append(ngettext("%(n)d due within %(days)d days", "%(n)d due within %(days)d days", told["n"]) % told)
     if digest.new:
         parts.append(ngettext("%(n)d new", "%(n)d new", len(digest.new)) % {"n": len(digest.new)})
+    if n := len(digest.unknown):
+        parts.append(ngettext("%(n)d of which the day is not known", "%(n)d of which the day is not known", n) % {"n": n})
     return _("Duties: %(parts)s") % {"parts": ", ".join(parts)}
 
 
@@ -41,6 +43,7 @@ def _lines(digest: Digest, today: date, ahead: int, site: str) -> Iterator[str]:
     yield from _part(_("Late"), digest.late, today, site)
     yield from _part(_("Due within %(n)d days") % {"n": ahead}, digest.due, today, site)
     yield from _part(_("New, and further ahead"), digest.new, today, site)
+    yield from _part(_("The day is not known"), digest.unknown, today, site)
     yield ""
     yield _("All duties: %(address)s") % {"address": site + reverse("duties:duties")}
     yield _("What you are told of, and whether: %(address)s") % {"address": site + reverse("duties:reminders")}
@@ -66,5 +69,5 @@ def _duty(line: DutyLine, today: date) -> str:
     if duty.paper:
         told.append(duty.paper.reference)
     told.append(duty.assignee.shown_name if duty.assignee else _("nobody sees to it"))
-    day = f"{day_words(duty.due_on)}, {days_words(duty.due_on, today)}" if duty.due_on else ""
-    return f"- {day}: {'. '.join(told)}."
+    day = f"{day_words(duty.due_on)}, {days_words(duty.due_on, today)}: " if duty.due_on else ""
+    return f"- {day}{'. '.join(told)}."

@@ -23,6 +23,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("reminders/address/", reminders.address_new, name="reminder-address"),
     path("reminders/address/end/", reminders.address_end, name="reminder-address-end"),
     path("rules/", rules.rule_list, name="rules"),
+    path("rules/export.csv", rules.rules_export, name="rules-export"),
     path("rules/new/", rules.rule_new, name="rule-new"),
     path("rules/<int:pk>/", rules.rule, name="rule"),
     path("rules/<int:pk>/edit/", rules.rule_edit, name="rule-edit"),

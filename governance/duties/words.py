@@ -188,3 +188,14 @@ def about_words(first: date | None, last: date | None) -> str:
         return str(first.year)
     start = date_format(first, "j F" if first.year == last.year else "j F Y")
     return _("%(first)s to %(last)s") % {"first": start, "last": day_words(last)}
+
+
+def asked_words(first: date | None, last: date | None) -> str:
+    """The time in which a duty was asked for: "since 1 Jun 2024"; "as long as the paper stands"."""
+    start = date_format(first, "j M Y") if first else ""
+    end = date_format(last, "j M Y") if last else ""
+    if start and end:
+        return _("%(first)s to %(last)s") % {"first": start, "last": end}
+    if start:
+        return _("since %(first)s") % {"first": start}
+    return _("until %(last)s") % {"last": end} if end else _("as long as the paper stands")

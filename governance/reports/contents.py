@@ -139,6 +139,7 @@ class MapData:
 class Contents:
     """A whole report. subject: what it is about, in words that need no language. made_on: the day of the register that
     it tells of. tables: in their order. parts: keys of the parts it has, in order; those a person left out are not in.
+    papers: keys of the papers of which it tells, for whoever may not read one of them later.
     """
 
     kind: str
@@ -155,6 +156,7 @@ class Contents:
     notes: tuple[Note, ...] = ()
     texts: Mapping[str, str] = field(default_factory=dict)
     map: MapData | None = None
+    papers: tuple[int, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """All of it as JSON holds it; the rows of the tables are kept beside it."""
@@ -167,7 +169,7 @@ class Contents:
         known["disclosure"] = Disclosure(
             **{**told["disclosure"], "kept_back": tuple(map(_note, told["disclosure"]["kept_back"]))}
         )
-        known["parts"] = tuple(told["parts"])
+        known["parts"], known["papers"] = tuple(told["parts"]), tuple(told.get("papers", ()))
         known["facts"] = tuple(Fact(**{**one, "type": ColumnType(one["type"])}) for one in told["facts"])
         known["figures"] = tuple(Figure(**{**one, "proof": Proof(**one["proof"])}) for one in told["figures"])
         known["notes"] = tuple(map(_note, told["notes"]))
@@ -205,11 +207,12 @@ def rows_behind(proof: Proof, table: TableData) -> list[Row]:
         return [row for row in table.rows if row[place] == value]
     return [
         row for row in table.rows
-        if all(row[place] == value for place, value in whole) and all(_year(row[place]) == v for place, v in years)
+        if all(row[place] == value for place, value in whole) and all(year_of(row[place]) == v for place, v in years)
     ]  # fmt: skip
 
 
-def _year(day: Value) -> str | None:
+def year_of(day: Value) -> str | None:
+    """The year of a day as ISO writes it; None of no day."""
     return str(day)[:4] if day else None
 
 

@@ -98,10 +98,11 @@ COLUMNS: Final[Mapping[str, tuple[Column, ...]]] = {
     # What the register cannot tell, one row a specimen (or paper) and question that is open.
     "unknown": (*_word("question", "unknowns"), *_text("specimen", "accession", "paper")),
     # Return of a permit: numbers by taxon. removed: kept for good. released, salvaged: as people entered; None: not
-    # told. cap: the limit of the permit, None without one.
+    # told. cap: the limit of the permit, None without one, cap_of: what it counts. first_on, last_on: of those whose
+    # day is known to the day, here and in "species".
     "taken": (
-        *_TAXON, *_number("taken", "removed", "released", "salvaged", "cap"), *_day("first_on", "last_on"),
-        *_text("sites"),
+        *_TAXON, *_number("taken", "removed", "released", "salvaged", "cap"), *_word("cap_of", "limits_of"),
+        *_day("first_on", "last_on"), *_text("sites"),
     ),
     "species": (*_TAXON, *_number("specimens", "individuals"), *_day("first_on", "last_on"), *_text("site", "kept")),
     # Fields of the due-diligence sheet: value None: not known here. basis: whether the field's own source was read.
@@ -120,7 +121,9 @@ PARTS: Final[Mapping[str, tuple[str, ...]]] = {
     "benefits": (
         "agreement", "material", "uses", "publications", "deposits", "benefits", "people", "duties", "unknown",
     ),
-    "agency": ("permit", "taken", "findings", "duplicate", "samples", "declarations", "unknown", "signature"),
+    "agency": (
+        "permit", "taken", "exceptions", "findings", "duplicate", "samples", "declarations", "unknown", "signature",
+    ),
     "landowner": ("thanks", "species", "notable", "kept", "done", "map", "unknown"),
     "diligence": ("fields", "declaration", "unknown"),
     "certificate": ("items", "unknown"),

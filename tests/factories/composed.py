@@ -11,7 +11,7 @@ from accessions.people.models import User
 from governance.reports.composing import compose
 from governance.reports.composing.codes import CODES
 from governance.reports.composing.said import FACTS, FIGURES, NOTES
-from governance.reports.contents import ColumnType, Composed, measured, rows_behind
+from governance.reports.contents import ColumnType, Composed, measured
 from governance.reports.models import Report
 from governance.reports.tables import COLUMNS, PARTS
 from tests.factories.register import person
@@ -37,7 +37,7 @@ def check(made: Composed) -> None:
     for note in (*made.contents.notes, *made.contents.disclosure.kept_back):
         assert note.key in NOTES[kind], note.key
         if note.proof is not None:
-            assert len(rows_behind(note.proof, made.tables[note.proof.table])) == note.values["n"], note
+            assert measured(note.proof, made.tables[note.proof.table]) == str(note.values.get("n", 0)), note
     assert {fact.key for fact in made.contents.facts} <= set(FACTS[kind])
     assert set(made.contents.parts) <= set(PARTS[kind])
     for key, table in made.tables.items():

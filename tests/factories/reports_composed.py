@@ -41,12 +41,12 @@ def row(key: str, **values: Any) -> Row:
 
 
 def specimen(number: int, **values: Any) -> Row:
-    """A specimen in the collection, covered by its papers."""
+    """A specimen in the collection, in order by its papers."""
     told = {
         "specimen": f"LMN-FW-{number:07d}", "accession": "2024-031", "kind": "specimen", "individuals": 1,
         "taxon": "Unio crassus", "first_on": "2024-06-17", "last_on": "2024-06-17", "site": "SITE-7, Nazvri weir",
         "locality": "left bank below the weir", "latitude_deg": "42.084", "longitude_deg": "43.903", "taken_from": "",
-        "now": "here", "holder": "", "verdict": "covered", "in_period": "in",
+        "now": "here", "holder": "", "verdict": "in-order", "in_period": "in",
     }  # fmt: skip
     return row("material", **told | values)
 
@@ -207,19 +207,26 @@ def agency(*, nil: str = "not-nil") -> Composed:
     """The return of a permit: two taxa, or nothing."""
     rows = [
         row("taken", taxon="Calopteryx splendens", taken=3, removed=3, released=12, salvaged=None, cap=10,
-            first_on="2024-06-17", last_on="2024-06-17", sites="SITE-7, Nazvri weir"),
+            cap_of="site", first_on="2024-06-17", last_on="2024-06-17", sites="SITE-7, Nazvri weir"),
         row("taken", taxon="Unio crassus", taken=2, removed=2, released=None, salvaged=None, cap=None,
             first_on="2024-06-17", last_on="2024-06-20", sites="SITE-7, Nazvri weir"),
     ]  # fmt: skip
     taken = table("taken", rows if nil == "not-nil" else [])
     samples = table("material", [(*one[:-2], None, "in") for one in MATERIAL.rows[:4]] if nil == "not-nil" else [])
+    exceptions = table("exceptions", [
+        row("exceptions", specimen="LMN-FW-0198345", accession="2024-031", layer="collecting", verdict="outside",
+            finding="The permit leaves out Unio crassus.", paper="COL-2024-052", decided=None),
+    ] if nil == "not-nil" else [])  # fmt: skip
     movements, uses, unknown = table("movements", []), table("uses", []), table("unknown", [])
     notes = (
         Note("cap_paper_each", "taken", {"limit": 10, "taxon": "*"}), Note("salvaged_not_told", "taken"),
         Note("findings_words", "findings", {"n": 9, "most": 250}), Note("duplicate_missing", "duplicate"),
         Note("declare_correct", "declarations"), Note("declare_no_commercial_use", "declarations"),
         Note("commercial_uses_none", "declarations"), Note("declare_no_transfer", "declarations"),
-        Note("transfers_none", "declarations"), Note("sign_here", "signature"),
+        Note("uses_by_others", "declarations", {"n": 1}), Note("sign_here", "signature"),
+        *((Note("exceptions_exist", "exceptions", {"n": 1}, Proof("exceptions", {}, "distinct:specimen")),
+           Note("days_not_exact", "taken", {"n": 1})) if exceptions.rows else
+          (Note("exceptions_none", "exceptions", {}, Proof("exceptions")),)),
     )  # fmt: skip
     facts = (
         Fact("paper_kind", "collecting-permit", ColumnType.WORD, "paper_kinds"), Fact("paper_number", "COL-2024-052"),
@@ -228,8 +235,9 @@ def agency(*, nil: str = "not-nil") -> Composed:
         Fact("institution", MUSEUM), Fact("address", "Hill Road 1\nSundvik"),
         Fact("nil_return", nil, ColumnType.WORD, "nil_answers"),
     )  # fmt: skip
+    tables = (taken, exceptions, samples, movements, uses, unknown)
     return composed(
-        "agency", (taken, samples, movements, uses, unknown), subject="COL-2024-052", facts=facts, notes=notes,
+        "agency", tables, subject="COL-2024-052", facts=facts, notes=notes,
         figures=(figure("taken", taken, measure=f"{SUM}taken"), figure("taxa", taken), figure("not_known", unknown)),
         disclosure=Disclosure("agency", "exact"),
         texts={"findings": "The mussel bed below the weir is in good state."},
@@ -261,19 +269,19 @@ def diligence() -> Composed:
     """Six fields, of which two are answered."""
     told = [
         (1, "covers", None, "not-known", "memory"), (4, "certificate_identifier", "ABSCH-IRCC-GE-123456-1", "on-face",
-         "memory"), (5, "place_of_access", "Georgia: SITE-7, Nazvri weir", "on-file", "published"),
+         "memory"), (5, "place_of_access", "GE: Kakheti; SE", "on-file", "published"),
         (9, "pic_granted_by", None, "not-needed", "memory"), (14, "confidential", None, "not-known", "memory"),
         (15, "product", None, "not-known", "published"),
     ]  # fmt: skip
     fields = table("fields", [
         row("fields", number=number, field=key, value=value, state=state, basis=basis,
-            source="Implementing Regulation (EU) 2015/1866, Annex II; from memory")
+            source="Implementing Regulation (EU) 2015/1866, Annex II")
         for number, key, value, state, basis in told
     ])  # fmt: skip
     return composed(
         "diligence", (fields, table("unknown", [])), subject="ABS-2024-009", period_from=None, period_to=None,
         facts=(Fact("institution", MUSEUM), Fact("paper_number", "ABS-2024-009")),
-        disclosure=Disclosure("diligence", "site"),
+        disclosure=Disclosure("diligence", "region"),
     )  # fmt: skip
 
 
@@ -296,7 +304,7 @@ def certificate() -> Composed:
         for number, key in enumerate(NINE, 1)
     ]  # fmt: skip
     rows.append(row("items", number=10, field="date_of_expiry", value="2026-12-31", state="on-face", minimum="no",
-                    source="Clearing-House common format; from memory"))  # fmt: skip
+                    source="Clearing-House common format; to be confirmed at its text"))  # fmt: skip
     items = table("items", rows)
     return composed(
         "certificate", (items, table("unknown", [])), subject="ABSCH-IRCC-GE-123456-1", period_from=None,
@@ -325,7 +333,7 @@ def many(specimens: int, papers: int = 300, uses: int = 2000) -> Composed:
     taxa = [
         f"{genus} {epithet}" for genus in ("Unio", "Calopteryx", "Baetis", "Perla", "Elmis") for epithet in EPITHETS
     ]
-    verdicts = ("covered",) * 14 + ("not-required", "cannot-tell", "straddles", "outside", "missing", "not-judged")
+    verdicts = ("in-order",) * 15 + ("cannot-tell", "straddles", "outside", "missing", "not-judged")
     nows = ("here",) * 17 + ("out", "gift", "used-up")
     days = [(first + timedelta(day)).isoformat() for day in range(0, 10_000, 3)]
     material = table("material", [

@@ -12,6 +12,7 @@ import io
 import json
 import re
 import zipfile
+from datetime import date
 from typing import Any
 
 import pytest
@@ -21,10 +22,11 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from accessions.people.access import EVERY_ROLE, VERBS_OF_ROLE, role_bits
+from accessions.people.access import EVERY_ROLE, VERBS_OF_ROLE, Verb, role_bits
 from accessions.people.history import record
 from accessions.people.models import Role
-from governance.duties.models import Duty, DutyRule
+from governance.duties.actions.addresses import hash_of
+from governance.duties.models import BenefitGiven, BenefitPromise, CalendarAddress, Deposit, Duty, DutyRule
 from governance.engine.uses import Said, Use
 from governance.papers.actions.restricting import restrict
 from governance.papers.models import (
@@ -46,7 +48,7 @@ from governance.plans.actions.versions import keep_version
 from governance.plans.models import Application, FieldPlan
 from governance.scans.models import Filing, Scan, ScanPage, Upload
 from governance.verdicts.actions import assess
-from tests.factories import plans, register, scans
+from tests.factories import duties, plans, register, scans
 from tests.integration.test_access_sweep import (
     Address,
     Rows,
@@ -64,7 +66,8 @@ __all__ = ["files_of_the_module", "files_of_the_test", "kept", "rows", "rows_of_
 READERS = (Role.REGISTRAR, Role.COMPLIANCE)
 OTHERS = tuple(role for role in Role if role not in READERS)
 CANARY = re.compile("(?i)zz(issuer|holder|second|remarks|why|note|place|person|method|condition|status|reason|scan|pdf"
-                    "|words|read|upload|clause|duty|amount|part|othercondition|ask|acknowledgement)")  # fmt: skip
+                    "|words|read|upload|clause|duty|amount|part|othercondition|ask|acknowledgement"
+                    "|promise|beneficiary|unit|given|evidence|depository|receipt|deposited|how)")  # fmt: skip
 """The words of the paper that only its readers may meet."""
 
 FACE = {
@@ -90,6 +93,7 @@ def closed_for_all(rows_of_all: Rows) -> Paper:
     record(paper, by=registrar, why="Zzwhy")
     _fill_version(paper)
     _fill_duties(paper)
+    _fill_benefits(rows, paper, registrar)
     PaperStatus.objects.create(paper=paper, state="granted", from_on="2024-04-01", note="Zzstatus")
     register.rule(register.sheet("DE"))
     _scan(paper, rows, registrar)
@@ -117,6 +121,37 @@ def _fill_duties(paper: Paper) -> None:
         for name, word in {**words, "note": "Zznote", "moved_why": "Zzwhy"}.items():
             setattr(duty, name, word)
         duty.save()
+    told = {"done_how": "Zzhow", "accepted_on": "2027-01-25", "accepted_how": "Zzhow", "accepted_at": timezone.now()}
+    by = register.person(Role.REGISTRAR)
+    done = duties.done_duty(by=by, paper=paper, **words, **told, accepted_by=by)
+    record(done, by=by, why="Zzwhy")
+    for rule in DutyRule.objects.filter(paper=paper):
+        record(rule, by=by, why="Zzwhy")
+
+
+def _fill_benefits(rows: Rows, paper: Paper, by: Any) -> None:
+    """What the paper promises, what was given for it, what was deposited under it, and the duty of the promise."""
+    told: dict[str, tuple[Any, dict[str, Any]]] = {
+        "promise": (BenefitPromise, {
+            "what": "Zzpromise", "beneficiary": "Zzbeneficiary", "unit": "Zzunit", "clause": "Zzclause",
+            "clause_number": "Zzclause 8", "note": "Zznote", "due_on": date(2027, 2, 1),
+        }),
+        "given": (BenefitGiven, {
+            "what": "Zzgiven", "beneficiary": "Zzbeneficiary", "unit": "Zzunit", "evidence": "Zzevidence",
+            "note": "Zznote",
+        }),
+        "deposit": (Deposit, {
+            "depository": "Zzdepository", "what": "Zzdeposited", "receipt": "Zzreceipt", "note": "Zznote",
+            "receipt_on": date(2024, 7, 2),
+        }),
+    }  # fmt: skip
+    for kind, (model, words) in told.items():
+        row = model.objects.get(pk=rows.keys[kind])
+        assert row.paper_id == paper.pk, kind
+        for name, word in words.items():
+            setattr(row, name, word)
+        record(row, by=by, why="Zzwhy")
+    duties.duty(paper=paper, promise_id=rows.keys["promise"], kind="benefit", what="Zzpromise", due_on=date(2027, 2, 1))
 
 
 def _fill_terms(version: PaperVersion) -> None:
@@ -308,6 +343,66 @@ def test_scan_is_as_restricted_as_its_paper(closed: Paper) -> None:
     restrict(paper=closed, roles=list(Role), why="published since", by=register.person(Role.REGISTRAR))
     scan.refresh_from_db()
     assert scan.open_to == EVERY_ROLE
+
+
+# Duties and benefits --------------------------------------------------------------------------------------------------
+
+DUTY_LISTS = ("duties:duties", "duties:duties-done", "duties:rules", "duties:benefits", "duties:given-list",
+              "duties:deposits", "duties:calendar")  # fmt: skip
+DUTY_FILES = ("duties:duties-export", "duties:benefits-export", "duties:given-export", "duties:deposits-export")
+DUTY_ROWS = {"duties:promise": "promise", "duties:given": "given", "duties:deposit": "deposit",
+             "duties:rule": "duty_rule"}  # fmt: skip
+IN_ITS_TIME = "?state=all&show=all&year=2027&month=1"
+
+
+def _paths_of_duties(rows: Rows) -> list[str]:
+    """Lists with all that they can hold, both kinds of file, and the page of each row."""
+    lists = [reverse(name) + query for name in DUTY_LISTS for query in ("", IN_ITS_TIME)]
+    files = [reverse(name, args=[form]) + query for name in DUTY_FILES for form in ("csv", "xlsx")
+             for query in ("", IN_ITS_TIME)]  # fmt: skip
+    pages = [reverse(name, args=[rows.keys[kind]]) for name, kind in DUTY_ROWS.items()]
+    own = Duty.objects.filter(paper=rows.keys["paper"]).values_list("pk", flat=True)
+    return [*lists, *files, *pages, *(reverse("duties:duty", args=[pk]) for pk in own)]
+
+
+def _feed_of(role: str) -> str:
+    """The calendar with all duties of a person in that role, read by a program that does not sign in."""
+    person = register.person(role)
+    CalendarAddress.objects.create(user=person, secret_sha256=hash_of(f"{role} secret"), is_all=True, made_by=person)
+    return reverse("duties:feed", args=[f"{role} secret"])
+
+
+@pytest.mark.parametrize("role", OTHERS)
+def test_nothing_of_duties_tells_others(role: str, rows: Rows, closed: Paper) -> None:
+    """Rule, promise, gift and deposit of the paper: on pages, in CSV and XLSX, and in the calendar of that person."""
+    client = signed_in(role)
+    told = {path: found for path in _paths_of_duties(rows) if (found := leaks(client, path, "get"))}
+    assert told == {}
+    answer = Client().get(_feed_of(role))
+    assert not CANARY.search(_unfolded(answer))
+    if Verb.EXPORT in VERBS_OF_ROLE[role]:
+        assert answer.status_code == 200 and b"BEGIN:VEVENT" in answer.content, "it says that something is due"
+    else:
+        assert answer.status_code == 404
+
+
+def test_readers_of_duties_meet_every_word(rows: Rows, closed: Paper) -> None:
+    """Else the sweep of duties could not fail: each word on pages, and of each kind of file those that it has."""
+    client = signed_in(Role.REGISTRAR)
+    met = {path: set(leaks(client, path, "get")) for path in _paths_of_duties(rows)}
+    pages = set().union(*(words for path, words in met.items() if "export" not in path))
+    assert pages >= {"Zzpromise", "Zzbeneficiary", "Zzunit", "Zzclause", "Zzgiven", "Zzevidence", "Zzdepository",
+                     "Zzdeposited", "Zzreceipt", "Zzduty", "Zznote", "Zzhow", "Zzwhy"}  # fmt: skip
+    for name, word in zip(DUTY_FILES, ("Zzduty", "Zzpromise", "Zzgiven", "Zzdepository"), strict=True):
+        for form in ("csv", "xlsx"):
+            assert word in met[reverse(name, args=[form]) + IN_ITS_TIME] | met[reverse(name, args=[form])], (name, form)
+    feed = _unfolded(Client().get(_feed_of(Role.REGISTRAR)))
+    assert "Zzduty" in feed and "Zzpromise" in feed
+
+
+def _unfolded(answer: Any) -> str:
+    """A calendar with its long lines joined (RFC 5545, 3.1)."""
+    return words_of(answer).replace("\r\n ", "")
 
 
 # Field plans ----------------------------------------------------------------------------------------------------------

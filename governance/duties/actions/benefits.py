@@ -127,6 +127,8 @@ def edit_given(row: BenefitGiven, *, by: Any, why: str, seen: int | None = None,
     with transaction.atomic():
         current = _held_given(row, seen)
         refuse_closed_papers(by, current.paper)
+        if current.promise is not None:
+            held_promise(current.promise)  # refuses if it was closed
         whole = {name: getattr(current, name) for name in (*_BOTH, "promise", "on", "until_on")} | values
         told = with_promise(whole, by) if {"promise", "paper", "code", "country"} & set(values) else whole
         _refuse(told)

@@ -9,12 +9,15 @@ from typing import Any, Final
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from accessions.people.access import Verb, check, may
 from accessions.people.history import record
 from governance.duties.actions.errors import DutyError
 from governance.duties.actions.proofs import Letter, received_proof
+from governance.duties.actions.working_out import follow_again
 from governance.duties.models import Duty
+from governance.duties.queries.nil_returns import taken_in_its_time
 from governance.duties.queries.one_duty import NIL_KINDS
 from governance.duties.words import day_words
 from governance.papers.restriction import check_readable, is_readable
@@ -39,7 +42,8 @@ def mark_done(
         scan: the proof, on file already; letter: the proof as it is sent along, which is kept whatever follows.
 
     Raises:
-        DutyError: it is done or waived already, the day lies ahead, nothing says how, or it is no return.
+        DutyError: it is done or waived already, the day lies ahead, nothing says how, it is no return, or something was
+            taken or may have been taken in the time of a return that says that nothing was.
         RestrictedPaperError: what its paper says is not for this person.
         ValidationError: the letter was refused.
     """
@@ -98,7 +102,18 @@ def _why_not_done(duty: Duty, is_nil: bool) -> str:
         return _("It is waived. Take the waiver back first.")
     if is_nil and duty.kind not in NIL_KINDS:
         return _("Only a report or a return can say that nothing was taken.")
-    return ""
+    return _why_not_nil(duty) if is_nil else ""
+
+
+def _why_not_nil(duty: Duty) -> str:
+    taken = taken_in_its_time(duty)
+    words = ngettext(
+        "Nothing taken cannot be recorded: %(n)d specimen under this paper was taken in that time, or may have been. "
+        "Mark the duty as done without it, or correct the day of taking first.",
+        "Nothing taken cannot be recorded: %(n)d specimens under this paper were taken in that time, or may have been. "
+        "Mark the duty as done without it, or correct the days of taking first.", taken,
+    )  # fmt: skip
+    return words % {"n": taken} if taken else ""
 
 
 def _write_done(duty: Duty, *, on: date, how: str, is_nil: bool, scan: Scan | None, by: Any, why: str) -> Duty:
@@ -210,10 +225,12 @@ def take_waiver_back(*, duty: Duty, by: Any, why: str) -> Duty:
 
 
 def _clear(duty: Duty, columns: Sequence[str], *, by: Any, why: str) -> None:
+    """Blank what was recorded. What was settled kept its day, so it is brought into step with its rule now."""
     blank = Duty()
     for column in columns:
         setattr(duty, column, getattr(blank, column))
     record(duty, by=by, why=why, fields=columns)
+    follow_again(duty, by=by, why=why)
 
 
 def assign(*, duties: Sequence[Duty], to: Any, by: Any, why: str = "") -> int:

@@ -61,6 +61,20 @@ def catch_up_soon(*, by: Any, why: str) -> DutyRun | None:
     return None
 
 
+def follow_again(duty: Duty, *, by: Any, why: str) -> None:
+    """Bring one duty into step, which the caller holds: of what a person took back again, runs would see nothing until
+    the register changes. The house is not locked: a run waits for the row and follows it once more.
+
+    A duty that no run ever followed stays as it is.
+    """
+    house = DutyHouse.objects.filter(pk=1).first()
+    if house is None or not DutyRun.objects.exists():
+        return
+    today = timezone.localdate()
+    expected = all_expected(since=house.follow_from, today=today, of=duty)
+    _Work(by, why, house, today).follow(duty, expected.duties.get((duty.source, duty.occurrence)), expected)
+
+
 def held_house(by: Any) -> DutyHouse:
     """How duties are followed; locked, so that two runs go one after the other. On the first run duties are followed
     from 1 January of the year before."""

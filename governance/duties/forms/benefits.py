@@ -15,7 +15,7 @@ from accessions.people.access import Verb, may
 from accessions.people.entry_forms import Form, RecordForm, offer, why_field
 from governance.duties.models import BenefitGiven, BenefitPromise
 from governance.duties.queries.annex import code_choices
-from governance.duties.queries.benefits import STATES
+from governance.duties.queries.benefits import STANDINGS
 from governance.duties.queries.ledger import GIVEN_SHOWS, GIVEN_SORTS, SORTS, Wanted, countries_of_benefits, hidden_line
 from governance.jurisdictions.codes import country_name
 from governance.jurisdictions.currencies import currency_meant
@@ -87,9 +87,18 @@ class NumberField(forms.DecimalField):
         if _GROUPED.fullmatch(text):
             text = _PARTING.sub("", text)
         elif "," in text:
-            words = _t("“%(text)s” can be read two ways. Write 1200.50, or 1,200.50 with thousands grouped.")
-            raise ValidationError(words % {"text": text[:40]})
+            words = _t("“%(text)s”: a comma groups thousands, as in 1,200. Decimals have a point: write %(point)s.")
+            raise ValidationError(words % {"text": text[:40], "point": _pointed(text)})
         return super().to_python(text)
+
+
+def _pointed(text: str) -> str:
+    """A number with a comma as it is to be written: 1,5 as 1.5; an example where it is no such number.
+
+    >>> _pointed("1,5"), _pointed("1,2,3")
+    ('1.5', '1200.50')
+    """
+    return text.replace(",", ".") if re.fullmatch(r"\d{1,12},\d{1,2}", text) else "1200.50"
 
 
 def _check_code(field: forms.Field) -> None:
@@ -174,6 +183,8 @@ class GivenForm(_BenefitForm):
         self._promises = open_promises(person, is_deposit=False, own=self.instance.promise_id)
         offer(self.fields["promise"], promise_choices(self._promises))
         self.fields["paper"].help_text = _("Blank: the paper of the promise, or none")
+        self.fields["evidence"].label = _("Proof")
+        self.fields["evidence"].error_messages["required"] = _("Say where the proof is: a receipt, a letter, a list.")
         self.fields["evidence"].widget.attrs["lines"] = 2
         if not may(person, Verb.ATTACH_SCANS):
             del self.fields["letter"]
@@ -239,7 +250,7 @@ class FilterForm(Form):
 class LedgerForm(FilterForm):
     """Narrows the ledger."""
 
-    state = forms.ChoiceField(label=_("State"), required=False, choices=[("", _("All")), *STATES.items()])
+    state = forms.ChoiceField(label=_("State"), required=False, choices=[("", _("All")), *STANDINGS.items()])
     code = forms.ChoiceField(label=_("Kind of benefit"), required=False)
     sort = forms.ChoiceField(required=False, widget=forms.HiddenInput, choices=both_ways(SORTS))
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import calendar
+from collections.abc import Collection
+from dataclasses import dataclass
 from typing import Any, Final
 
 from django import forms
@@ -13,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 from accessions.people.access import Verb, roles_that_may
 from accessions.people.entry_forms import Form, RecordForm, why_field
 from accessions.people.models import User
-from governance.duties.forms.benefits import Group, PaperField
+from governance.duties.forms.benefits import PaperField
 from governance.duties.models import DutyHouse, DutyKind, DutyRule
 from governance.duties.queries.rules import SHOWS, SORTS, WantedRules
 from governance.engine.duties import BY_CALENDAR, When
@@ -29,6 +31,12 @@ _OF_PAPERS: Final = frozenset(one for one in When if one not in BY_CALENDAR and 
 _EMPTY: Final = {"month_day": "", "number": 0, "on": None, "about": "", "deeds": [], "if_nothing": True}
 
 
+_ABOUT: Final = [
+    ("", _("As usual")), (DutyRule.About.YEAR_BEFORE.value, _("The calendar year before")),
+    (DutyRule.About.UP_TO_THE_DAY.value, _("The twelve months before the day")),
+]  # fmt: skip
+
+
 def _parts_of(when: str) -> frozenset[str]:
     """The fields that belong to a way of counting; what stands in others from before is not kept."""
     parts = {
@@ -38,16 +46,34 @@ def _parts_of(when: str) -> frozenset[str]:
     return frozenset(parts | counted | ({"if_nothing"} if when in BY_CALENDAR else set()))
 
 
+@dataclass(frozen=True)
+class Part:
+    """Boxes under a head. whens: the ways of counting that they belong to, as the page's script reads them; "": any."""
+
+    head: Any
+    key: str
+    fields: list[BoundField]
+    whens: str = ""
+
+
+def _belongs(whens: Collection[str]) -> str:
+    return " ".join(sorted(whens))
+
+
 class RuleForm(RecordForm):
     """What is asked for, and from which day it is counted. is_trial: only the days are to be shown, so no reason is
     asked for."""
 
     GROUPS: Final = (
-        (_("What is asked for"), "what", ("paper", "kind", "what", "to_whom", "assignee")),
-        (_("When it falls due"), "when",
-         ("when", "number", "unit", "month_day", "about", "on", "if_nothing", "held_from", "held_to",
-          "deeds")),
-        (_("Where it stands"), "clause", ("clause", "clause_number", "page", "why")),
+        (_("What is asked for"), "what", ("paper", "kind", "assignee", "what", "to_whom"), ()),
+        (_("When it falls due"), "when", ("when",), ()),
+        (_("How long after that day, or before it"), "counted", ("number", "unit"), _COUNTED),
+        (_("By which day each year"), "yearly", ("month_day", "about"), {When.EACH_YEAR}),
+        (_("Once, by which day"), "once", ("on",), {When.ON_A_DAY}),
+        (_("After which uses"), "uses", ("deeds",), {When.AFTER_USE}),
+        (_("If nothing was taken"), "nothing", ("if_nothing",), BY_CALENDAR),
+        (_("Since when it is asked for"), "held", ("held_from", "held_to"), ()),
+        (_("Where it stands"), "clause", ("clause", "clause_number", "page", "why"), ()),
     )  # fmt: skip
 
     paper = PaperField(help_text=_("Blank: the house itself asks for it"))
@@ -55,15 +81,15 @@ class RuleForm(RecordForm):
     kind = forms.ChoiceField(label=_("What is to be done"), choices=[("", _("Choose")), *DutyKind.choices])
     number = forms.IntegerField(
         label=_("How many"), required=False, min_value=0,
-        help_text=_("After, or of entry and leaving before, that day. Blank: on the day itself"),
+        help_text=_("Such as 30. Blank: on the day itself"),
     )  # fmt: skip
     deeds = forms.MultipleChoiceField(
         label=_("Which uses"), required=False, choices=MadeUse.Deed.choices, widget=forms.CheckboxSelectMultiple,
-        help_text=_("Of a duty after each use alone. None ticked: every use"),
+        help_text=_("None ticked: after every use"),
     )  # fmt: skip
     assignee = forms.ModelChoiceField(
         User.objects.none(), label=_("Who sees to it"), required=False, empty_label=_("Nobody yet"),
-        help_text=_("Of duties that follow from now on"),
+        help_text=_("Sees to the duties that follow from now on"),
     )  # fmt: skip
     seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
@@ -79,15 +105,16 @@ class RuleForm(RecordForm):
         people: Any = self.fields["assignee"]
         people.queryset = User.objects.filter(is_active=True, role__in=roles_that_may(Verb.KEEP_DUTIES))
         people.label_from_instance = lambda one: one.shown_name
-        self.fields["when"].help_text = _("A day each year, or counted from something; other boxes are then left out")
+        self.fields["when"].help_text = _("The boxes that belong to it follow below")
         self.fields["what"].help_text = _("Such as: send the list of specimens taken")
-        self.fields["month_day"].help_text = _("Of a day each year alone: month and day, such as 01-31")
-        self.fields["on"].help_text = _("Of a duty once alone")
-        self.fields["about"].help_text = _("Of a day each year alone")
-        self.fields["held_from"].help_text = _("Where an amendment brought it; blank: as long as the paper stands")
-        self.fields["held_to"].help_text = _("Where an amendment ended it")
-        self.fields["if_nothing"].label = _("Also where nothing was taken (nil return)")
-        self.fields["if_nothing"].help_text = _("Of duties that come again with the calendar")
+        self.fields["month_day"].help_text = _("Month and day: 01-31 is 31 January")
+        about: Any = self.fields["about"]
+        about.choices = _ABOUT
+        about.help_text = _("As usual: due by June, the calendar year before; due later, the twelve months before")
+        self.fields["held_from"].help_text = _("If an amendment brought it. Blank: as long as the paper stands")
+        self.fields["held_to"].help_text = _("If an amendment ended it")
+        self.fields["if_nothing"].label = _("A report that nothing was taken is asked for as well (nil return)")
+        self.fields["unit"].required = False
         self.fields["clause"].widget.attrs["lines"] = 4
         if is_trial:
             self.fields["why"].required = False
@@ -97,15 +124,19 @@ class RuleForm(RecordForm):
             self.fields["paper"].help_text = _("A rule stays with its paper")
 
     @property
-    def groups(self) -> list[Group]:
+    def groups(self) -> list[Part]:
         """The boxes under their heads."""
-        return [(head, key, self._shown(names)) for head, key, names in self.GROUPS]
+        return [Part(head, key, self._shown(names), _belongs(whens)) for head, key, names, whens in self.GROUPS]
 
     def _shown(self, names: tuple[str, ...]) -> list[BoundField]:
         return [self[name] for name in names if not self[name].is_hidden]
 
     def clean_number(self) -> int:
         return self.cleaned_data["number"] or 0
+
+    def clean_unit(self) -> str:
+        """Days, where the box was left out since it belongs to another way of counting."""
+        return str(self.cleaned_data["unit"] or DutyRule.Unit.DAYS)
 
     def clean_deeds(self) -> list[str]:
         return list(self.cleaned_data["deeds"])

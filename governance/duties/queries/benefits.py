@@ -13,9 +13,11 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from itertools import accumulate
 from typing import Any, Final
 
-from django.db.models import Count, Max, Q, QuerySet, Sum
+from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.changes import Change, changes_of, newest_first
@@ -39,19 +41,34 @@ class PromiseState(StrEnum):
 
 STATES: Final = {
     PromiseState.OPEN: _("Open"),
-    PromiseState.OVERDUE: _("Overdue"),
+    PromiseState.OVERDUE: _("Late"),
     PromiseState.MET: _("Met"),
     PromiseState.CLOSED: _("Closed"),
     PromiseState.NOT_MEASURED: _("Cannot be measured"),
 }
 """The states on screens."""
 
+RECEIPT_MISSING: Final = "receipt-missing"
+"""How a promise is shown that is met by deposits of which some have no receipt: there is still something to see to."""
+
+STANDINGS: Final[dict[str, Any]] = {
+    PromiseState.OPEN.value: STATES[PromiseState.OPEN],
+    PromiseState.OVERDUE.value: STATES[PromiseState.OVERDUE],
+    RECEIPT_MISSING: _("Met, receipt missing"),
+    PromiseState.MET.value: STATES[PromiseState.MET],
+    PromiseState.CLOSED.value: STATES[PromiseState.CLOSED],
+    PromiseState.NOT_MEASURED.value: STATES[PromiseState.NOT_MEASURED],
+}
+"""The same with the receipt told, in the order of lists."""
+
 
 @dataclass(frozen=True)
 class PromiseLine:
     """A promise and what was given for it. promised, given, open: in ``unit`` (a currency, what is counted, or "%" of
     the material); None where the promise has no measure, or where it cannot be told. others: entries of what was given
-    that the unit does not measure. times: entries in all. is_past: its day is over."""
+    that the unit does not measure. times: entries in all. is_past: its day is over. without_receipt: deposits that
+    count for it and have no receipt yet. met_on: the day on which what counts reached what is
+    promised."""
 
     promise: Any
     promised: Decimal | None
@@ -61,9 +78,20 @@ class PromiseLine:
     state: PromiseState
     others: int = 0
     times: int = 0
-    last_on: date | None = None
     share: Share | None = None
     is_past: bool = False
+    without_receipt: int = 0
+    met_on: date | None = None
+
+    @property
+    def lacks_receipt(self) -> bool:
+        """Met, and not proven by receipts."""
+        return self.state == PromiseState.MET and self.without_receipt > 0
+
+    @property
+    def standing(self) -> str:
+        """The state, or that it is met and a receipt is missing: a key of ``STANDINGS``."""
+        return RECEIPT_MISSING if self.lacks_receipt else self.state.value
 
     @property
     def is_money(self) -> bool:
@@ -74,26 +102,36 @@ class PromiseLine:
         return self.promise.share_percent is not None
 
 
-def promises(country: str = "", paper: Paper | int | None = None, *, today: date) -> list[PromiseLine]:
-    """Promises by their day, those without one last: of a country, of a paper. Three queries, and those of
+_NO_OTHERS: Final = Q(pk__in=())
+
+
+def promises(
+    country: str = "", paper: Paper | int | None = None, *, today: date, others: Q = _NO_OTHERS
+) -> list[PromiseLine]:
+    """Promises by their day, those without one last: of a country and others, of a paper. Three queries, and those of
     ``deposits.shares`` where some promise a share of the material."""
     rows = BenefitPromise.objects.select_related("paper", "closed_by")
-    return promise_lines(list(of_country(rows, country, paper)), today)
+    return promise_lines(list(of_country(rows, country, paper, others)), today)
 
 
-def of_country(rows: QuerySet[Any], country: str, paper: Paper | int | None = None) -> QuerySet[Any]:
-    """Benefits of a country, as they say, or else as the jurisdiction of their paper does; and of a paper."""
+def of_country(
+    rows: QuerySet[Any], country: str, paper: Paper | int | None = None, others: Q = _NO_OTHERS
+) -> QuerySet[Any]:
+    """Benefits of a country, as they say, or else as the jurisdiction of their paper does, and others that count as of
+    it; and of a paper."""
     if country:
-        rows = rows.filter(Q(country=country) | Q(country="", paper__jurisdiction__startswith=country))
+        rows = rows.filter(Q(country=country) | Q(country="", paper__jurisdiction__startswith=country) | others)
     return rows if paper is None else rows.filter(paper=paper)
 
 
 def given(
-    country: str = "", paper: Paper | int | None = None, first: date | None = None, last: date | None = None
-) -> list[BenefitGiven]:
-    """What was given and not voided, newest first; first, last: on days between them, or lasting into them."""
+    country: str = "", paper: Paper | int | None = None, first: date | None = None, last: date | None = None,
+    *, others: Q = _NO_OTHERS,
+) -> list[BenefitGiven]:  # fmt: skip
+    """What was given and not voided, newest first; first, last: on days between them, or lasting into them; others: as
+    of ``of_country``."""
     rows = BenefitGiven.objects.filter(voided_at__isnull=True).select_related("paper", "promise", "scan")
-    rows = of_country(rows, country, paper)
+    rows = of_country(rows, country, paper, others)
     if first:
         rows = rows.filter(Q(on__gte=first) | Q(until_on__gte=first))
     if last:
@@ -115,15 +153,24 @@ def unit_key(unit: str) -> str:
 
 @dataclass
 class _Given:
-    """For one promise: sums by unit, entries by unit, and the newest day."""
+    """For one promise: by unit how much was given on which days, entries by unit, and deposits without a receipt."""
 
-    sums: dict[str, Decimal]
+    steps: dict[str, list[tuple[date, Decimal]]]
     times: dict[str, int]
-    last_on: date | None = None
+    without_receipt: int = 0
 
     @property
     def all_times(self) -> int:
         return sum(self.times.values())
+
+    def sum_of(self, units: Iterable[str]) -> Decimal:
+        return sum((number for unit in units for _on, number in self.steps.get(unit, ())), Decimal(0))
+
+    def reached_on(self, promised: Decimal, units: Iterable[str]) -> date | None:
+        """The day on which the sum of these units first reached what is promised."""
+        steps = sorted(step for unit in units for step in self.steps.get(unit, ()))
+        sums = accumulate(number for _on, number in steps)
+        return next((on for (on, _number), so_far in zip(steps, sums, strict=True) if so_far >= promised), None)
 
 
 def promise_lines(rows: Sequence[BenefitPromise], today: date) -> list[PromiseLine]:
@@ -136,44 +183,46 @@ def promise_lines(rows: Sequence[BenefitPromise], today: date) -> list[PromiseLi
 def _given_for(rows: Iterable[BenefitPromise]) -> Mapping[int, _Given]:
     """By promise what was given in each unit, deposits counted in specimens: two queries."""
     keys = [one.pk for one in rows]
-    found: dict[int, _Given] = defaultdict(lambda: _Given(defaultdict(Decimal), defaultdict(int)))
+    found: dict[int, _Given] = defaultdict(lambda: _Given(defaultdict(list), defaultdict(int)))
     for row in _sums(keys):
         own = found[row["promise"]]
         unit = row["currency"] or unit_key(row["unit"])
-        own.sums[unit] += (row["money"] or Decimal(0)) if row["currency"] else (row["number"] or Decimal(0))
+        own.steps[unit].append((row["day"], row["money" if row["currency"] else "number"] or Decimal(0)))
         own.times[unit] += row["n"]
-        own.last_on = max(filter(None, (own.last_on, row["newest"])), default=None)
     for one in with_count(counted().filter(promise__in=keys)).order_by():
         own = found[one.promise_id]  # type: ignore[index]  # they are filtered by promise
-        own.sums["specimens"] += one.specimen_count  # type: ignore[attr-defined]  # ``with_count`` adds it
+        count = Decimal(one.specimen_count)  # type: ignore[attr-defined]  # ``with_count`` adds it
+        own.steps["specimens"].append((one.on, count))
         own.times["specimens"] += 1
-        own.last_on = max(filter(None, (own.last_on, one.on)), default=None)
+        own.without_receipt += not one.receipt
     return found
 
 
 def _sums(keys: Sequence[int]) -> QuerySet[BenefitGiven, Any]:
+    """What was given, by day. What lasted, such as a course, was given whole on its last day."""
     rows = BenefitGiven.objects.filter(promise__in=keys, voided_at__isnull=True).order_by()
-    return rows.values("promise", "currency", "unit").annotate(
-        money=Sum("amount"), number=Sum("quantity"), n=Count("pk"), newest=Max("on")
+    return rows.values("promise", "currency", "unit", day=Coalesce("until_on", "on")).annotate(
+        money=Sum("amount"), number=Sum("quantity"), n=Count("pk")
     )
 
 
 def _line(promise: BenefitPromise, given_for: _Given, share: Share | None, today: date) -> PromiseLine:
     promised, unit, keys = _measure(promise)
-    got: Decimal | None = sum((given_for.sums.get(key, Decimal(0)) for key in keys), Decimal(0))
+    got: Decimal | None = given_for.sum_of(keys)
     others = given_for.all_times - sum(given_for.times.get(key, 0) for key in keys)
-    is_met = promised is not None and got is not None and got >= promised
+    met_on = given_for.reached_on(promised, keys) if promised is not None else None
     if promise.share_percent is not None:
-        got, others = (share.percent if share else None), 0
-        is_met = share is not None and share.reaches(promise.share_percent)
+        met_on = share.reached_on(promise.share_percent) if share else None
+        got, others = (share.percent if share and (met_on or not share.unassigned) else None), 0
     got = got if promised is not None else None
     is_past = promise.due_on is not None and promise.due_on < today
     cannot_tell = got is None and (promised is not None or bool(given_for.all_times))
     return PromiseLine(
         promise, promised, got, None if promised is None or got is None else max(promised - got, Decimal(0)), unit,
-        _state(promise, is_met=is_met, cannot_tell=cannot_tell or others > 0, is_past=is_past),
+        _state(promise, is_met=met_on is not None, cannot_tell=cannot_tell or others > 0, is_past=is_past),
         others=others if promised is not None else given_for.all_times, times=given_for.all_times,
-        last_on=given_for.last_on, share=share, is_past=is_past,
+        share=share, is_past=is_past, met_on=met_on,
+        without_receipt=share.without_receipt if share else given_for.without_receipt,
     )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from django.utils.translation import gettext as _
 
-from governance.duties.models import BenefitPromise, DutyKind
+from governance.duties.models import BenefitPromise, Duty, DutyKind
 from governance.duties.queries.benefits import PromiseLine, PromiseState, promise_lines
 from governance.duties.queries.facts import facts_of_papers
 from governance.duties.queries.marks import last_known_day
@@ -60,11 +60,12 @@ class AllExpected:
     before: Collection[tuple[str, str]] = ()
 
 
-def all_expected(*, since: date, today: date) -> AllExpected:
+def all_expected(*, since: date, today: date, of: Duty | None = None) -> AllExpected:
     """All duties that follow, those with a day that is known from ``since`` on; of the calendar until the end of next
-    year."""
-    papers = lives(today)
+    year. of: only those of the source of this duty."""
+    papers = lives(today) if of is None else lives(today, [of.paper_id])
     asked = [*asked_by_conditions(papers), *asked_by_rules(papers)]
+    asked = [one for one in asked if of is None or one.source == of.source]
     facts = facts_of_papers(asked, papers)
     plans = dict(FieldPlan.objects.values_list("pk", "reference"))
     span = (since, last_known_day(today))
@@ -73,7 +74,7 @@ def all_expected(*, since: date, today: date) -> AllExpected:
         for one in asked
         for occurrence in occurrences_of(one, facts.get(one.paper or 0, PaperFacts()), *span)
     ]
-    found += [_promised(line) for line in _promise_lines(today)]
+    found += [_promised(line) for line in _promise_lines(today, of)]
     sources = {one.source for one in asked} | {one.source for one in found}
     followed = {one.key: one for one in found if not is_before(one.values["due_on"], since)}
     before = {one.key for one in found} - followed.keys()
@@ -129,9 +130,11 @@ def _told(asked: Asked, one: Occurrence, plan: str) -> Recorded | None:
 # Promises -------------------------------------------------------------------------------------------------------------
 
 
-def _promise_lines(today: date) -> Iterable[PromiseLine]:
+def _promise_lines(today: date, of: Duty | None) -> Iterable[PromiseLine]:
     """Promises with a day that nobody closed."""
     rows = BenefitPromise.objects.filter(due_on__isnull=False, closed_at__isnull=True)
+    if of is not None:
+        rows = rows.filter(pk=of.promise_id or 0)
     found = list(rows)
     return promise_lines(found, today) if found else ()
 
@@ -149,7 +152,8 @@ def _promised(line: PromiseLine) -> Expected:
 
 
 def _met(line: PromiseLine) -> Recorded | None:
-    """Given what was promised, as far as it can be counted."""
-    if line.state != PromiseState.MET or line.last_on is None:
+    """Given what was promised, as far as it can be counted; without its receipts nothing proves that, and the duty
+    stays to be done."""
+    if line.state != PromiseState.MET or line.lacks_receipt or line.met_on is None:
         return None
-    return Recorded(line.last_on, _("as recorded with the promise: what was promised was given"))
+    return Recorded(line.met_on, _("as recorded with the promise: what was promised was given"))

@@ -20,7 +20,8 @@ from django.utils.translation import gettext_lazy, ngettext
 from governance.duties.models import BenefitGiven, BenefitPromise, Deposit
 from governance.duties.queries.annex import code_words
 from governance.duties.queries.benefits import (
-    STATES,
+    RECEIPT_MISSING,
+    STANDINGS,
     PromiseLine,
     PromiseState,
     Total,
@@ -40,7 +41,7 @@ SORTS: Final[dict[str, Callable[[PromiseLine], Any]]] = {
     "due": lambda line: line.promise.due_on or _AHEAD,
     "paper": lambda line: line.promise.paper.reference if line.promise.paper else "~",
     "code": lambda line: line.promise.code,
-    "state": lambda line: list(PromiseState).index(line.state),
+    "state": lambda line: list(STANDINGS).index(line.standing),
     "country": lambda line: country_of(line.promise) or "~",
 }
 """Columns by which the promises are ordered, each both ways."""
@@ -55,7 +56,7 @@ GIVEN_SHOWS: Final = {
 
 @dataclass(frozen=True)
 class Wanted:
-    """What the ledger is narrowed to; blank is all. state: of ``PromiseState``; show: of ``GIVEN_SHOWS``."""
+    """What the ledger is narrowed to; blank is all. state: of ``STANDINGS``; show: of ``GIVEN_SHOWS``."""
 
     q: str = ""
     country: str = ""
@@ -76,7 +77,7 @@ class Shown:
 
 @dataclass(frozen=True)
 class Ledger:
-    """promises: those that were asked for. counts: by state, whatever state was asked for. hidden: how many of them are
+    """promises: those that were asked for. counts: by standing, whatever was asked for. hidden: how many of them are
     in no total because their paper is not open to the reader."""
 
     promises: list[Shown]
@@ -93,6 +94,10 @@ class Ledger:
     @property
     def unmeasured(self) -> int:
         return self.counts[PromiseState.NOT_MEASURED]
+
+    @property
+    def receipts_missing(self) -> int:
+        return self.counts[RECEIPT_MISSING]
 
 
 BESIDE_SHOWN: Final = 10
@@ -116,14 +121,14 @@ def ledger(wanted: Wanted, reader: Any, today: date) -> Ledger:
         rows = rows.filter(code=wanted.code)
     rows = _with_words(rows, wanted.q, reader, ("what", "beneficiary", "clause", "note"))
     every = promise_lines(list(rows), today)
-    found = [line for line in every if not wanted.state or line.state == wanted.state]
+    found = [line for line in every if not wanted.state or line.standing == wanted.state]
     shown = [Shown(line, hidden_line(line.promise, reader)) for line in _ordered(found, wanted.sort)]
     beside = _with_words(
         without_promise(wanted.country, wanted.paper, wanted.code), wanted.q, reader, ("what", "beneficiary", "note")
     )  # fmt: skip
     open_to = _open_to(beside, reader)
     return Ledger(
-        shown, Counter(line.state for line in every),
+        shown, Counter(line.standing for line in every),
         totals([one.line for one in shown if not one.hidden], open_to),
         [Shown(row, hidden_line(row, reader)) for row in beside[:BESIDE_SHOWN]], beside.count(),
         sum(bool(one.hidden) for one in shown),
@@ -230,7 +235,7 @@ def promise_file(wanted: Wanted, reader: Any, today: date) -> Iterator[tuple[Any
         line, promise = one.line, one.line.promise
         words = promise.paper.reference if promise.paper else ""
         face = (words, country_of(promise), promise.code, code_words(promise.code))
-        state = str(STATES[line.state])
+        state = str(STANDINGS[line.standing])
         if one.hidden:
             yield (*face, one.hidden, "", None, None, None, "", promise.due_on, state, "", "", "", "", "", "", "")
             continue
@@ -279,15 +284,24 @@ def number(value: Decimal | None) -> float | int | None:
 def basis(share: Share) -> str:
     """What a share is of, written out."""
     told = {"n": f"{share.deposited:,}", "base": f"{share.base:,}", "held": f"{share.held:,}",
-            "hand": f"{share.by_hand:,}", "gone": f"{share.gone:,}"}  # fmt: skip
+            "hand": f"{share.by_hand:,}", "gone": f"{share.gone:,}", "else": f"{share.elsewhere:,}"}  # fmt: skip
     if not share.base:
         return _("The paper bears on no material here, and nothing is deposited: no share can be told.")
     words = [_("%(n)s of %(base)s records of specimens that the paper bears on: %(n)s deposited, %(held)s held here.")]
     if share.by_hand:
         words.append(_("Of those deposited, %(hand)s were never entered here."))
+    if share.elsewhere:
+        words.append(_("%(else)s went elsewhere for good and are no deposit that counts here."))
     if share.gone:
         words.append(_("%(gone)s that are gone otherwise are not counted."))
     text = " ".join(words) % told
+    if share.unassigned:
+        n = share.unassigned
+        more = ngettext(
+            "%(n)d deposit names no promise, and several promise a share: say on the deposit for which it is.",
+            "%(n)d deposits name no promise, and several promise a share: say on each for which it is.", n,
+        ) % {"n": n}  # fmt: skip
+        text = f"{text} {more}"
     if share.without_receipt:
         n = share.without_receipt
         more = ngettext("%(n)d deposit has no receipt yet.", "%(n)d deposits have no receipt yet.", n) % {"n": n}

@@ -53,16 +53,23 @@ def calendar_lines(address: CalendarAddress, today: date, ahead: int) -> list[Du
 
 @dataclass(frozen=True)
 class Digest:
-    """What one person is told on one day: late, due, and coming ones that are new since the last digest."""
+    """What one person is told on one day: late, due, coming ones that are new since the last digest, and those of which
+    the day is not known. These stay so for years, as of a paper without an end: only what is new makes a mail."""
 
     user: User
     late: Sequence[DutyLine]
     due: Sequence[DutyLine]
     new: Sequence[DutyLine]
+    unknown: Sequence[DutyLine] = ()
+    new_unknown: int = 0
+
+    @property
+    def is_wanted(self) -> bool:
+        return bool(self.late or self.due or self.new or self.new_unknown)
 
     @property
     def count(self) -> int:
-        return len(self.late) + len(self.due) + len(self.new)
+        return len(self.late) + len(self.due) + len(self.new) + len(self.unknown)
 
 
 def digests(today: date, ahead: int) -> Iterator[Digest]:
@@ -78,7 +85,7 @@ def digests(today: date, ahead: int) -> Iterator[Digest]:
         if wish == ReminderWish.Wish.NONE or since >= today:
             continue
         digest = _digest(user, wish == ReminderWish.Wish.ALL, _made_after(new_by_day, since), today, ahead)
-        if digest.count:
+        if digest.is_wanted:
             yield digest
 
 
@@ -100,11 +107,13 @@ def _made_after(new_by_day: Sequence[tuple[int, date]], since: date) -> frozense
 
 def _digest(user: User, is_all: bool, new: frozenset[int], today: date, ahead: int) -> Digest:
     told = duties_for(user, is_all=is_all, with_nobodys=True)
-    rows: QuerySet[Duty] = with_state(Duty.objects.filter(OPEN, told, due_on__isnull=False), today, ahead)
+    rows: QuerySet[Duty] = with_state(Duty.objects.filter(OPEN, told), today, ahead)
     found = lines(list(rows.select_related("paper", "promise", "assignee").order_by("due_on", "pk")), user)
+    unknown = [line for line in found if line.state == State.DAY_NOT_KNOWN]
     return Digest(
         user,
         [line for line in found if line.state == State.LATE],
         [line for line in found if line.state == State.DUE],
         [line for line in found if line.state == State.COMING and line.duty.pk in new],
-    )
+        unknown, sum(line.duty.pk in new for line in unknown),
+    )  # fmt: skip

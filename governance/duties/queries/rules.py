@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any, Final
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from accessions.people.changes import Change, changes_of
@@ -18,7 +19,6 @@ from governance.duties.queries.marks import last_known_day
 from governance.duties.queries.rules_of_papers import Asked, Life, asked_by, asked_by_conditions, life_of, lives
 from governance.duties.words import about_words, because_words
 from governance.engine.duties import Occurrence, PaperFacts
-from governance.papers.lifetimes import last_decision
 from governance.papers.models import Condition, Paper, PaperStatus, PaperVersion
 from governance.papers.restriction import is_readable, readable, restricted_words
 
@@ -126,11 +126,11 @@ def without_rule(wanted: WantedRules, reader: Any) -> QuerySet[Condition]:
 
 
 def _never_given() -> list[int]:
-    """Papers that were applied for or refused, and not granted: one query and one for their states."""
+    """Papers that were applied for or refused, and never held: one query, and two for their states and versions."""
     states = [PaperStatus.State.APPLIED, PaperStatus.State.REFUSED]
-    rows = Paper.objects.filter(statuses__state__in=states).distinct().prefetch_related("statuses")
-    decisions = ((paper.pk, last_decision(list(paper.statuses.all()))) for paper in rows)
-    return [pk for pk, last in decisions if last is not None and last.state in states]
+    rows = Paper.objects.filter(statuses__state__in=states).distinct().prefetch_related("statuses", "versions")
+    today = timezone.localdate()
+    return [paper.pk for paper in rows if life_of(paper, today) is None]
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
@@ -17,11 +17,11 @@ from governance.duties.words import month_day_words
 from governance.engine.duties import About as EngineAbout
 from governance.engine.duties import Occurrence, Rule, Span, When
 from governance.engine.duties import Unit as EngineUnit
-from governance.papers.lifetimes import Standing, in_order, lifetime
-from governance.papers.models import Condition, Paper, PaperVersion
+from governance.papers.lifetimes import Lifetime, Standing, in_order, lifetime
+from governance.papers.models import Condition, Paper, PaperStatus, PaperVersion
 
 _DAY: Final = timedelta(1)
-_NEVER_GIVEN: Final = frozenset({Standing.APPLIED, Standing.REFUSED})
+_NOT_GIVEN: Final = frozenset({Standing.APPLIED, Standing.REFUSED})
 _ENDED: Final = frozenset({Standing.REVOKED, Standing.WITHDRAWN, Standing.SURRENDERED})
 
 
@@ -57,26 +57,49 @@ class Life:
     versions: Mapping[int, Span]
 
 
-def lives(today: date) -> dict[int, Life]:
-    """The papers that may ask for something, by key: with a condition of a day, or with a rule. Three queries.
+def lives(today: date, only: Collection[int | None] | None = None) -> dict[int, Life]:
+    """The papers that may ask for something, by key: with a condition of a day, or with a rule; only: among these.
+    Three queries.
 
-    A paper that was refused, or was only applied for, asks for nothing.
+    A paper that was never given, only applied for or refused, asks for nothing.
     """
     asks = Condition.objects.filter(Q(notice_days__isnull=False) | ~Q(report_by="")).values("version__paper")
     ruled = DutyRule.objects.filter(ended_at__isnull=True, paper__isnull=False).values("paper")
     papers = Paper.objects.filter(Q(pk__in=asks) | Q(pk__in=ruled)).prefetch_related("statuses", "versions")
+    if only is not None:
+        papers = papers.filter(pk__in=[key for key in only if key is not None])
     return {paper.pk: life for paper in papers if (life := life_of(paper, today)) is not None}
 
 
 def life_of(paper: Paper, today: date) -> Life | None:
     """The days of a paper; None if it was never given."""
     told = lifetime(paper, today)
-    if told.standing in _NEVER_GIVEN:
-        return None
+    if told.standing in _NOT_GIVEN:
+        return _before_it_was_asked_again(paper, told)
     last = told.last
     if last is None and told.standing in _ENDED and told.since is not None:
         last = told.since - _DAY
     return Life(paper, Span(told.first, last), _held(in_order(paper.versions.all()), last))
+
+
+def _before_it_was_asked_again(paper: Paper, told: Lifetime) -> Life | None:
+    """The days of a paper whose last word is an application or a refusal: of its renewal, where it held before.
+
+    It held if it was granted, or if a version began before anybody applied. What was held before runs to its own end,
+    and where that is open until the refusal. Versions that begin with the application or later were not given.
+    """
+    turns = sorted(paper.statuses.all(), key=lambda turn: (turn.from_on, turn.pk or 0))
+    granted = max((n for n, turn in enumerate(turns) if turn.state == PaperStatus.State.GRANTED), default=-1)
+    asked = next(turn for turn in turns[granted + 1 :] if turn.state in _NOT_GIVEN).from_on
+    versions = [one for one in in_order(paper.versions.all()) if (one.in_force_from or date.min) < asked]
+    if granted < 0 and not any(one.in_force_from for one in versions):
+        return None
+    ends = [turn.from_on - _DAY for turn in turns if turn.state in _ENDED]
+    ends += [one.in_force_to for one in versions[-1:] if one.in_force_to]
+    if not ends and told.standing == Standing.REFUSED and told.since is not None:
+        ends.append(told.since - _DAY)
+    last = min(ends, default=None)
+    return Life(paper, Span(versions[0].in_force_from if versions else None, last), _held(versions, last))
 
 
 def _held(versions: Sequence[PaperVersion], last: date | None) -> dict[int, Span]:
@@ -102,7 +125,9 @@ def asked_by_conditions(papers: Mapping[int, Life]) -> list[Asked]:
         "version__paper", "version", "report_by", "notice_days"
     )
     for paper, version, report_by, notice_days in rows:
-        held = papers[paper].versions[version]
+        held = papers[paper].versions.get(version)
+        if held is None:
+            continue  # of a renewal that was not given
         if report_by:
             spans[paper]["report", report_by].append(held)
         if notice_days is not None:

@@ -9,7 +9,7 @@ from django import template
 from django.utils.translation import gettext as _
 
 from governance.duties.queries.annex import code_words
-from governance.duties.queries.benefits import STATES, PromiseLine, PromiseState, Total
+from governance.duties.queries.benefits import STANDINGS, PromiseLine, Total
 from governance.duties.queries.deposits import Share
 from governance.duties.queries.ledger import basis, country_of
 from governance.jurisdictions.codes import country_name
@@ -30,11 +30,25 @@ def grouped(value: Decimal) -> str:
 
 
 def measured(value: Decimal | None, unit: str, is_money: bool) -> str:
-    """A number with its unit: "EUR 1,200", "12 days", "50 %"."""
+    """A number with its unit: "EUR 1,200", "papers: 1", "50 %". What is counted stands first, since a unit as it was
+    typed has one form alone.
+
+    >>> measured(Decimal(1), "papers", False), measured(Decimal("13.60"), "%", False).replace(_NO_BREAK, " ")
+    ('papers: 1', '13.6 %')
+    """
     if value is None:
         return ""
-    parts = [unit, grouped(value)] if is_money else [grouped(value), unit]
-    return _NO_BREAK.join(filter(None, parts)) if is_money or unit == "%" else " ".join(filter(None, parts))
+    if is_money:
+        return _NO_BREAK.join(filter(None, [unit, grouped(value)]))
+    if unit == "%":
+        return f"{value.normalize():f}{_NO_BREAK}%"
+    return f"{unit}: {grouped(value)}" if unit else grouped(value)
+
+
+@register.filter
+def as_percent(value: Decimal | None) -> str:
+    """A share: "13.6 %"."""
+    return measured(value, "%", False)
 
 
 @register.filter
@@ -67,9 +81,9 @@ def benefit_words(code: str) -> str:
 
 
 @register.filter
-def state_words(state: str) -> Any:
+def standing_words(line: PromiseLine) -> Any:
     """How a promise stands, in words."""
-    return STATES[PromiseState(state)]
+    return STANDINGS[line.standing]
 
 
 @register.filter

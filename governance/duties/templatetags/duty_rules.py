@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from django import template
-from django.utils.formats import date_format
-from django.utils.translation import gettext as _
 
 from governance.duties.models import DutyKind, DutyRule
 from governance.duties.queries.rules_of_papers import Asked
-from governance.duties.words import rule_words
-from governance.engine.duties import Span
+from governance.duties.words import asked_words, rule_words
 from governance.usedesk.models import MadeUse
 
 register = template.Library()
@@ -37,14 +34,4 @@ def duty_kind(kind: str) -> str:
 @register.filter
 def asked_spans(asked: Asked) -> list[str]:
     """The times in which it was asked for."""
-    return [_span(Span(rule.from_day, rule.to_day)) for rule in asked.rules]
-
-
-def _span(span: Span) -> str:
-    first = date_format(span.first, "j M Y") if span.first else ""
-    last = date_format(span.last, "j M Y") if span.last else ""
-    if first and last:
-        return _("%(first)s to %(last)s") % {"first": first, "last": last}
-    if first:
-        return _("since %(first)s") % {"first": first}
-    return _("until %(last)s") % {"last": last} if last else _("as long as the paper stands")
+    return [asked_words(rule.from_day, rule.to_day) for rule in asked.rules]

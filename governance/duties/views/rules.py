@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from accessions.people.access import Verb, person_of, requires
 from accessions.people.changes import changes_of
+from accessions.people.csv_answers import csv_answer
 from accessions.people.entry_forms import posted
 from accessions.people.paging import paged
 from governance.duties.actions import house as house_actions
@@ -45,6 +46,7 @@ from governance.duties.queries.rules import (
     start_values,
     without_rule,
 )
+from governance.duties.queries.rules_file import HEADERS, rule_file
 from governance.papers.models import Condition, Paper
 from governance.papers.restriction import check_readable, is_readable
 
@@ -58,9 +60,19 @@ def rule_list(request: HttpRequest) -> HttpResponse:
     context = paged(request, _wanted_rules(wanted, request.user, today))
     context |= {
         "form": form, "wanted": wanted, "counts": rule_counts(), "is_behind": is_behind(), "paper": form.of_paper,
+        "asked": request.GET.urlencode(),
         "lines": rule_lines(context["page"].object_list, request.user) if wanted.show == "entered" else (),
     }  # fmt: skip
     return render(request, "duties/rules.html", context)
+
+
+@require_GET
+@requires(Verb.EXPORT)
+def rules_export(request: HttpRequest) -> HttpResponseBase:
+    """The list as a file."""
+    wanted = RuleFilterForm(request.GET).wanted
+    rows = rule_file(wanted, request.user, timezone.localdate())
+    return csv_answer(f"rules-{wanted.show}.csv", HEADERS[wanted.show], rows)
 
 
 def _wanted_rules(wanted: WantedRules, reader: Any, today: date) -> Any:

@@ -81,7 +81,8 @@ class Table:
     """A table with a head that repeats. widths: shares of the width. tall: rows to write in by hand.
     terms: what a paper says. small: a long list, in small letters. bare: without lines.
     kept_below: a table of fewer rows stays on one page. numbers: places of the columns that hold numbers.
-    fine_head: many columns, whose names are set smaller."""
+    fine_head: many columns, whose names are set smaller. refs: places of the columns that hold references, which are
+    never broken on a page."""
 
     caption: str
     head: Sequence[str]
@@ -94,6 +95,7 @@ class Table:
     kept_below: int = 12
     numbers: Sequence[int] = ()
     fine_head: bool = False
+    refs: Sequence[int] = ()
 
     kind = "table"
 

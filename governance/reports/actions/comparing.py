@@ -15,6 +15,7 @@ from governance.reports.queries.differences import Differences, differences
 from governance.reports.queries.one_report import check_visible
 from governance.reports.queries.sizes import is_large
 from governance.reports.queries.stored import stored
+from governance.reports.queries.told_papers import check_told
 
 
 def difference_to_today(*, report: Report, by: Any, today: date) -> Differences:
@@ -26,6 +27,7 @@ def difference_to_today(*, report: Report, by: Any, today: date) -> Differences:
     """
     check(by, Verb.READ)
     check_visible(report, by)
+    check_told(report, by)
     if report.contents is None:
         raise ReportError(_("%(number)s is not composed yet.") % {"number": report.reference})
     return differences(stored(report), composed_from_register(report, by, today, _nobody))

@@ -19,6 +19,7 @@ from governance.reports.actions.issuing import held_issued
 from governance.reports.actions.work import at_rest, held_draft, save_work
 from governance.reports.models import Report
 from governance.reports.queries.listing import next_reference
+from governance.reports.queries.offered import can_answer
 from governance.reports.tables import ALWAYS, PARTS, TEXTS
 
 ABOUT: Final = ("country", "paper", "agent", "accession", "period_from", "period_to")
@@ -38,6 +39,7 @@ def add_draft(*, kind: str, values: Mapping[str, Any], by: Any, why: str = "") -
     _check_left_out(kind, values)
     with _numbered_once(), transaction.atomic():
         made = Report(kind=kind, **{name: values[name] for name in EDITABLE if name in values})
+        _check_duty(made)
         add(made, by=by, why=why or _("begun"))
     return made
 
@@ -68,6 +70,7 @@ def edit_draft(*, report: Report, values: Mapping[str, Any], by: Any, why: str) 
     with _numbered_once(), transaction.atomic():
         current = held_draft(report, by=by)
         changed = change(current, values, editable=EDITABLE, by=by, why=why)
+        _check_duty(current)
         if changed:
             _supersede(current)
     return changed
@@ -136,6 +139,14 @@ def _check_papers(values: Mapping[str, Any], by: Any) -> None:
     for paper in (values.get("paper"), duty.paper if duty is not None else None):
         if paper is not None:
             check_readable(paper, by)
+
+
+def _check_duty(report: Report) -> None:
+    """A report answers no duty of another paper or country, and none that asks for no report."""
+    if report.duty is not None and not can_answer(report.duty, report):
+        words = _("A report about this does not answer that duty: it is of another paper or country, or asks for "
+                  "something else than a report.")  # fmt: skip
+        raise ValidationError({"duty": words})
 
 
 def _check_left_out(kind: str, values: Mapping[str, Any]) -> None:

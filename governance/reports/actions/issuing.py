@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from accessions.people.access import Verb, check
 from accessions.people.history import record
 from governance.papers.restriction import check_readable
+from governance.reports.actions.answering import take_back
 from governance.reports.actions.composing import (
     COMPOSED,
     composed_from_register,
@@ -26,7 +27,7 @@ from governance.reports.actions.errors import ReportChangedError, ReportError
 from governance.reports.actions.storing import put_in_force, write_tables
 from governance.reports.actions.work import Progress, at_rest, begin_work, signs
 from governance.reports.contents import Composed
-from governance.reports.models import Report, ReportFile, ReportTable
+from governance.reports.models import Report, ReportFile, ReportSending, ReportTable
 from governance.reports.queries.differences import differences
 from governance.reports.queries.sizes import is_large
 from governance.reports.queries.stored import contents_digest, stored, substance_of, told_of
@@ -128,10 +129,11 @@ def ask_to_issue(*, report: Report, by: Any, seen: str) -> bool:
 
 
 def withdraw(*, report: Report, by: Any, why: str) -> Report:
-    """Withdraw an issued report: it stays to be read, and says that it no longer stands.
+    """Withdraw an issued report: it stays to be read, and says that it no longer stands. A duty that it did is open
+    again, unless another report that was sent did it too.
 
     Raises:
-        ReportError: it is not issued, withdrawn already, or no reason is given.
+        ReportError: it is not issued, withdrawn already, no reason is given, or the duty that it did is accepted.
     """
     check(by, Verb.ISSUE_REPORTS)
     with transaction.atomic():
@@ -142,6 +144,9 @@ def withdraw(*, report: Report, by: Any, why: str) -> Report:
             raise ReportError(_("Say why it is withdrawn."))
         current.withdrawn_at, current.withdrawn_by, current.withdrawn_why = timezone.now(), by, why.strip()[:300]
         record(current, by=by, why=why, fields=["withdrawn_at", "withdrawn_by", "withdrawn_why"])
+        sendings = ReportSending.objects.filter(report=current, voided_at__isnull=True)
+        for sending in sendings.select_related("report", "duty").order_by("-sent_on", "-pk"):
+            take_back(sending, by=by, why=why)
     return current
 
 

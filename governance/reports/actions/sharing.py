@@ -21,13 +21,17 @@ from governance.jurisdictions.codes import is_country
 from governance.papers.restriction import check_readable
 from governance.reports.actions.errors import ReportError
 from governance.reports.models import Report, ShareLink, ShareMessage, ShareReport, ShareVisit
-from governance.reports.queries.shares import reports_to_share
+from governance.reports.queries.shares import LinkState, reports_to_share, state_of
 from governance.reports.shared_tokens import digest_of, new_token
 
 MOST_DAYS: Final = 366
 MESSAGES_A_DAY: Final = 5
 LONGEST_MESSAGE: Final = 4_000
 FIELDS: Final = ("name", "language", "greeting", "shows_material", "takes_messages", "open_until")
+
+
+class ClosedPageError(ReportError):
+    """A page takes no messages, or was closed in the meantime."""
 
 
 class TooManyMessagesError(ReportError):
@@ -112,13 +116,13 @@ def leave_message(link: ShareLink, *, name: str, contact: str, text: str) -> Sha
 
     Raises:
         TooManyMessagesError: the link took as many as it takes in 24 hours.
-        ReportError: the page takes no messages.
+        ClosedPageError: the page takes no messages, or is open no longer.
         ValidationError: blank, or too long.
     """
     with transaction.atomic():
         current = ShareLink.objects.select_for_update().get(pk=link.pk)
-        if not current.takes_messages:
-            raise ReportError(_("This page takes no messages."))
+        if not current.takes_messages or state_of(current, timezone.localdate()) != LinkState.OPEN:
+            raise ClosedPageError(_("This page takes no messages."))
         since = timezone.now() - timedelta(days=1)
         if current.messages.filter(received_at__gte=since).count() >= MESSAGES_A_DAY:
             raise TooManyMessagesError(_("The messages of a day are used up."))

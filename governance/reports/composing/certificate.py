@@ -24,7 +24,7 @@ from governance.reports.composing.agreements import NOT_STANDING, Agreements, To
 from governance.reports.composing.codes import NO_MATERIAL
 from governance.reports.composing.declared import Confidential, confidential_items
 from governance.reports.composing.disclosing import Disclosing
-from governance.reports.composing.framing import framed, kept_back, paper_of
+from governance.reports.composing.framing import framed, kept_back, paper_of, source_of
 from governance.reports.composing.owners import PrivateOwners
 from governance.reports.composing.scope import Progress, Scope
 from governance.reports.contents import ColumnType, Composed, Disclosure, Fact, Figure, Note, Row, TableData, figure
@@ -248,11 +248,12 @@ def _answer(of: _Certificate, key: str) -> Told:
 
 def _row(number: int, field: CertificateField, told: Told, confidential: Confidential) -> Row:
     minimum = "yes" if field.minimum else "no"
+    source = source_of(field.source, instead="; to be confirmed at its text")
     if number in confidential.reasons:
-        return (number, field.code, confidential.reasons[number], "confidential", field.source, minimum)
+        return (number, field.code, confidential.reasons[number], "confidential", source, minimum)
     if field.code == "confidential_fields" and confidential.reasons:
         told = Told(", ".join(map(str, sorted(confidential.reasons))), "told")
-    return (number, field.code, told.value, told.state, field.source, minimum)
+    return (number, field.code, told.value, told.state, source, minimum)
 
 
 def _unknown(of: _Certificate) -> list[Row]:

@@ -5,7 +5,8 @@ from:
 
 - paper_kinds: ``papers.PaperKind``. paper_states: ``papers.lifetimes.Standing``.
 - specimen_kinds: ``material.Specimen.Kind``.
-- layers, verdicts: words of the exchange files (``engine.tables.Layer``, ``Verdict``); ``not-judged`` is ours.
+- layers, verdicts: words of the exchange files (``engine.tables.Layer``, ``Verdict``); ``not-judged`` and ``in-order``
+  are ours.
 - deeds: ``usedesk.MadeUse.Deed``. answers: ``engine.uses.Answer``, as the desk gave it on the day of the use.
 - whereabouts: ``here``, ``out``, ``lost``, ``used-up`` are ours; the rest are the deeds after which material is here no
   longer (``usedesk.deeds.FOR_GOOD``).
@@ -16,6 +17,7 @@ from:
 - unknowns: ours, what the register cannot tell.
 - diligence_fields, certificate_fields: keys of the data files of these names (``governance.jurisdictions``). bases:
   whether the source of a field was read (``jurisdictions.schema``).
+- limits_of: ours, of a limit of a permit.
 - answer_states: ours, of a field of the sheet or an item of a certificate. nil_answers: ours, of a return.
 """
 
@@ -39,6 +41,9 @@ from governance.usedesk.models import MadeUse
 NOT_JUDGED: Final = "not-judged"
 """No verdict stands for it."""
 
+IN_ORDER: Final = "in-order"
+"""Each layer of it is covered, or needs no paper: which of the two comes last in the order of verdicts says nothing."""
+
 HERE, OUT, LOST, USED_UP, NOT_TOLD = "here", "out", "lost", "used-up", "not-told"
 YES, NO = "yes", "no"
 IN, OUTSIDE, MAYBE, NOT_KNOWN = "in", "outside", "maybe", "not-known"
@@ -50,15 +55,16 @@ UNDATED, UNPLACED, UNIDENTIFIED, INDIVIDUALS = "undated", "unplaced", "unidentif
 NO_PAPER, PAPER_UNREAD, TERMS_UNREAD = "no-paper", "paper-unread", "terms-unread"
 USE_UNANSWERED, WHEREABOUTS = "use-unanswered", "whereabouts"
 PERIOD, TENURE, UNREGISTERED, NO_MATERIAL = "period", "tenure", "unregistered", "no-material"
+WRITTEN_SITE = "site"
 
 UNKNOWNS: Final = (
     UNDATED, UNPLACED, UNIDENTIFIED, INDIVIDUALS, NOT_JUDGED, NO_PAPER, PAPER_UNREAD, TERMS_UNREAD, USE_UNANSWERED,
-    WHEREABOUTS, PERIOD, TENURE, UNREGISTERED, NO_MATERIAL,
+    WHEREABOUTS, PERIOD, TENURE, WRITTEN_SITE, UNREGISTERED, NO_MATERIAL,
 )  # fmt: skip
 """What the register cannot tell: the day of taking to the day; a position or a site; a name of a species; how many
 individuals exactly; any verdict; a paper for some layer that needs one; what a paper allows; what it says of uses; what
-the desk says of a use; where it is; whether it was taken in the period; whether on a day of the tenure; what of an
-accession is not registered yet; what material a paper speaks for."""
+the desk says of a use; where it is; whether it was taken in the period; whether on a day of the tenure; whether at
+a site that is written in words alone; what of an accession is not registered yet; what material a paper speaks for."""
 
 ANSWER_STATES: Final = (
     "on-face", "in-terms", "linked", "on-file", "told", "yes", "in-part", "commercial", "non-commercial", "ask-first",
@@ -70,6 +76,12 @@ material only. not-needed: the certificate stands in for it. not-stated: no pape
 no face; not-known: neither the register nor anybody told. confidential: entered as such; kept-back: on file, and left
 out here."""
 
+LIMITS_OF: Final = (
+    *(f"{per}{others}" for per in ("paper", "year", "site", "event") for others in ("", "-together")), "several",
+)  # fmt: skip
+"""What a limit of a permit counts: a taxon in all, in a calendar year, at a site or an event; ``-together``: with
+others of its group. several: more than one limit, or one that changed."""
+
 PROMISE_STATES: Final = ("open", "overdue", "met", "closed", "not-measured")
 
 CODES: Final[Mapping[str, tuple[str, ...]]] = {
@@ -77,7 +89,7 @@ CODES: Final[Mapping[str, tuple[str, ...]]] = {
     "paper_states": tuple(state.value for state in Standing),
     "specimen_kinds": tuple(Specimen.Kind.values),
     "layers": tuple(layer.code for layer in Layer),
-    "verdicts": (*(verdict.code for verdict in Verdict), NOT_JUDGED),
+    "verdicts": (*(verdict.code for verdict in Verdict), NOT_JUDGED, IN_ORDER),
     "deeds": tuple(MadeUse.Deed.values),
     "answers": tuple(answer.code for answer in Answer),
     "whereabouts": (HERE, OUT, *sorted(map(str, FOR_GOOD)), LOST, USED_UP),
@@ -94,6 +106,7 @@ CODES: Final[Mapping[str, tuple[str, ...]]] = {
     "certificate_fields": tuple(certificate_fields()),
     "bases": BASES,
     "answer_states": ANSWER_STATES,
+    "limits_of": LIMITS_OF,
     "nil_answers": ("nil", "not-nil", "cannot-tell"),
 }
 """By group of words."""

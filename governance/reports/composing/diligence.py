@@ -23,12 +23,13 @@ from accessions.people.models import User
 from governance.engine.tables import Layer
 from governance.engine.uses import RecipientKind, Said
 from governance.jurisdictions import diligence_fields
-from governance.papers.lifetimes import in_order, lifetime
+from governance.papers.lifetimes import Standing, in_order, lifetime
 from governance.papers.models import Paper, PaperKind, UseTerm
 from governance.reports.composing import material as reading
 from governance.reports.composing.agreements import Agreements, Told, agreements
+from governance.reports.composing.certificate import has_identifier_form
 from governance.reports.composing.codes import NO_MATERIAL, UNDATED, UNPLACED
-from governance.reports.composing.framing import framed, kept_back
+from governance.reports.composing.framing import framed, kept_back, source_of
 from governance.reports.composing.material import Material
 from governance.reports.composing.own_scope import OwnScope
 from governance.reports.composing.owners import PrivateOwners
@@ -129,18 +130,23 @@ def _is_permit(paper: Paper) -> bool:
     )
 
 
+def _gives_access(paper: Paper) -> bool:
+    """Whether it is a consent or terms that answer the layer of access."""
+    return paper.kind in (_CONSENT, _TERMS) and bool(paper.layers >> Layer.ACCESS & 1)
+
+
 def _reference(paper: Paper) -> str:
     return paper.reference
 
 
 def _days(sheet: _Sheet) -> Told:
-    """The first and the last day of taking, as ISO 8601 writes an interval."""
+    """The first and the last day of taking that are known to the day, as ISO 8601 writes an interval."""
     places = [sheet.material.places[row.event] for row in sheet.whole]
-    days = sorted({day for place in places for day in (place.first_on, place.last_on) if day})
+    days = sorted({place.first_on for place in places if place.is_dated and place.first_on})
     if not days:
         return _NOT_KNOWN
     span = days[0] if days[0] == days[-1] else f"{days[0]}/{days[-1]}"
-    return Told(span, "on-file" if all(place.first_on and place.last_on for place in places) else "in-part")
+    return Told(span, "on-file" if all(place.is_dated for place in places) else "in-part")
 
 
 def _source(sheet: _Sheet) -> Told:
@@ -193,6 +199,12 @@ def _content(sheet: _Sheet) -> Told:
     return Told(sheet.owners.masked(" | ".join(dict.fromkeys(clauses))), covering.state)
 
 
+def _access_permit(sheet: _Sheet) -> Told:
+    """The permit; where none is on file, the agreement under which access was given, told as one."""
+    permit = sheet.of_papers(_is_permit, _reference)
+    return permit if permit.state != "not-known" else sheet.of_papers(_gives_access, _reference, "linked")
+
+
 _Filling = Callable[[_Sheet], Told]
 
 _FILLINGS: Final[Mapping[str, _Filling]] = {
@@ -202,7 +214,7 @@ _FILLINGS: Final[Mapping[str, _Filling]] = {
     "place_of_access": lambda sheet: sheet.listed(sheet.regions.values()),
     "description": lambda sheet: sheet.listed({sheet.material.names[row.name].shown for row in sheet.whole}),
     "date_of_access": _days,
-    "access_permit": lambda sheet: sheet.of_papers(_is_permit, _reference),
+    "access_permit": _access_permit,
     "pic_granted_by": lambda sheet: sheet.of_papers(lambda paper: paper.kind == _CONSENT, lambda paper: paper.issuer),
     "pic_granted_to": lambda sheet: sheet.of_papers(lambda paper: paper.kind == _CONSENT, lambda paper: paper.holder),
     "mat": lambda sheet: sheet.of_papers(lambda paper: paper.kind == _TERMS, _reference, "yes"),
@@ -224,7 +236,8 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     scope = _scope(Scope.of(report, reader, today, progress))
     sheet = _Sheet(scope, agreements(scope), PrivateOwners())
     answers = {key: _FILLINGS[key](sheet) if key in _FILLINGS else _NOT_KNOWN for key in diligence_fields()}
-    fields, unknown = table("fields", _rows(answers)), table("unknown", _unknown(sheet))
+    fields = table("fields", _rows(answers, is_certified=_is_certified(sheet)))
+    unknown = table("unknown", _unknown(sheet))
     sheet.withheld["owners"] += sum(told.withheld for told in answers.values())
     closed = [one.paper.pk for one in sheet.around.on_file if not one.is_told]
     sheet.withheld["papers"] += closed.count(report.paper_id or 0)
@@ -253,24 +266,51 @@ def _subject(report: Report) -> str:
     return report.accession.number if report.accession else str(report.paper)
 
 
-def _rows(answers: Mapping[str, Told]) -> list[Row]:
-    """The fields in order. Where a certificate covers all of the material, it stands in for those that say so."""
-    is_certified = answers["certificate_identifier"].state == "on-file"
+def _is_certified(sheet: _Sheet) -> bool:
+    """Whether certificates of the Clearing-House that were in force when it was taken cover all of the material. Of a
+    day that nobody knows this is not known."""
+    days = [day for row in sheet.whole for day in _span(sheet.material.places[row.event])]
+    known = [day for day in days if day is not None]
+    if not known or len(known) < len(days):
+        return False
+    span = {min(known), max(known)}
+
+    def stands(paper: Paper) -> bool:
+        is_one = paper.kind == _CERTIFICATE and has_identifier_form(paper.reference)
+        is_suspended = is_one and lifetime(paper, sheet.scope.today).standing == Standing.SUSPENDED
+        return is_one and not is_suspended and all(_was_in_force(paper, day) for day in span)
+
+    return sheet.of_papers(stands, _reference).state == "on-file"
+
+
+def _span(place: reading.Place) -> tuple[date | None, date | None]:
+    first, last = place.first_on, place.last_on
+    return first and date.fromisoformat(first), last and date.fromisoformat(last)
+
+
+def _was_in_force(paper: Paper, on: date) -> bool:
+    """Whether a version whose first day is known was in force on a day."""
+    life = lifetime(paper, on)
+    return life.standing == Standing.IN_FORCE and life.version is not None and life.version.in_force_from is not None
+
+
+def _rows(answers: Mapping[str, Told], *, is_certified: bool) -> list[Row]:
+    """The fields in order. Where certificates stand in for all of the material, fields that say so are not needed."""
     rows: list[Row] = []
     for one in diligence_fields().values():
         told = Told(None, "not-needed") if is_certified and one.without_certificate else answers[one.code]
-        rows.append((one.number, one.code, told.value, told.state, one.source, one.basis))
+        rows.append((one.number, one.code, told.value, told.state, source_of(one.source), one.basis))
     return rows
 
 
 def _unknown(sheet: _Sheet) -> list[Row]:
-    """Specimens without a day or a country of taking; that there is no material at all."""
+    """Specimens without one day, or without a country, of taking; that there is no material at all."""
     if not sheet.whole:
         return [(NO_MATERIAL, None, None, _subject(sheet.scope.report))]
     rows: list[Row] = []
     for row in sheet.whole:
         number, accession = sheet.material.numbers[row.pk], sheet.material.accessions[row.accession]
-        if sheet.material.places[row.event].first_on is None:
+        if not sheet.material.places[row.event].is_dated:
             rows.append((UNDATED, number, accession, None))
         if not sheet.regions[row.event]:
             rows.append((UNPLACED, number, accession, None))
@@ -309,7 +349,6 @@ def _notes(sheet: _Sheet, fields: TableData, unknown: TableData) -> list[Note]:
         notes.append(Note("agreements_ended", "fields", {"n": sheet.around.ended}))
     for question in (NO_MATERIAL, UNDATED, UNPLACED):
         if number := sum(1 for row in unknown.rows if row[0] == question):
-            notes.append(
-                Note(f"unknown_{question}", "unknown", {"n": number}, Proof("unknown", {"question": question}))
-            )
+            key = "days_not_exact" if question == UNDATED else f"unknown_{question}"
+            notes.append(Note(key, "unknown", {"n": number}, Proof("unknown", {"question": question})))
     return notes

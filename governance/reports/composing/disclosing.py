@@ -51,7 +51,10 @@ class Disclosing:
         """Readers of the report are not people of the house: what is open to some roles is not for them, unless the
         report is about that paper; and nobody hands on what they may not read."""
         is_subject = paper.pk == self.scope.report.paper_id
-        return is_readable(paper, self.scope.reader) and (is_subject or not is_restricted(paper))
+        goes_in = is_readable(paper, self.scope.reader) and (is_subject or not is_restricted(paper))
+        if goes_in:
+            self.scope.told.add(paper.pk)
+        return goes_in
 
     def goes_in(self, paper: int | None) -> bool:
         """Whether what a paper says may stand in the report; of no paper there is nothing to keep back.
@@ -73,7 +76,7 @@ class Disclosing:
         """Who gave a paper."""
         if not paper.issuer and paper.issuer_agent is None:
             return ""
-        if paper.pk in self._private:
+        if paper.pk in self.private:
             if paper.pk not in self._issuers:
                 self._issuers.add(paper.pk)
                 self.count("kept_owners")
@@ -81,7 +84,7 @@ class Disclosing:
         return self.masked(paper.issuer or str(paper.issuer_agent)) or ""
 
     @cached_property
-    def _private(self) -> frozenset[int]:
+    def private(self) -> frozenset[int]:
         """Papers that a private person gave; an issuer who is only written is looked up among the people on file."""
         written = {paper.issuer for paper in self.papers.values() if paper.issuer and paper.issuer_agent is None}
         people = set(Agent.objects.filter(kind=Agent.Kind.PERSON, name__in=written).values_list("name", flat=True))
@@ -93,7 +96,7 @@ class Disclosing:
     @cached_property
     def _names(self) -> OwnerNames:
         """Names of private owners: those who gave papers, and those who held sites."""
-        private = [self.papers[key] for key in self._private]
+        private = [self.papers[key] for key in self.private]
         names = {paper.issuer for paper in private} | {str(p.issuer_agent) for p in private if p.issuer_agent}
         owners = Agent.objects.filter(pk__in=PrivateOwners().keys).order_by()
         return OwnerNames.of(names.union(*owners.values_list("name", "names__form")))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from governance.papers.models import Paper
 from governance.reports.composing.declared import parts_of, texts_of
@@ -34,9 +35,21 @@ def framed(
         made_on=scope.today.isoformat(), period_from=_day(scope.period.first), period_to=_day(scope.period.last),
         disclosure=disclosure, parts=parts, facts=tuple(facts), figures=tuple(figures),
         notes=tuple(note for note in notes if note.part in parts), texts=texts_of(report),
-        map=map_data if "map" in parts else None,
+        map=map_data if "map" in parts else None, papers=tuple(sorted(scope.told)),
     )  # fmt: skip
     return Composed(contents, {one.key: one for one in tables})
+
+
+def source_of(text: str, instead: str = "") -> str:
+    """A source as a report names it: that nobody looked it up yet is no part of its name.
+
+    Args:
+        instead: what is said of it in the text, where no column says that it is to be confirmed.
+    """
+    return text.removesuffix(_UNREAD) + instead if text.endswith(_UNREAD) else text
+
+
+_UNREAD: Final = "; from memory"
 
 
 def _day(day: object) -> str | None:

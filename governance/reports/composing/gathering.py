@@ -79,7 +79,7 @@ class Gathered:
 
     @cached_property
     def promises(self) -> list[PromiseLine]:
-        return benefits.promise_lines(self.scope, self.disclosing)
+        return benefits.promise_lines(self.scope, self.papers, self.disclosing)
 
     @cached_property
     def parts(self) -> tuple[str, ...]:
@@ -109,10 +109,10 @@ _ROWS: Final[Mapping[str, Callable[[Gathered], list[Row]]]] = {
     "uses": lambda one: uses.uses_of(one.uses, one.disclosing),
     "used": _used,
     "sequences": lambda one: uses.sequences(one.uses, one.disclosing),
-    "publications": lambda one: uses.publications(one.uses),
+    "publications": lambda one: uses.publications(one.uses, one.disclosing.masked),
     "deposits": lambda one: benefits.deposits(one.scope, one.disclosing),
     "promises": lambda one: benefits.promises(one.promises, one.disclosing),
-    "given": lambda one: benefits.given(one.scope, one.disclosing),
+    "given": lambda one: benefits.given(one.scope, one.papers, one.disclosing),
     "losses": lambda one: uses.losses(one.uses, one.disclosing),
     "duties": lambda one: duties.rows_of(one.scope, one.papers, one.disclosing),
     "unknown": lambda one: unknown.rows_of(
@@ -143,18 +143,18 @@ def _whole(all_: Gathered, tables: Mapping[str, TableData], told: list[Figure], 
     facts = facts_of(scope, all_.papers, disclosing, told)
     notes = notes_of(scope, tables, all_.promises if "promises" in tables else (), disclosing, drawn)
     return framed(
-        scope, _subject(scope), Disclosure(_reader(scope), EXACT, kept_back=disclosing.notes()), list(tables.values()),
+        scope, _subject(scope, disclosing), Disclosure(_reader(scope, disclosing), EXACT, kept_back=disclosing.notes()), list(tables.values()),
         facts=facts, figures=told, notes=notes, map_data=drawn.map if drawn else None,
     )  # fmt: skip
 
 
-def _subject(scope: Scope) -> str:
+def _subject(scope: Scope, disclosing: Disclosing) -> str:
     """What it is about, in words that need no language: the reference of the paper, else the code of the country."""
     paper = scope.report.paper
-    return paper.reference if paper else scope.report.country
+    return disclosing.masked(paper.reference) or "" if paper else scope.report.country
 
 
-def _reader(scope: Scope) -> str:
+def _reader(scope: Scope, disclosing: Disclosing) -> str:
     """For whom it is: the addressee as written, else the country."""
     written = scope.report.addressee.strip().splitlines()
-    return written[0] if written else country_name(scope.country) or _subject(scope)
+    return written[0] if written else country_name(scope.country) or _subject(scope, disclosing)

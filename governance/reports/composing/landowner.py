@@ -7,7 +7,7 @@ listed. Nothing of other owners, other sites, verdicts or papers goes in. The ma
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -17,11 +17,12 @@ from django.db.models import Q
 
 from accessions.material.models import SamplingEvent, Specimen
 from accessions.people.models import Agent, User
+from accessions.sites.models import Site
 from governance.engine.uses import RecipientKind
 from governance.reports.composing import material as reading
 from governance.reports.composing import uses as uses_of
 from governance.reports.composing import whereabouts as whereabouts_of
-from governance.reports.composing.codes import CODES, HERE, IN, OUTSIDE, PERIOD, TENURE, UNDATED
+from governance.reports.composing.codes import CODES, HERE, IN, OUTSIDE, PERIOD, TENURE, UNDATED, WRITTEN_SITE
 from governance.reports.composing.declared import taxon_key
 from governance.reports.composing.disclosing import Disclosing
 from governance.reports.composing.framing import framed, kept_back
@@ -30,6 +31,7 @@ from governance.reports.composing.own_scope import OwnScope
 from governance.reports.composing.owners import Days, Land, PrivateOwners, Within
 from governance.reports.composing.scope import Period, Progress, Scope
 from governance.reports.composing.whereabouts import Whereabouts
+from governance.reports.composing.written_sites import written_sites
 from governance.reports.contents import (
     DISTINCT,
     SUM,
@@ -38,6 +40,7 @@ from governance.reports.contents import (
     Disclosure,
     Fact,
     Figure,
+    MapData,
     Note,
     Proof,
     Row,
@@ -50,7 +53,7 @@ from governance.reports.tables import COLUMNS, table
 from governance.usedesk.models import DeskRules, Recipient
 from governance.usedesk.queries.material import among
 
-DOUBTS: Final = (UNDATED, TENURE, PERIOD)
+DOUBTS: Final = (UNDATED, TENURE, PERIOD, WRITTEN_SITE)
 """Why something is counted and not listed: its day is not known; it reaches beyond the tenure, or the period."""
 
 
@@ -95,6 +98,11 @@ class _Found:
             return None
         return name
 
+    def citation(self, text: str) -> str:
+        """A citation without the names of other owners."""
+        self.withheld["owners"] += int(self.owners.are_named_in(text))
+        return self.owners.masked(text)
+
     def site(self, place: Place) -> str:
         """The name of one of their sites, without the name of another owner that it may hold."""
         return self.owners.masked(place.site)
@@ -104,16 +112,17 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     """The report to the landowner of a report."""
     found = _read(Scope.of(report, reader, today, progress))
     species, material = table("species", _species(found)), table("material", _material(found))
-    done, published = _done(found)
+    done, published, passed_on = _done(found)
     doubts = [question for question in DOUBTS for _each in range(found.doubts[question])]
     unknown = table("unknown", [(question, None, None, None) for question in doubts])
     tables = [species, material, done, published, unknown]
-    drawn = found.land.map_of(Days.of(found.scope.period.first, found.scope.period.last))
+    sites = {key for row in found.whole if (key := found.material.places[row.event].site_key) is not None}
+    drawn = found.land.map_of(Days.of(found.scope.period.first, found.scope.period.last), sites)
     disclosure = Disclosure("landowner", "exact", names_owners=True, kept_back=kept_back(**found.withheld))
     return framed(
         found.scope, found.agent.name, disclosure, tables, facts=_facts(found),
         figures=_figures(material, done, published, unknown),
-        notes=_notes(found, tables, has_map=drawn is not None), map_data=drawn,
+        notes=[*_notes(found, tables, passed_on), *_not_drawn(found, sites, drawn)], map_data=drawn,
     )  # fmt: skip
 
 
@@ -141,7 +150,16 @@ def _events(land: Land, period: Period) -> tuple[list[int], dict[int, str]]:
             certain.append(pk)
         else:
             doubtful[pk] = UNDATED if earliest is None else (TENURE if theirs != Within.YES else PERIOD)
-    return certain, doubtful
+    return certain, doubtful | dict.fromkeys(_written(land, period), WRITTEN_SITE)
+
+
+def _written(land: Land, period: Period) -> Iterator[int]:
+    """Events that name one of their sites in words alone, on days that may be of the tenure and of the period."""
+    rows, meant = written_sites(land.tenures)
+    for pk, text, earliest, latest in rows.values_list("pk", "site_name", "earliest_on", "latest_on"):
+        is_theirs = any(land.was_theirs(site, earliest, latest) != Within.NO for site in meant[text])
+        if is_theirs and period.of_span(earliest, latest) != OUTSIDE:
+            yield pk
 
 
 def _doubts(events: dict[int, str]) -> Counter[str]:
@@ -163,11 +181,11 @@ def _species(found: _Found) -> list[Row]:
 
 def _of_species(found: _Found, rows: Sequence[Taken], site: str) -> Row:
     places = [found.material.places[row.event] for row in rows]
+    days = [place.first_on for place in places if place.is_dated and place.first_on]
     kept = {name for row in rows if (name := found.holder(row.pk))}
     return (
         found.material.names[rows[0].name].shown or None, len(rows), sum(row.low for row in rows),
-        min((place.first_on for place in places if place.first_on), default=None),
-        max((place.last_on for place in places if place.last_on), default=None), site, "; ".join(sorted(kept)) or None,
+        min(days, default=None), max(days, default=None), site, "; ".join(sorted(kept)) or None,
     )  # fmt: skip
 
 
@@ -191,8 +209,9 @@ _NOT_FOR_OWNERS: Final = frozenset({"title", "recipient", "request", "answer", "
 """Columns of uses that stay blank: who asked for what, in whose words, and how the desk answered."""
 
 
-def _done(found: _Found) -> tuple[TableData, TableData]:
-    """Uses and publications of the material, whenever: what was done, not by whom it was asked or answered."""
+def _done(found: _Found) -> tuple[TableData, TableData, int]:
+    """Uses and publications of the material, and how often some was lent or given, whenever: what was done, not by whom
+    it was asked or answered."""
     scope = replace(found.scope, period=Period())
     uses = uses_of.read(scope, found.material, found.whereabouts)
     rows = uses_of.uses_of(uses, Disclosing(scope, {}))
@@ -200,16 +219,8 @@ def _done(found: _Found) -> tuple[TableData, TableData]:
     told = [
         tuple(None if key in _NOT_FOR_OWNERS else value for key, value in zip(keys, row, strict=True)) for row in rows
     ]
-    published = [_published(found, row) for row in uses_of.publications(uses)]
-    return table("uses", told), table("publications", published)
-
-
-def _published(found: _Found, row: Row) -> Row:
-    entry, on, citation, *rest = row
-    if citation and found.owners.are_named_in(str(citation)):
-        found.withheld["owners"] += 1
-        citation = found.owners.masked(str(citation))
-    return (entry, on, citation, *rest)
+    published = uses_of.publications(uses, found.citation)
+    return table("uses", told), table("publications", published), sum(1 for _move in uses.of(uses_of.MOVES))
 
 
 def _facts(found: _Found) -> list[Fact]:
@@ -238,15 +249,32 @@ def _figures(material: TableData, done: TableData, published: TableData, unknown
     ]
 
 
-def _notes(found: _Found, tables: Sequence[TableData], *, has_map: bool) -> list[Note]:
+def _not_drawn(found: _Found, sites: Collection[int], drawn: MapData | None) -> Iterator[Note]:
+    """Which sites with finds are not on the map, said beside it and among what is not known."""
+    if not sites:
+        if drawn is None:
+            yield Note("no_boundary", "map")
+        return
+    on_map = {name for name, _area in drawn.areas} | {point.label for point in drawn.points} if drawn else set()
+    codes = dict(Site.objects.filter(pk__in=sites).values_list("pk", "code"))
+    places = [found.material.places[row.event] for row in found.whole]
+    missing = {found.site(place) for place in places if codes.get(place.site_key or 0) not in on_map}
+    if missing:
+        told = {"sites": "; ".join(sorted(missing))}
+        yield from (Note("site_not_drawn", part, told) for part in ("map", "unknown"))
+
+
+def _notes(found: _Found, tables: Sequence[TableData], passed_on: int) -> list[Note]:
     species, _rows, done, published, _unknown = tables
     notes = [Note("thanks", "thanks", {"name": found.agent.name})]
     if not species.rows:
-        notes.append(Note("nothing_found", "species"))
-    if not done.rows and not published.rows:
+        notes.append(Note("nothing_certain" if any(found.doubts.values()) else "nothing_found", "species"))
+    if vague := sum(1 for row in found.whole if not found.material.places[row.event].is_dated):
+        notes.append(Note("days_not_exact", "species", {"n": vague}))
+    if passed_on:
+        notes.append(Note("passed_on", "done", {"n": passed_on}))
+    elif not done.rows and not published.rows:
         notes.append(Note("nothing_done", "done"))
-    if not has_map:
-        notes.append(Note("no_boundary", "map"))
     notes += [
         Note(f"unknown_{question}", "unknown", {"n": number}, Proof("unknown", {"question": question}))
         for question in DOUBTS

@@ -11,7 +11,7 @@ from typing import Any, Final, NamedTuple
 from accessions.material.models import Accession, SamplingEvent
 from accessions.names.models import RANKS, WrittenName
 from governance.engine.tables import Verdict
-from governance.reports.composing.codes import NOT_JUDGED
+from governance.reports.composing.codes import IN_ORDER, NOT_JUDGED
 from governance.reports.composing.disclosing import Disclosing
 from governance.reports.composing.scope import Scope, iso
 from governance.reports.composing.whereabouts import Whereabouts
@@ -176,7 +176,9 @@ class Shown:
     secret: frozenset[int]
 
 
-_VERDICTS: Final = {int(verdict): verdict.code for verdict in Verdict}
+_VERDICTS: Final = {int(verdict): verdict.code for verdict in Verdict} | {
+    int(Verdict.COVERED): IN_ORDER, int(Verdict.NOT_REQUIRED): IN_ORDER,
+}  # fmt: skip
 
 
 def rows_of(material: Material, shown: Shown, disclosing: Disclosing) -> list[Row]:

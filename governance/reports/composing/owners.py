@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -97,11 +97,16 @@ class Land:
             return Within.YES
         return Within.NOT_KNOWN if Within.NOT_KNOWN in answers else Within.NO
 
-    def map_of(self, period: Days) -> MapData | None:
-        """The boundaries of their sites on days of the tenure and the period; nothing else. None without any."""
+    def map_of(self, period: Days, found_at: Collection[int] = ()) -> MapData | None:
+        """The boundaries of their sites on days of the tenure and the period; nothing else. None without any.
+
+        Args:
+            found_at: keys of the sites where something was found, which alone are drawn; none: all of them are.
+        """
         areas: list[tuple[str, str]] = []
         points: list[Point] = []
-        for boundary in SiteBoundary.objects.filter(site__in=self.tenures).select_related("site"):
+        sites = [site for site in self.tenures if site in found_at] or list(self.tenures)
+        for boundary in SiteBoundary.objects.filter(site__in=sites).select_related("site"):
             if not self._valid(boundary, period):
                 continue
             if boundary.polygon:

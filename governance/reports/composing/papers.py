@@ -17,6 +17,7 @@ from governance.papers.queries.terms_on_pages import binding
 from governance.reports.composing.disclosing import Disclosing, is_of_a_private_person
 from governance.reports.composing.material import Material
 from governance.reports.composing.scope import Scope, iso
+from governance.reports.composing.withheld import withheld
 from governance.reports.contents import Row
 from governance.usedesk.queries.bearing import SpecimenRow, bearing
 from governance.usedesk.queries.by_keys import rows_by_keys
@@ -67,12 +68,12 @@ class Papers:
         }
 
     def secret(self) -> frozenset[int]:
-        """Specimens whose place somebody other than the reader does not want told: one query."""
+        """Specimens whose place somebody other than the reader does not want told, or the record itself keeps back, with
+        what was taken from these: two queries, and one more where there are any."""
         closed = self._secretive()
-        if not closed:
-            return frozenset()
         sets = {papers for papers in set(self.on.values()) if not closed.isdisjoint(papers)}
-        return frozenset(pk for pk, papers in self.on.items() if papers in sets)
+        by_papers = frozenset(pk for pk, papers in self.on.items() if papers in sets)
+        return by_papers | withheld(self.on)
 
     def _secretive(self) -> set[int]:
         paper_of = {version.pk: key for key, version in self.versions.items()}

@@ -62,16 +62,23 @@ def _point(place: Place, disclosing: Disclosing) -> Point:
 
 
 def _areas(papers: Papers, disclosing: Disclosing) -> Iterator[tuple[str, str]]:
-    """What papers that go in permit, of the version that binds today, where it is mapped nearer than a country."""
+    """What papers that go in permit, of the version that binds today, where it is mapped nearer than a country. Where
+    the land of a private person lies is told only in a report on their paper."""
     versions = {
         version.pk: papers.known[key].reference
         for key, version in papers.versions.items()
         if key not in disclosing.closed
     }
+    private = disclosing.private - {papers.scope.report.paper_id}
+    kept = {version.pk for key, version in papers.versions.items() if key in private}
     rows: dict[int, list[VersionPlace]] = {}
     for place in VersionPlace.objects.filter(version__in=list(versions), excluded=False).order_by("version", "pk"):
         rows.setdefault(place.version_id, []).append(place)
     for version, places in rows.items():
         for area in areas_of_places(places):
-            if area.kind == AreaKind.PERMITTED and area.frames:
+            if area.kind != AreaKind.PERMITTED or not area.frames:
+                continue
+            if version in kept:
+                disclosing.count("kept_places")
+            else:
                 yield disclosing.masked(versions[version]) or "", shapely.to_geojson(area.shape)

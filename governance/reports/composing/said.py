@@ -25,7 +25,7 @@ FACTS: Final[Mapping[str, tuple[str, ...]]] = {
 FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
     "agency": (
         "taken", "removed", "released", "salvaged", "taxa", "samples", "samples_maybe", "samples_undated",
-        "publications", "deposits", "transfers", "commercial_uses", "not_known",
+        "exception_specimens", "publications", "deposits", "transfers", "commercial_uses", "not_known",
     ),
     "landowner": (
         "specimens", "individuals", "taxa", "sites", *(f"now_{code}" for code in CODES["whereabouts"]), "uses",
@@ -43,20 +43,25 @@ FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
 
 NOTES: Final[Mapping[str, tuple[str, ...]]] = {
     "agency": (
-        "findings_words", "findings_missing", "findings_long", "duplicate_told", "duplicate_missing", "sign_here",
-        "released_not_told", "salvaged_not_told", "text_unread", *_CAPS, "declare_correct",
+        "findings_words", "findings_missing", "findings_long", "duplicate_told", "duplicate_missing",
+        "duplicate_on_file", "sign_here", "days_not_exact", "exceptions_exist", "exceptions_none", "verdicts_waiting",
+        "not_judged",
+        "uses_by_others", "kept_findings", "released_not_told", "salvaged_not_told", "text_unread", *_CAPS,
+        "declare_correct",
         "declare_no_commercial_use", "commercial_uses_none", "commercial_uses_recorded", "declare_no_transfer",
         "transfers_none", "transfers_recorded", "unknown_undated", "unknown_period", "unknown_individuals",
-        "unknown_unregistered", "unlinked_material", "kept_papers", "kept_owners", "kept_localities",
+        "unknown_unregistered", "unlinked_material", "from_specimens", "kept_papers", "kept_owners",
+        "kept_localities",
         "kept_deposits",
     ),
     "landowner": (
-        "thanks", "nothing_found", "nothing_done", "no_boundary", "unknown_undated", "unknown_tenure",
+        "thanks", "nothing_found", "nothing_certain", "unknown_site", "nothing_done", "passed_on", "no_boundary", "site_not_drawn", "days_not_exact",
+        "unknown_undated", "unknown_tenure",
         "unknown_period", "kept_owners", "kept_recipients",
     ),
     "diligence": (
         "to_be_confirmed", "not_a_declaration", "sign_here", "certificate_of_its_user", "agreements_ended",
-        "unknown_no-material", "unknown_undated", "unknown_unplaced", "kept_papers", "kept_whole_papers",
+        "unknown_no-material", "unknown_undated", "days_not_exact", "unknown_unplaced", "kept_papers", "kept_whole_papers",
         "kept_owners", "kept_recipients", "kept_localities",
     ),
     "certificate": (

@@ -72,14 +72,15 @@ class Period:
 
 @dataclass(frozen=True)
 class Scope:
-    """The subject of a report and who composes it. own: keys of the specimens that are its material, without what was
-    taken from them."""
+    """The subject of a report and who composes it. told: keys of the papers of which it
+    speaks, as they are asked about."""
 
     report: Report
     reader: User
     today: date
     progress: Progress | None = None
     period: Period = field(default=Period())
+    told: set[int] = field(default_factory=set, compare=False, kw_only=True)
 
     @classmethod
     def of(cls, report: Report, reader: User, today: date, progress: Progress | None = None) -> Scope:

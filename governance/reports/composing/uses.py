@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from typing import Any, Final, NamedTuple
 
@@ -38,11 +39,12 @@ class Item(NamedTuple):
     is_outside: bool
     answer: int | None
     returned: int | None
+    returned_on: date | None
 
 
 _COLUMNS: Final = (
     "pk", "use_id", "specimen_id", "amount", "product_id", "product__catalog_number", "is_used_up", "is_outside",
-    "answer", "returned_id",
+    "answer", "returned_id", "returned__on",
 )  # fmt: skip
 
 
@@ -58,13 +60,45 @@ class Uses:
 
     @cached_property
     def by_use(self) -> dict[int, list[Item]]:
-        """By entry of the period, in order of time, its items in the order of the material."""
+        """By entry of the period, in order of time, its items in the order of the material. What was begun before and
+        lasts into the period belongs to it, such as a loan of which something is still out."""
         place = {row.pk: number for number, row in enumerate(self.material.rows)}
-        found: dict[int, list[Item]] = {key: [] for key, one in self.entries.items() if self.scope.period.has(one.on)}
+        found: dict[int, list[Item]] = {key: [] for key in self.entries}
         for item in self.items:
-            if item.use in found:
-                found[item.use].append(item)
-        return {key: sorted(items, key=lambda item: place[item.specimen]) for key, items in found.items() if items}
+            found[item.use].append(item)
+        return {
+            key: sorted(items, key=lambda item: place[item.specimen]) for key, items in found.items()
+            if items and self.scope.period.meets(self.entries[key].on, self._until(self.entries[key], items))
+        }  # fmt: skip
+
+    def _until(self, made: Any, items: Iterable[Item]) -> date | None:
+        """The last day of an entry: of a loan, on which the last of it came back, was kept, given away or lost; None:
+        some of it is out."""
+        if made.deed not in LOANS:
+            last: date = made.until_on or made.on
+            return last
+        days = [self._ended_on(made, item) for item in items]
+        known = [day for day in days if day is not None]
+        return max([made.on, *known]) if len(known) == len(days) else None
+
+    def _ended_on(self, loan: Any, item: Item) -> date | None:
+        days = (item.returned_on, self._back_on.get((loan.parent_id, item.specimen)), self._left_on.get(item.specimen))
+        return min((day for day in days if day is not None and day >= loan.on), default=None)
+
+    @cached_property
+    def _back_on(self) -> dict[tuple[int | None, int], date]:
+        """By entry and specimen, when it came back by that entry."""
+        return {(item.use, item.specimen): item.returned_on for item in self.items if item.returned_on is not None}
+
+    @cached_property
+    def _left_on(self) -> dict[int, date]:
+        """By specimen, when it was here no longer, and neither is anything out of it: the last day that is told."""
+        days: dict[int, date] = {}
+        for item in self.items:
+            made = self.entries[item.use]
+            if made.deed in FOR_GOOD or item.is_used_up:
+                days[item.specimen] = max(made.on, days.get(item.specimen, made.on))
+        return days
 
     @cached_property
     def _came_back(self) -> frozenset[tuple[int, int]]:
@@ -159,10 +193,11 @@ def sequences(uses: Uses, disclosing: Disclosing) -> list[Row]:
     return found
 
 
-def publications(uses: Uses) -> list[Row]:
-    """A row a publication or set of data. specimens: of this material that it names."""
+def publications(uses: Uses, masked: Callable[[str], str | None]) -> list[Row]:
+    """A row a publication or set of data. specimens: of this material that it names. masked: a text without the names
+    that stay out."""
     return [
-        (str(made), made.on.isoformat(), made.citation, made.doi, len(items), made.acknowledged or NOT_TOLD)
+        (str(made), made.on.isoformat(), masked(made.citation), made.doi, len(items), made.acknowledged or NOT_TOLD)
         for made, items in uses.of(CITED)
     ]
 

@@ -7,6 +7,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
 
+from django.utils import timezone
+
 from governance.engine.tables import Layer, Verdict
 from governance.reports.composing.disclosing import Disclosing
 from governance.reports.composing.finding_words import FindingWords
@@ -170,5 +172,5 @@ def _decided(specimens: Collection[int]) -> dict[int, dict[tuple[int, int], str]
     columns = ("specimen_id", "layer", "computed", "reason", "decided_at")
     for specimen, layer, computed, reason, at in rows.values_list(*columns).iterator():
         if specimen in keys:
-            found[specimen][layer, computed] = f"{reason} ({at:%Y-%m-%d})"
+            found[specimen][layer, computed] = f"{reason} ({timezone.localdate(at)})"
     return found

@@ -127,13 +127,13 @@ class RevokeForm(Form):
 
 
 class MessageForm(Form):
-    """What the reader of a shared page writes, in the language of the page. website: a box that people do not see;
-    whatever fills it is a program."""
+    """What the reader of a shared page writes, in the language of the page. kept_blank: a box that people do not
+    see: a program fills it, or a browser by itself, so the message is shown again and not thrown away."""
 
     name = forms.CharField(max_length=200)
     contact = forms.CharField(max_length=300, required=False)
     text = forms.CharField(max_length=LONGEST_MESSAGE, widget=forms.Textarea(attrs={"lines": 5}))
-    website = forms.CharField(required=False)
+    kept_blank = forms.CharField(required=False)
 
     def __init__(self, *args: Any, words: PrintedLanguage, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -141,7 +141,7 @@ class MessageForm(Form):
             ("name", "your_name"),
             ("contact", "contact"),
             ("text", "text"),
-            ("website", "leave_blank"),
+            ("kept_blank", "leave_blank"),
         ):
             field = self.fields[name]
             field.label = words(label)
@@ -150,12 +150,17 @@ class MessageForm(Form):
                 if isinstance(check, MaxLengthValidator):
                     check.message = words("too_long", n=check.limit_value)
         self.fields["contact"].help_text = words("contact_hint")
-        self.fields["website"].widget.attrs |= {"tabindex": "-1", "autocomplete": "off"}
+        self._filled = words("filled")
+        self.fields["kept_blank"].widget.attrs |= {"tabindex": "-1", "autocomplete": "off"}
         self.fields["name"].widget.attrs["autocomplete"] = "name"
 
-    @property
-    def is_of_a_program(self) -> bool:
-        return bool(self.data.get("website"))
+    def clean(self) -> dict[str, Any] | None:
+        """The box that is to stay blank is emptied, so that a person can send what they wrote once more."""
+        if self.cleaned_data.get("kept_blank"):
+            self.data = self.data.copy()
+            self.data["kept_blank"] = ""
+            raise ValidationError(self._filled)
+        return super().clean()
 
     def values(self) -> dict[str, str]:
         """What is kept."""

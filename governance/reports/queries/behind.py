@@ -10,7 +10,20 @@ from typing import Any, Final
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from governance.reports.contents import DISTINCT, ROWS, SUM, Column, ColumnType, Proof, Row, TableData, Value, measured
+from governance.reports.contents import (
+    DISTINCT,
+    ROWS,
+    SUM,
+    YEAR,
+    Column,
+    ColumnType,
+    Proof,
+    Row,
+    TableData,
+    Value,
+    measured,
+    year_of,
+)
 from governance.reports.queries.one_report import MEASURE, WITHOUT
 
 OWN_NAMES: Final = frozenset({"page", "size", "sort", MEASURE, WITHOUT})
@@ -43,14 +56,13 @@ def asked(table: TableData, query: QueryDict) -> Asked:
     columns = {one.key: one for one in table.columns}
     problems, where = list[str](), dict[str, Value]()
     for key in query:
-        if key in columns:
-            value = _value(columns[key], str(query[key]), problems)
-            where[key] = value
+        if _is_known(key, columns):
+            where[key] = _value(columns[key.removeprefix(YEAR)], str(query[key]), problems)
         elif key not in OWN_NAMES:
             problems.append(_("This table has no column “%(key)s”.") % {"key": key[:60]})
     for key in query.getlist(WITHOUT):
         where[key] = None
-        if key not in columns:
+        if not _is_known(key, columns):
             problems.append(_("This table has no column “%(key)s”.") % {"key": key[:60]})
     measure, sort = query.get(MEASURE, ROWS), query.get("sort", "")
     if not _is_measure(measure, columns):
@@ -61,6 +73,12 @@ def asked(table: TableData, query: QueryDict) -> Asked:
         there = _("Its columns are: %(list)s.") % {"list": ", ".join(columns)}
         raise NoSuchRowsError(" ".join([*problems, there]))
     return Asked(Proof(table.key, where, measure), sort)
+
+
+def _is_known(key: str, columns: Mapping[str, Column]) -> bool:
+    """Whether it names a column, or the year of a column of days."""
+    column = columns.get(key.removeprefix(YEAR))
+    return column is not None and (key in columns or column.type == ColumnType.DAY)
 
 
 def _value(column: Column, text: str, problems: list[str]) -> Value:
@@ -99,10 +117,13 @@ class RowsBehind(Sequence[Row]):
 
 
 def _places(table: TableData, wanted: Asked) -> list[int]:
-    tests = [(table.place(key), value) for key, value in wanted.proof.where.items()]
+    tests = [
+        (table.place(key.removeprefix(YEAR)), key.startswith(YEAR), value) for key, value in wanted.proof.where.items()
+    ]
     found = (
-        (number, row) for number, row in enumerate(table.rows) if all(row[place] == value for place, value in tests)
-    )
+        (number, row) for number, row in enumerate(table.rows)
+        if all((year_of(row[place]) if is_year else row[place]) == value for place, is_year, value in tests)
+    )  # fmt: skip
     if not wanted.sort:
         return [number for number, _row in found]
     column = next(one for one in table.columns if one.key == wanted.sort.removeprefix("-"))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from itertools import islice
 from typing import Any, Final, Self
 
-from governance.reports.contents import Column, Composed, Figure, Proof, Row, TableData, Value
+from governance.reports.contents import Column, Composed, Contents, Fact, Figure, Proof, Row, TableData, Value
+from governance.reports.queries.stored import OF_THE_DAY
 
 MOST_SHOWN: Final = 50
 """Rows of each sort that are kept to be shown; all are counted."""
@@ -99,8 +100,8 @@ def _table_from_json(told: Mapping[str, Any]) -> TableDifference:
 
 
 def differences(before: Composed, after: Composed) -> Differences:
-    """What the later composing says otherwise. words: parts of the contents beside figures and rows that differ:
-    ``facts``, ``notes``, ``disclosure``, ``parts``, ``texts``."""
+    """What the later composing says otherwise. words: parts of the contents beside figures and rows that differ, of
+    ``WORDS``. Who composed it and on which day is no difference."""
     old, new = before.contents, after.contents
     keys = [*before.tables, *(key for key in after.tables if key not in before.tables)]
     tables = (
@@ -108,12 +109,23 @@ def differences(before: Composed, after: Composed) -> Differences:
                           after.tables.get(key) or _none_of(before.tables[key]))
         for key in keys
     )  # fmt: skip
-    others = ("facts", "notes", "disclosure", "parts", "texts")
     return Differences(
         new.made_on, tuple(_figure_differences(old.figures, new.figures)),
         tuple(one for one in tables if not one.is_same),
-        tuple(name for name in others if getattr(old, name) != getattr(new, name)),
+        tuple(name for name, told in WORDS.items() if told(old) != told(new)),
     )  # fmt: skip
+
+
+def _facts(contents: Contents) -> list[Fact]:
+    return [one for one in contents.facts if one.key not in OF_THE_DAY]
+
+
+WORDS: Final[Mapping[str, Callable[[Contents], Any]]] = {
+    "subject": lambda told: (told.subject, told.country), "period": lambda told: (told.period_from, told.period_to),
+    "facts": _facts, "notes": lambda told: told.notes, "disclosure": lambda told: told.disclosure,
+    "parts": lambda told: told.parts, "texts": lambda told: told.texts, "map": lambda told: told.map,
+}  # fmt: skip
+"""What is compared beside figures and rows, by the word for it."""
 
 
 def _none_of(table: TableData) -> TableData:

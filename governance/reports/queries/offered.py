@@ -9,17 +9,19 @@ from django.db.models import F, Q
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from accessions.material.models import Specimen
 from accessions.people.access import rows_open_to
 from accessions.people.models import Agent
 from accessions.sites.models import SiteTenure
 from governance.duties.models import Duty, DutyKind
 from governance.duties.queries.listing import OPEN
+from governance.duties.queries.paper_material import specimens_under
 from governance.papers.models import Paper
 from governance.papers.restriction import is_readable
-from governance.reports.models import ReportKind
+from governance.reports.models import Report, ReportKind
 
-REPORTED: Final = (DutyKind.REPORT, DutyKind.RETURN, DutyKind.RECORDS, DutyKind.BENEFIT)
-"""Kinds of duties that a report can answer."""
+REPORTED: Final = (DutyKind.REPORT, DutyKind.RETURN, DutyKind.RECORDS)
+"""Kinds of duties that a report can answer. A benefit is shared by giving it: a report about it is not that."""
 
 _MOST: Final = 300
 
@@ -31,6 +33,23 @@ def open_reports(reader: Any) -> Any:
     rows = Duty.objects.filter(OPEN, kind__in=REPORTED).select_related("paper")
     closed = Paper.objects.exclude(pk__in=rows_open_to(Paper.objects.all(), reader, "restricted_to").values("pk"))
     return rows.exclude(paper__in=closed).order_by(F("due_on").asc(nulls_last=True), "pk")
+
+
+def can_answer(duty: Duty, report: Report) -> bool:
+    """Whether a report of this kind and subject can answer a duty: one to report, of its own paper, of a paper of its
+    country, of what its landowner gave, or of a paper on its accession. A duty of the house alone may be answered by
+    any. The report need not be saved."""
+    if duty.kind not in REPORTED:
+        return False
+    paper = duty.paper
+    if paper is None or report.paper_id is not None:
+        return paper is None or paper.pk == report.paper_id
+    if report.agent is not None:
+        return report.agent == paper.issuer_agent or paper.issuer.strip().casefold() == report.agent.name.casefold()
+    if report.accession_id is not None:
+        own = Specimen.objects.filter(accession=report.accession_id).order_by().values_list("pk", flat=True)
+        return not specimens_under([paper.pk])[paper.pk].isdisjoint(own)
+    return not paper.jurisdiction or paper.jurisdiction[:2] == report.country
 
 
 def duty_choices(reader: Any, *, kept: Duty | None = None) -> list[tuple[Duty, str]]:

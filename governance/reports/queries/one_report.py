@@ -15,6 +15,7 @@ from governance.papers.restriction import check_readable
 from governance.reports.contents import ROWS, Proof, Value
 from governance.reports.models import Report, ReportFile, ReportSending
 from governance.reports.queries.listing import State, Wanted, in_state, reports, state_of
+from governance.reports.queries.told_papers import check_told, is_shut_to
 
 WITHOUT = "without"
 """Names columns that are empty; what is asked of a column stands under its own name."""
@@ -23,27 +24,33 @@ MEASURE = "measure"
 
 
 def check_visible(report: Report, reader: Any) -> None:
-    """Refuse who may not read the paper that a report is about.
+    """Refuse who may not read the paper that a report is about, or, once it is issued, one of which it tells.
 
     Raises:
         RestrictedPaperError: says who may.
     """
     if report.paper is not None:
         check_readable(report.paper, reader)
+    if report.issued_at is not None:
+        check_told(report, reader)
 
 
 def found_report(pk: int, reader: Any) -> Report:
-    """The report of an address, for somebody who may see it.
+    """The report of an address, for somebody who may see it. Of a draft that tells of a paper that is restricted by now
+    nothing is here before it is composed anew (``is_shut``).
 
     Raises:
         Http404: there is none.
-        RestrictedPaperError: it is about a paper that is not for this person.
+        RestrictedPaperError: it is about a paper that is not for this person, or tells of one and is issued.
     """
     rows = Report.objects.select_related(
         "paper", "agent", "accession", "duty__paper", "corrects", "composed_by", "issued_by", "withdrawn_by",
     )  # fmt: skip
     found = get_object_or_404(rows, pk=pk)
     check_visible(found, reader)
+    found.is_shut = found.issued_at is None and is_shut_to(found, reader)  # type: ignore[attr-defined]
+    if found.is_shut:  # type: ignore[attr-defined]
+        found.contents = found.changed = None
     return found
 
 

@@ -1,7 +1,8 @@
 """What a shared page shows: counts and lines of material, publications, the issued reports. No names of people.
 
 Whose material it is, and what became of it, is asked of ``governance.usedesk.queries``; a landowner sees what was taken
-on their own land in their own time. Sites are named unless the record withholds its place; positions never are.
+on their own land in their own time. Sites are named unless their
+place is kept back (``shared_secrecy``); positions never are, nor are private owners.
 """
 
 from __future__ import annotations
@@ -14,28 +15,35 @@ from typing import Any, Final
 
 from django.db.models import Count, Max, Min, Q, QuerySet
 
-from accessions.material.models import Specimen
+from accessions.material.models import SamplingEvent, Specimen
+from governance.duties.queries.deposits import deposits
 from governance.duties.queries.paper_material import specimens_under
 from governance.reports.models import ReportFile, ShareLink, ShareReport
+from governance.reports.queries.shared_secrecy import Secrecy
+from governance.reports.queries.told_papers import may_go_out
 from governance.usedesk.deeds import CITED, FOR_GOOD, Deed
 from governance.usedesk.models import DeskRules, MadeUse, RequestItem, UseItem
 from governance.usedesk.queries.material import Material, among, of_country, of_owner, undated
 from governance.usedesk.queries.whereabouts import gone, still_out
 
 SITES_SHOWN: Final = 6
+VAGUE_SHOWN: Final = 3
 CITED_SHOWN: Final = 100
 USED_UP: Final = "used-up"
 
 
 @dataclass(frozen=True)
 class AccessionRow:
-    """What was taken and came in together. sites: names; more_sites: how many are not named here. withheld: some record
+    """What was taken and came in together. first_on, last_on: of the records whose day is known. vague: first and last
+    day within which others were taken; more_vague: how many such are not named. sites: names; more_sites: how many are not named here. withheld: some record
     withholds its place. gone: by deed, or ``USED_UP``, how many are here no longer. uses: by deed, how many."""
 
     number: str
     count: int
     first_on: date | None
     last_on: date | None
+    vague: tuple[tuple[date, date], ...]
+    more_vague: int
     sites: tuple[str, ...]
     more_sites: int
     withheld: bool
@@ -61,6 +69,16 @@ class Counts:
     @property
     def here(self) -> int:
         return self.specimens - self.out - sum(self.gone.values())
+
+
+@dataclass(frozen=True)
+class Deposited:
+    """What was deposited in the country, in records. places: depository and how many. apart: how many of all were never
+    entered here, so that the numbers at the top do not hold them."""
+
+    count: int
+    places: tuple[tuple[str, int], ...]
+    apart: int
 
 
 @dataclass(frozen=True)
@@ -124,18 +142,22 @@ def _in_order(by_deed: Mapping[str, int]) -> dict[str, int]:
     return {deed.value: by_deed[deed] for deed in Deed if by_deed.get(deed)}
 
 
+_KNOWN: Final = Q(event__reading=SamplingEvent.Reading.RUN)
+
+
 def accession_numbers(material: Material) -> QuerySet[Specimen, Any]:
     """One row an accession, by its number, to be paged."""
     rows = specimens_of(material).values("accession", "accession__number")
     return rows.annotate(
-        n=Count("pk"), first_on=Min("event__earliest_on"), last_on=Max("event__latest_on")
+        n=Count("pk"), first_on=Min("event__earliest_on", filter=_KNOWN), last_on=Max("event__latest_on", filter=_KNOWN)
     ).order_by("accession__number", "accession")  # fmt: skip
 
 
-def accession_rows(material: Material, rows: Sequence[Mapping[str, Any]]) -> list[AccessionRow]:
-    """The rows of a page with sites, whereabouts and uses: four queries."""
+def accession_rows(material: Material, rows: Sequence[Mapping[str, Any]], kept: Secrecy) -> list[AccessionRow]:
+    """The rows of a page with sites, whereabouts and uses: six queries."""
     keys = [row["accession"] for row in rows]
-    sites, withheld = _sites(material, keys)
+    sites, withheld = _sites(material, keys, kept)
+    vague = _vague(material, keys)
     items = _items(material).filter(specimen__accession__in=keys)
     gone_by = _gone_by_accession(items)
     out = dict(still_out(rows=items).values_list("specimen__accession").annotate(n=Count("specimen", distinct=True)))
@@ -143,6 +165,7 @@ def accession_rows(material: Material, rows: Sequence[Mapping[str, Any]]) -> lis
     return [
         AccessionRow(
             row["accession__number"], row["n"], row["first_on"], row["last_on"],
+            tuple(vague[key][:VAGUE_SHOWN]), max(len(vague[key]) - VAGUE_SHOWN, 0),
             tuple(sites[key][:SITES_SHOWN]), max(len(sites[key]) - SITES_SHOWN, 0), key in withheld, out.get(key, 0),
             gone_by[key], _in_order(uses[key]),
         )
@@ -150,17 +173,29 @@ def accession_rows(material: Material, rows: Sequence[Mapping[str, Any]]) -> lis
     ]  # fmt: skip
 
 
-def _sites(material: Material, keys: Collection[int]) -> tuple[Mapping[int, list[str]], set[int]]:
-    """By accession the names of its registered sites, and those of which some record withholds the place."""
+def _vague(material: Material, keys: Collection[int]) -> Mapping[int, list[tuple[date, date]]]:
+    """By accession the times of records of which no day is known."""
+    rows = specimens_of(material).filter(accession__in=keys, event__reading=SamplingEvent.Reading.VAGUE)
+    found: dict[int, list[tuple[date, date]]] = defaultdict(list)
+    for accession, first, last in rows.values_list("accession", "event__earliest_on", "event__latest_on").distinct():
+        if first and last:
+            found[accession].append((first, last))
+    return defaultdict(list, {key: sorted(times) for key, times in found.items()})
+
+
+def _sites(material: Material, keys: Collection[int], kept: Secrecy) -> tuple[Mapping[int, list[str]], set[int]]:
+    """By accession the names of its registered sites, and those of which some place is kept back."""
     columns = ("accession", "event__site__name", "event__site__code", "event__information_withheld")
-    rows = specimens_of(material).filter(accession__in=keys).values_list(*columns).distinct()
+    here = specimens_of(material).filter(accession__in=keys)
+    secret = among("pk", kept.secret)
+    withheld = set(here.filter(secret).values_list("accession", flat=True).distinct())
+    rows = here.exclude(secret).values_list(*columns).distinct()
     found: dict[int, set[str]] = defaultdict(set)
-    withheld = set()
     for accession, name, code, kept_back in rows:
         if kept_back:
             withheld.add(accession)
         elif name or code:
-            found[accession].add(name or code)
+            found[accession].add(kept.masked(name or code))
     return defaultdict(list, {key: sorted(names) for key, names in found.items()}), withheld
 
 
@@ -190,15 +225,36 @@ def publications(material: Material) -> tuple[list[MadeUse], int]:
     return list(rows[:CITED_SHOWN]), max(total - CITED_SHOWN, 0)
 
 
+def masked(cited: Sequence[MadeUse], kept: Secrecy) -> list[MadeUse]:
+    """Publications as the page names them."""
+    for made in cited:
+        made.citation = kept.masked(made.citation)
+    return list(cited)
+
+
+def deposited(link: ShareLink, kept: Secrecy) -> Deposited | None:
+    """What was deposited in the country, of the country or the paper of a link; None: nothing. A landowner is told of
+    their own land alone, which a deposit does not name. One query."""
+    if link.agent_id is not None:
+        return None
+    found = deposits(link.country, link.paper_id)
+    places: Counter[str] = Counter()
+    for line in found:
+        places[kept.masked(line.deposit.depository)] += line.count
+    apart = sum(line.count for line in found if line.deposit.use_id is None)
+    return Deposited(places.total(), tuple(places.most_common()), apart) if found else None
+
+
 def undated_of(link: ShareLink) -> int:
     """Records of a landowner's sites that are left out because nobody knows their day."""
     return undated(link.agent) if link.agent is not None else 0
 
 
 def offered_reports(link: ShareLink) -> list[Offered]:
-    """The issued reports of a link, newest first, without the bytes of their files: two queries."""
+    """The issued reports of a link, newest first, without the bytes of their files; none that tells of a paper that was
+    restricted since. Two queries, and one more for each that tells of papers."""
     rows = ShareReport.objects.filter(link=link, report__issued_at__isnull=False).select_related("report")
-    reports = [one.report for one in rows.defer("report__contents", "report__texts").order_by("-report")]
+    reports = may_go_out(one.report for one in rows.defer("report__texts").order_by("-report"))
     files: dict[int, list[Any]] = defaultdict(list)
     for file in ReportFile.objects.filter(report__in=[one.pk for one in reports]).defer("data"):
         files[file.report_id].append(file)
@@ -211,7 +267,8 @@ def shared_file(link: ShareLink, report: int, form: str) -> ReportFile | None:
         report=report, format=form, report__shared_by__link=link, report__issued_at__isnull=False,
         report__withdrawn_at__isnull=True,
     )  # fmt: skip
-    return rows.first()
+    file = rows.select_related("report").first()
+    return file if file is not None and may_go_out([file.report]) else None
 
 
 def institution() -> str:

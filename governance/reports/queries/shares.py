@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import Any, Final
 
 from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.access import rows_open_to
@@ -83,6 +84,25 @@ def links(reader: Any, *, show: str, today: date) -> QuerySet[ShareLink]:
 def link_lines(rows: list[Any], today: date) -> list[LinkLine]:
     """Rows of ``links`` as lines."""
     return [LinkLine(one, state_of(one, today)) for one in rows]
+
+
+HEADER: Final = (
+    "for whom", "about", "language", "state", "open until", "opened", "last opened", "unread", "shows material",
+    "takes messages", "made on", "made by", "revoked on", "revoked because",
+)  # fmt: skip
+
+
+def file_rows(found: QuerySet[ShareLink], today: date) -> Iterator[tuple[Any, ...]]:
+    """Rows of ``links`` for a file."""
+    row: Any
+    for row in found.iterator():
+        last, revoked = row.last_visit, row.revoked_at
+        yield (
+            row.name, subject_words(row), row.language, state_of(row, today).value, row.open_until, row.visit_count,
+            last and timezone.localtime(last).date(), row.unread_count, "yes" if row.shows_material else "no",
+            "yes" if row.takes_messages else "no", timezone.localtime(row.made_at).date(), row.made_by.shown_name,
+            revoked and timezone.localtime(revoked).date(), row.revoked_why,
+        )  # fmt: skip
 
 
 def link_page(pk: int) -> QuerySet[ShareLink]:

@@ -17,6 +17,11 @@ from governance.reports.models import Report, ReportChunk, ReportTable
 
 ROWS_A_CHUNK: Final = 1000
 
+OF_THE_DAY: Final = frozenset({"made_on", "author"})
+"""Facts that say who composed it and when, and nothing of the register."""
+
+_OF_THE_COMPOSING: Final = frozenset({"made_on", "papers"})
+
 
 class StoredRows(Sequence[Row]):
     """The rows of a stored table, read as they are asked for. are_kept: once all were read they stay in memory, for
@@ -147,7 +152,7 @@ def told_of(table: ReportTable) -> tuple[Any, ...]:
 
 
 def substance(report: Report) -> str:
-    """A mark of what a draft says, whichever day it was composed on; "" if it never was."""
+    """A mark of what a draft says, whoever composed it on whichever day; "" if it never was."""
     if report.contents is None:
         return ""
     return substance_of(report.contents, map(told_of, tables_of(report)))
@@ -155,4 +160,6 @@ def substance(report: Report) -> str:
 
 def substance_of(contents: Mapping[str, Any], tables: Iterable[Sequence[Any]]) -> str:
     """The same of contents and tables that are not in force yet."""
-    return contents_digest({name: value for name, value in contents.items() if name != "made_on"}, tables)
+    told = {name: value for name, value in contents.items() if name not in _OF_THE_COMPOSING}
+    told["facts"] = [one for one in told.get("facts", ()) if one["key"] not in OF_THE_DAY]
+    return contents_digest(told, tables)

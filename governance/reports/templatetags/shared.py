@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django import template
 from django.utils import timezone
 
-from governance.reports.queries.shared_page import AccessionRow, Counts
+from governance.reports.models import Report
+from governance.reports.queries.shared_page import AccessionRow, Counts, Deposited
+from governance.reports.writing.language import words_of
 
 register = template.Library()
 
@@ -29,9 +31,49 @@ def day_of(context: Mapping[str, Any], day: date | datetime) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def days_of(context: Mapping[str, Any], first: date | None, last: date | None) -> str:
-    """Days from the first to the last."""
-    return str(context["words"].days(first, last)) if first or last else str(context["words"]("no_day"))
+def taken_of(context: Mapping[str, Any], row: AccessionRow) -> str:
+    """The days of an accession, then the months, years or times of which nobody knows the day: never a day that nobody
+    wrote down."""
+    words = context["words"]
+    told = [words.days(row.first_on, row.last_on)] if row.first_on or row.last_on else []
+    told += [_vague(words, first, last) for first, last in row.vague]
+    text = "; ".join(told) or str(words("no_day"))
+    return f"{text} {_more(words, row.more_vague)}" if row.more_vague else text
+
+
+def _vague(words: Any, first: date, last: date) -> str:
+    """A month, a year, or between two days."""
+    after = last + timedelta(1)
+    if first.day == after.day == 1:
+        if first.month == after.month == 1:
+            return str(first.year) if first.year == last.year else f"{first.year}–{last.year}"
+        if (first.year, first.month) == (last.year, last.month):
+            return str(words("month_year", month=words.groups["months"][first.month - 1], year=str(first.year)))
+    return str(words("between", first=words.day(first), last=words.day(last)))
+
+
+def _more(words: Any, n: int) -> str:
+    return str(words("more_sites_one" if n == 1 else "more_sites", n=n))
+
+
+@register.simple_tag(takes_context=True)
+def more_of(context: Mapping[str, Any], n: int) -> str:
+    """That there are more than are named."""
+    return _more(context["words"], n)
+
+
+@register.simple_tag(takes_context=True)
+def places_of(context: Mapping[str, Any], found: Deposited) -> str:
+    """How many were deposited, and where."""
+    words = context["words"]
+    told = "; ".join(words.pair(name, words.number(n)) for name, n in found.places)
+    return f"{words.number(found.count)} ({told})"
+
+
+@register.simple_tag(takes_context=True)
+def report_kind(context: Mapping[str, Any], report: Report) -> str:
+    """What a report is, in the language of the page."""
+    return words_of(context["words"].code).of("report_kinds", report.kind)
 
 
 @register.simple_tag(takes_context=True)

@@ -15,7 +15,8 @@ from governance.reports.tables import COLUMNS
 
 _PARTS = {
     "facts": _("Facts on the first page"), "notes": _("Notes"), "disclosure": _("What is kept back"),
-    "parts": _("Parts"), "texts": _("Texts that people wrote"),
+    "parts": _("Parts"), "texts": _("Texts that people wrote"), "subject": _("What it is about"),
+    "period": _("Period"), "map": _("Map"),
 }  # fmt: skip
 
 

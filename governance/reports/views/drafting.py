@@ -18,7 +18,7 @@ from governance.papers.countries import countries_known, country_words
 from governance.reports.actions import drafting
 from governance.reports.actions.composing import ask_to_compose
 from governance.reports.actions.errors import ReportError
-from governance.reports.forms.drafting import DraftForm, draft_initial, offered_parts
+from governance.reports.forms.drafting import WITH_PERIOD, DraftForm, draft_initial, offered_parts
 from governance.reports.forms.issuing import ReasonForm
 from governance.reports.forms.texts import TextsForm
 from governance.reports.models import Report, ReportKind
@@ -64,13 +64,14 @@ def _others(request: HttpRequest) -> str:
 
 
 def _initial(request: HttpRequest, kind: str) -> dict[str, Any]:
-    """What is offered: the last calendar year, the next duty, the language of the country."""
+    """What is offered: the next duty with its period, else the last calendar year; the language of the country. A kind
+    that tells of all years has no period."""
     today, person = timezone.localdate(), request.user
     duty = duty_of(request.GET.get("duty", ""), person)
     paper = paper_of(request.GET.get("paper", ""), person) or (duty.paper if duty else None)
     country = request.GET.get("country", "").upper()[:2]
     duty = duty or next_duty(person, kind=kind, paper=paper, country=country)
-    first, last = period_of(duty, today)
+    first, last = period_of(duty, today) if kind in WITH_PERIOD else (None, None)
     speaks = country or (paper.jurisdiction[:2] if paper else "")
     return {
         "reference": next_reference(today), "country": country if country_words(country) != country else "",

@@ -24,7 +24,9 @@ from governance.reports.actions import sharing as actions
 from governance.reports.forms.sharing import MessageForm
 from governance.reports.models import ReportLanguage, ShareLink, ShareVisit
 from governance.reports.queries import shared_page as queries
+from governance.reports.queries.shared_secrecy import secrecy
 from governance.reports.queries.shares import LinkState, state_of
+from governance.reports.queries.told_papers import is_restricted_since
 from governance.reports.shared_tokens import digest_of
 from governance.reports.views.files import answer
 
@@ -61,10 +63,15 @@ def _opened(token: str) -> ShareLink | None:
     digest = digest_of(token)
     rows = ShareLink.objects.select_related("paper", "agent")
     link = rows.filter(secret_sha256=digest).first() if digest else None
-    if link is not None and state_of(link, timezone.localdate()) != LinkState.OPEN:
+    if link is not None and (state_of(link, timezone.localdate()) != LinkState.OPEN or _is_shut(link)):
         actions.log_visit(link, ShareVisit.What.REFUSED)
         return None
     return link
+
+
+def _is_shut(link: ShareLink) -> bool:
+    """Whether its paper was restricted since the link was made."""
+    return link.paper is not None and is_restricted_since(link.paper, link.made_at)
 
 
 def _refused(request: HttpRequest) -> HttpResponse:
@@ -103,13 +110,17 @@ def shared_file(request: HttpRequest, token: str, pk: int, format: str) -> HttpR
 @require_POST
 @_quietly
 def shared_message(request: HttpRequest, token: str) -> HttpResponseBase:
-    """Leave a message. What a program sends is thanked for and dropped."""
+    """Leave a message. What cannot be taken is shown again with its reason, and nothing that was written is lost."""
     link = _opened(token)
     if link is None or not link.takes_messages:
         return _refused(request)
     words = words_of(link.language)
     form = MessageForm(posted(request), words=words)
-    if form.is_of_a_program or (form.is_valid() and _left(link, form, words)):
+    try:
+        is_left = form.is_valid() and _left(link, form, words)
+    except actions.ClosedPageError:
+        return _refused(request)
+    if is_left:
         return redirect(f"{request.path.removesuffix('message/')}?sent=1#message")
     return _page(request, token, link, form, status=422)
 
@@ -140,10 +151,14 @@ def _page(request: HttpRequest, token: str, link: ShareLink, form: MessageForm, 
 def _material(request: HttpRequest, link: ShareLink) -> dict[str, Any]:
     material = queries.material_of(link)
     pages = paged(request, queries.accession_numbers(material))
+    listed = list(pages["page"].object_list)
     cited, more_cited = queries.publications(material)
+    kept = secrecy(link, material, [row["accession"] for row in listed], cited)
     return pages | {
-        "counts": queries.counts(material), "undated": queries.undated_of(link), "cited": cited,
-        "more_cited": more_cited, "rows": queries.accession_rows(material, list(pages["page"].object_list)),
+        "counts": queries.counts(material), "undated": queries.undated_of(link),
+        "deposited": queries.deposited(link, kept),
+        "cited": queries.masked(cited, kept),
+        "more_cited": more_cited, "rows": queries.accession_rows(material, listed, kept),
     }  # fmt: skip
 
 

@@ -33,7 +33,7 @@ def preview_of(report: Report, composed: Composed | None = None) -> Printed | No
     whole = composed or stored(report)
     if all(len(one.rows) <= AT_ONCE for one in whole.tables.values()):
         return _printed(report, whole)
-    key = f"report-preview-{report.pk}-{substance(report)}-{report.contents['made_on']}-{report.language}"
+    key = f"report-preview-{report.pk}-{substance(report)}-{report.composed_at}-{report.language}".replace(" ", "T")
     return cache.get_or_set(key, lambda: _printed(report, whole), _KEPT_S)
 
 

@@ -9,13 +9,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
 
 from governance.papers.printed.blocks import Line, Text, plain
-from governance.reports.contents import DISTINCT, SUM, Proof, TableData, Value, measured
+from governance.reports.contents import DISTINCT, SUM, Note, Proof, TableData, Value, measured
 from governance.reports.writing.pen import Pen
 from governance.reports.writing.summaries import Number, by_columns
 
 Answer = tuple[str, list[Line]]
 
-_IN_ORDER: Final = ("covered", "not-required")
+_IN_ORDER: Final = "in-order"
 _AMISS: Final = ("missing", "outside", "straddles")
 _OPEN: Final = ("cannot-tell", "not-judged")
 TAKEN: Final[Mapping[str, Value]] = {"taken_from": ""}
@@ -59,6 +59,7 @@ def _agency(pen: Pen) -> Iterator[tuple[str, list[Line]]]:
     if table is not None:
         yield "answer_taken", _return(pen, table)
     yield "answer_where", _where(pen)
+    yield "answer_amiss", [pen.note(note) for note in pen.notes_of("exceptions")]
     yield "answer_unknown", _unknown(pen)
 
 
@@ -94,9 +95,10 @@ def _taken(pen: Pen) -> list[Line]:
     assert specimens is not None and accessions is not None  # the table is there
     if specimens.value == "0":
         return [plain(pen.w("taken_nothing"))]
-    line = [*pen.told("taken_specimens", specimens), *pen.told("taken_accessions", accessions)]
+    never_entered = next((note for note in pen.contents.notes if note.key == "never_entered"), None)
+    lines: list[Line] = [(*_in_all(pen, specimens, never_entered), *pen.told("taken_accessions", accessions))]
+    lines += [pen.note(never_entered)] if never_entered else []
     parts = len(table.rows) - int(specimens.value)
-    lines: list[Line] = [tuple(line)]
     if parts:
         lines.append(pen.told("taken_parts", Number(str(parts), None)))
     in_period = measure(pen, "material", "rows", {**TAKEN, "in_period": "in"}) if _has_period(pen) else None
@@ -104,6 +106,14 @@ def _taken(pen: Pen) -> list[Line]:
         none = in_period.value == "0"
         lines.append(plain(pen.w("taken_in_period_none")) if none else pen.told("taken_in_period", in_period))
     return lines
+
+
+def _in_all(pen: Pen, specimens: Number, never_entered: Note | None) -> Line:
+    """What was taken as far as is known: what is entered here, and what stayed in the country and never was."""
+    if never_entered is None:
+        return pen.told("taken_specimens", specimens)
+    total = int(specimens.value) + int(str(never_entered.values["n"]))
+    return (*pen.told("taken_known", Number(str(total), None)), *pen.told("taken_entered", specimens))
 
 
 def _has_period(pen: Pen) -> bool:
@@ -123,7 +133,8 @@ def _verdicts(pen: Pen) -> list[Line]:
     table = pen.table("material")
     if table is None or not any(row[table.place("verdict")] for row in table.rows):
         return []
-    return [_counts(pen, table, "verdict")]
+    means = [plain(pen.w("in_order_means"))] if any(row[table.place("verdict")] == _IN_ORDER for row in table.rows) else []
+    return [_counts(pen, table, "verdict"), *means]
 
 
 def _counts(pen: Pen, table: TableData, column: str) -> Line:
@@ -187,12 +198,20 @@ def _amiss(pen: Pen) -> list[Line]:
         number = pen.count("material", verdict=verdict)
         if number is not None and number.value != "0":
             lines.append(pen.told(f"amiss_{verdict}", number))
+    lines += [plain(pen.w("amiss_once"))] if lines else []
     for table in ("uses", "movements"):
         number = pen.count(table, outside="yes")
         if number is not None and number.value != "0":
             lines.append(pen.told(f"amiss_{table}", number))
     lines += [*_states(pen, "promises", (("overdue", "promises_overdue"),)), *_late(pen)]
-    return lines or _nothing(pen)
+    return lines or ([] if _is_open(pen) else _nothing(pen))
+
+
+def _is_open(pen: Pen) -> bool:
+    """Whether something was not checked yet: then it is not said that nothing is amiss."""
+    number = pen.count("material", verdict="not-judged")
+    waits = any(note.key == "verdicts_waiting" for note in pen.contents.notes)
+    return waits or (number is not None and number.value != "0")
 
 
 def _late(pen: Pen) -> list[Line]:

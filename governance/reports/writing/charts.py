@@ -22,7 +22,9 @@ _TEXT: Final = 22
 _ROW: Final = 44
 _DIGIT: Final = 13
 _YEAR_WIDTH: Final = 62
-_LABEL_WIDTH: Final = 170
+_LABEL_WIDTH: Final = 350
+_MOST_SHOWN: Final = 2.0
+"""Of a promise twice and more was given: the bar ends there, its number tells."""
 
 
 @dataclass(frozen=True)
@@ -70,14 +72,16 @@ def columns_chart(bars: Sequence[tuple[str, int]], texts: Sequence[str], alt: st
 
 
 def given_chart(bars: Sequence[tuple[str, float]], texts: Sequence[str], alt: str, width_cm: float) -> Picture:
-    """A frame a promise, filled as far as it was given; what goes beyond is full."""
+    """A frame a promise, filled as far as it was given; the bar of what goes beyond is longer than its frame."""
     boxes, words = [], []
-    room = _WIDTH - _LABEL_WIDTH - 130
+    longest = min(max([1.0, *(share for _label, share in bars)]), _MOST_SHOWN)
+    frame = (_WIDTH - _LABEL_WIDTH - 110) / longest
     for place, ((label, share), text) in enumerate(zip(bars, texts, strict=True)):
         top = place * _ROW + 8
-        filled = min(max(share, 0.0), 1.0) * room
-        boxes += [_Box(_LABEL_WIDTH, top, room, _ROW - 18, "chart-frame")]
-        boxes += [_Box(_LABEL_WIDTH, top, filled, _ROW - 18, "chart-full")] if filled else []
+        filled = min(max(share, 0.0), longest) * frame
+        boxes += [_Box(_LABEL_WIDTH, top, frame, _ROW - 18, "chart-frame")]
+        boxes += [_Box(_LABEL_WIDTH, top + 4, filled, _ROW - 26, "chart-full")] if filled else []
+        boxes += [_Box(_LABEL_WIDTH + frame - 2, top, 2, _ROW - 18, "chart-line")] if share > 1 else []
         words += [_Word(0, top + 13, label, "l"), _Word(_WIDTH, top + 13, text, "r")]
     return _picture(boxes, words, len(bars) * _ROW + 8, alt, width_cm)
 

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Final
 
 from governance.papers.printed.blocks import Block, Cell, Line, Para, Table, Text, plain
-from governance.reports.contents import Column, ColumnType, Row, TableData, Value
+from governance.reports.contents import Column, ColumnType, Proof, Row, TableData, Value
+from governance.reports.writing.linked_numbers import rows_of_number
 from governance.reports.writing.pen import Pen
-from governance.reports.writing.shown_columns import BLANK, IN_ENGLISH, SHOWN, Shown
+from governance.reports.writing.shown_columns import BLANK, IN_ENGLISH, REFERENCES, SHOWN, Shown
+from governance.reports.writing.summaries import Number
 
 _NUMBERS: Final = frozenset({ColumnType.NUMBER, ColumnType.DECIMAL})
+_LONGEST_REFERENCE: Final = 24
+_CODE: Final = re.compile("[A-Z]{2}")
 _MOST_LISTED: Final = 1
 """Sites of a row; a list of all of them would make a column of words."""
 
-_MARKS: Final = {"covered": "covered", "not-required": "notreq", "cannot-tell": "cannot", "straddles": "straddle",
+_MARKS: Final = {"covered": "covered", "in-order": "covered", "not-required": "notreq", "cannot-tell": "cannot", "straddles": "straddle",
                  "outside": "outside", "missing": "missing"}  # fmt: skip
 """Verdicts as the drawings of the pages name them."""
 
@@ -33,15 +38,23 @@ def data_table(pen: Pen, key: str, *, most: int | None = None, only: Sequence[Ro
         return [] if pen.says_none(key) else [Para(plain(pen.w("none_in_period")))]
     shown = [one for one in SHOWN[key] if _is_filled(table, one)]
     rows = table.rows if only is None else only
-    return [_block(pen, table, shown, rows[: most or pen.most]), *rest_line(pen, table, most or pen.most)]
+    return [_block(pen, table, shown, rows[: most or pen.most]), *rest_line(pen, table, most or pen.most, len(rows))]
 
 
-def rest_line(pen: Pen, table: TableData, most: int) -> list[Block]:
-    """How many rows are only in the workbook."""
+def rest_line(pen: Pen, table: TableData, most: int, of: int | None = None) -> list[Block]:
+    """How many rows are only in the workbook. of: of so many rows, None: of all."""
     if not most and table.rows:
-        return [Para(plain(pen.w("all_rows_in_sheet", n=len(table.rows), sheet=sheet_name(pen, table.key))), "note")]
-    left = len(table.rows) - most
-    return [Para(plain(pen.w("more_rows", n=left, sheet=sheet_name(pen, table.key))), "note")] if left > 0 else []
+        return [all_rows_line(pen, table)]
+    left = (len(table.rows) if of is None else of) - most
+    if left < 1:
+        return []
+    return [Para(pen.opened("more_rows", Proof(table.key), n=left, sheet=sheet_name(pen, table.key)), "note")]
+
+
+def all_rows_line(pen: Pen, table: TableData) -> Para:
+    """That all rows are in the workbook; on a page their number leads to them."""
+    number = Number(str(len(table.rows)), Proof(table.key))
+    return Para(pen.told("all_rows_in_sheet", number, sheet=sheet_name(pen, table.key)), "note")
 
 
 def sheet_name(pen: Pen, key: str) -> str:
@@ -63,8 +76,19 @@ def _block(pen: Pen, table: TableData, shown: Sequence[Shown], rows: Sequence[Ro
     return Table(
         pen.w.of("tables", table.key), [head_of(pen, one) for one in shown],
         [[_cell(pen, table, one, row) for one in shown] for row in rows], [one.width for one in shown], small=True,
-        numbers=numbers, fine_head=True,
+        numbers=numbers, fine_head=True, refs=refs_of(table, [one.keys for one in shown], rows),
     )  # fmt: skip
+
+
+def refs_of(table: TableData, columns: Sequence[Sequence[str]], rows: Sequence[Row]) -> list[int]:
+    """Places of the columns of references; one that is long like a sentence breaks as one does."""
+    found = []
+    for number, keys in enumerate(columns):
+        if keys[0] in REFERENCES:
+            places = [table.place(key) for key in keys]
+            if all(len(str(row[place] or "")) <= _LONGEST_REFERENCE for row in rows for place in places):
+                found.append(number)
+    return found
 
 
 def head_of(pen: Pen, shown: Shown) -> str:
@@ -76,14 +100,50 @@ def _cell(pen: Pen, table: TableData, shown: Shown, row: Row) -> Cell:
     values = [row[table.place(key)] for key in shown.keys]
     columns = [table.columns[table.place(key)] for key in shown.keys]
     if shown.span:
-        return Cell([plain(pen.w.short_span(values[0], values[1]) or blank(pen, shown.keys[0]))])
+        span = pen.w.taken_span if table.key == "material" else pen.w.short_span
+        return Cell([plain(span(values[0], values[1]) or blank(pen, shown.keys[0]))])
     parts: list[Value] = [values[0]]
     if shown.keys[0] == "value":  # of a field: what several papers say, a line each
-        parts = list(str(values[0] or "").split(" | "))
-    lines = [_value(pen, columns[0], part) for part in parts]
+        text = str(values[0] or "")
+        is_place = row[table.place("field")] == _OF_PLACES
+        parts = list((_places(pen, text) if is_place else text).split(" | "))
+    if columns[0].type in _NUMBERS and values[0] is not None:
+        lines = [_number(pen, table, columns[0], row)]
+    else:
+        lines = [_value(pen, columns[0], part) for part in parts]
+    if shown.keys == ("answer", "outside"):
+        return Cell([*lines, *_outside(pen, *values)])
     lines += [(Text(pen.w.value(column, value), _language(pen, column), "note"),)
               for column, value in zip(columns[1:], values[1:], strict=True) if value not in (None, "")]  # fmt: skip
     return Cell(lines, data_v=_MARKS.get(str(values[0]), "") if columns[0].words == "verdicts" else "")
+
+
+def _number(pen: Pen, table: TableData, column: Column, row: Row) -> Line:
+    """A number, which leads to the rows that make it where some do."""
+    value = row[table.place(column.key)]
+    proof = rows_of_number(pen, table, column.key, row)
+    return (Text(pen.w.value(column, value), href=pen.href(proof, str(value))),)
+
+
+def _outside(pen: Pen, answer: Value, outside: Value) -> list[Line]:
+    """Beside the answer of a day, that the entry counts as outside the terms; where nobody had decided, for that."""
+    if outside != "yes":
+        return []
+    is_open = answer in (None, "", "not-known")
+    return [(Text(pen.w("counted_outside_undecided" if is_open else "counted_outside"), role="note"),)]
+
+
+_OF_PLACES: Final = "place_of_access"
+"""The field whose value lists "code of a country: region"."""
+
+
+def _places(pen: Pen, text: str) -> str:
+    """Countries by their names in the language of the report."""
+    named = []
+    for one in text.split("; "):
+        code, colon, region = one.partition(": ")
+        named.append(f"{pen.w.country(code) if _CODE.fullmatch(code) else code}{colon}{region}")
+    return "; ".join(named)
 
 
 def _value(pen: Pen, column: Column, value: Value) -> Line:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from governance.jurisdictions.codes import country_name
 from governance.papers.printed.blocks import Para, Section, plain
+from governance.reports.tables import PARTS
 from governance.reports.writing.pen import Pen
 
 
@@ -13,6 +14,10 @@ def disclosure(pen: Pen, title: str) -> Section:
     lines = [plain(w("disclosed_to", reader=_reader(pen))), plain(w.of("places", told.places))]
     lines.append(plain(w("owners_named" if told.names_owners else "owners_not_named")))
     blocks = [Para(line) for line in lines]
+    left_out = [part for part in PARTS[pen.contents.kind] if part not in pen.contents.parts]
+    if left_out:
+        names = w.several([w.of("parts", part) for part in left_out])
+        blocks.append(Para(plain(w("parts_left_out", parts=names))))
     kept = [Para(pen.note(note), "quote") for note in told.kept_back]
     if kept:
         blocks += [Para(plain(w("kept_back")), keep=True), *kept]

@@ -30,8 +30,8 @@ KEY_FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
         "promised_amount", "promised_given", "promised_open", "benefits_given", "given_amount", "duties_late",
     ),
     "agency": (
-        "taken", "removed", "released", "salvaged", "taxa", "samples", "samples_maybe", "samples_undated", "transfers",
-        "commercial_uses", "not_known",
+        "taken", "removed", "released", "salvaged", "taxa", "samples", "samples_maybe", "samples_undated",
+        "exception_specimens", "transfers", "commercial_uses", "not_known",
     ),
     "landowner": (),
     "diligence": (

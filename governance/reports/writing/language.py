@@ -4,6 +4,7 @@ those of everything that is printed."""
 from __future__ import annotations
 
 import re
+from calendar import monthrange
 from collections.abc import Iterator, Mapping
 from datetime import date
 from decimal import Decimal
@@ -19,6 +20,7 @@ _FOLDER: Final = Path(__file__).parent / "words"
 _ISO_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 _DECIMAL: Final = re.compile(r"-?\d+\.\d+")
 _NO_BREAK: Final = "\u00a0"
+DAY, MONTH, YEAR = "day", "month", "year"
 _EVERY_TAXON: Final = "*"
 """As the exchange files write it."""
 
@@ -137,9 +139,37 @@ class ReportWords(PrintedLanguage):
             )
         return self("from_open" if first else "until_open", day=self.short_day(str(first or last)))
 
+    def taken_span(self, first: Value, last: Value) -> str:
+        """Days on one of which something was taken: of whole months or years, which say that the day is not known, no
+        day is said."""
+        known = known_to(str(first), str(last))
+        if known == DAY:
+            return self.short_span(first, last)
+        begins, ends = self._known_day(str(first), known), self._known_day(str(last), known)
+        return begins if begins == ends else str(self.groups["span_short"].format(first=begins, last=ends))
+
+    def _known_day(self, iso: str, known: str) -> str:
+        day = date.fromisoformat(iso)
+        month = self.groups["months_short"][day.month - 1]
+        return str(day.year) if known == YEAR else f"{month}{_NO_BREAK}{day.year}"
+
     def caution(self) -> str:  # type: ignore[override]  # one for all reports
         """What a verdict is, and is not (VERDICTS, section 9)."""
         return str(self.groups["caution"])
+
+
+def known_to(first: str, last: str) -> str:
+    """How well a day is known of which these are the bounds: whole months or years say that it is not known better.
+
+    >>> known_to("2024-05-01", "2024-05-31"), known_to("2024-01-01", "2024-12-31"), known_to("2024-05-01", "2024-05-01")
+    ('month', 'year', 'day')
+    """
+    if not (_ISO_DAY.fullmatch(first) and _ISO_DAY.fullmatch(last)) or not first.endswith("-01"):
+        return DAY
+    end = date.fromisoformat(last)
+    if end.day != monthrange(end.year, end.month)[1]:
+        return DAY
+    return YEAR if first.endswith("-01-01") and last.endswith("-12-31") else MONTH
 
 
 def _chosen(phrase: Any, values: Mapping[str, object]) -> str:

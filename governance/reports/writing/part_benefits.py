@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from textwrap import shorten
 from typing import Final
+from unicodedata import combining, normalize
 
 from governance.papers.printed.blocks import Block, Drawing, Para, Text, plain
 from governance.reports.contents import SUM, TableData, Value
@@ -16,6 +18,7 @@ from governance.reports.writing.summaries import by_columns
 _MOST_BARS: Final = 12
 _CHART_CM: Final = 15.0
 _LONGEST_CLAUSE: Final = 6
+_LONGEST_LABEL: Final = 30
 OF_PEOPLE: Final = ("N-b", "N-d", "N-j", "N-n", "M-g")
 """Benefits that are done with people: research together, training, relationships, salaries."""
 
@@ -36,9 +39,9 @@ def benefits(pen: Pen) -> Iterator[Block]:
 
 def _chart(pen: Pen, table: TableData) -> Iterator[Block]:
     """Only promises with a measure, in the order of the table below."""
-    columns = [table.place(key) for key in ("clause_number", "code", "promised", "given")]
+    columns = [table.place(key) for key in ("clause_number", "code", "what", "promised", "given")]
     told = [[row[place] for place in columns] for row in table.rows]
-    shares = [(_label(clause, code), _share(promised, given)) for clause, code, promised, given in told]
+    shares = [(_label(clause, code, what), _share(promised, given)) for clause, code, what, promised, given in told]
     bars = [(label, share) for label, share in shares if share is not None]
     if not bars or len(table.rows) > _MOST_BARS:
         return
@@ -47,11 +50,20 @@ def _chart(pen: Pen, table: TableData) -> Iterator[Block]:
     yield Drawing(given_chart(bars, texts, pen.w("chart_given", told=words), _CHART_CM), pen.w("chart_given_key"))
 
 
-def _label(clause: Value, code: Value) -> str:
-    """Clause and kind of benefit, in letters that every picture has."""
-    return (
-        f"{clause}  {code}" if clause and str(clause).isascii() and len(str(clause)) <= _LONGEST_CLAUSE else str(code)
-    )
+def _label(clause: Value, code: Value, what: Value) -> str:
+    """Clause, kind of benefit and first words of what it is, in letters that every picture has."""
+    is_short = clause and str(clause).isascii() and len(str(clause)) <= _LONGEST_CLAUSE
+    named = f"{clause}  {code}" if is_short else str(code)
+    words = _first_words(str(what or ""), _LONGEST_LABEL - len(named) - 2)
+    return f"{named}  {words}" if words else named
+
+
+def _first_words(text: str, most: int) -> str:
+    """As many whole words as have room, accents left out; "" where letters would be lost."""
+    plain_letters = "".join(one for one in normalize("NFKD", text) if not combining(one))
+    if not plain_letters.isascii():
+        return ""
+    return shorten(plain_letters, most, placeholder="...")
 
 
 def _share(promised: Value, given: Value) -> float | None:

@@ -9,7 +9,7 @@ from governance.papers.printed.blocks import Block, Drawing, Para, Text, plain
 from governance.reports.contents import DISTINCT, ROWS, SUM, TableData
 from governance.reports.writing.answers import TAKEN
 from governance.reports.writing.charts import columns_chart
-from governance.reports.writing.data_tables import data_table, rest_line, sheet_name
+from governance.reports.writing.data_tables import all_rows_line, data_table, rest_line
 from governance.reports.writing.pen import Pen
 from governance.reports.writing.summaries import Summary, by_columns, by_year, single_years
 from governance.reports.writing.summary_tables import MOST_GROUPS, summary_table, year_table
@@ -129,7 +129,7 @@ def unknown(pen: Pen) -> Iterator[Block]:
     found = by_columns(table, ("question",))
     heads = [pen.w("how_many")]
     yield from summary_table(pen, found, table, heads, caption=pen.w("by_question"), widths=(80, 20), with_total=False)
-    yield Para(plain(pen.w("all_rows_in_sheet", n=len(rows), sheet=sheet_name(pen, "unknown"))), "note")
+    yield all_rows_line(pen, table)
 
 
 _SOON_TOLD: Final = 12

@@ -82,7 +82,7 @@ def declarations(pen: Pen) -> Iterator[Block]:
 def declaration(pen: Pen) -> Iterator[Block]:
     """Of the due-diligence sheet."""
     yield Para(plain(pen.w("declarations_lead")))
-    yield Ticks([plain(pen.w(key)) for key in ("declare_diligence", "declare_keep")])
+    yield Ticks([plain(pen.w("declare_keep"))])
 
 
 def signature(pen: Pen) -> Iterator[Block]:

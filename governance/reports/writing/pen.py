@@ -62,6 +62,12 @@ class Pen:
             self._kept[key, column] = Counter(row[place] for row in table.rows)
         return Number(str(self._kept[key, column][value]), proof)
 
+    def once(self, key: object, worked_out: Callable[[], Any]) -> Any:
+        """Something that is worked out once a report."""
+        if key not in self._kept:
+            self._kept[key] = worked_out()
+        return self._kept[key]
+
     def number(self, number: Number, *, role: str = "") -> Text:
         """A number that leads to its rows; nothing leads to no rows."""
         return Text(self.w.amount(number.value), role=role, href=self.href(number.proof, number.value))
@@ -73,6 +79,13 @@ class Pen:
     def told(self, key: str, number: Number, **values: Value) -> Line:
         """A sentence of the words around a proved number, which is its ``n``."""
         return self._line("words", key, {"n": int(number.value), **values}, number.proof)
+
+    def opened(self, key: str, proof: Proof, **values: Value) -> Line:
+        """A sentence of the words whose sheet leads to the rows."""
+        href = self.href(proof)
+        return tuple(
+            Text(text, href=href if name == "sheet" else "") for text, name in self.w.pieces("words", key, values)
+        )
 
     def note(self, note: Note) -> Line:
         """A note as a sentence; one without a number says that there are no rows, so it leads to none."""

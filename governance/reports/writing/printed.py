@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
-from governance.papers.printed.blocks import Block, ContentsList, Para, Printed, Section, plain
+from governance.papers.printed.blocks import Block, ContentsList, Para, Printed, Section, plain, strong
 from governance.reports.contents import Composed
 from governance.reports.writing import part_benefits, part_material, part_permit
 from governance.reports.writing.data_tables import data_table
@@ -20,6 +21,9 @@ _SIGNED: Final = frozenset({"provider", "benefits", "diligence", "certificate"})
 """Kinds that are signed without a part for it."""
 
 _SIGNATURE: Final = "signature"
+
+_MOST_KEPT: Final = 12
+"""Paragraphs that a page holds beside a signature."""
 
 _PLACE_THEIR_NOTES: Final = frozenset({"unknown", "declarations", "map"})
 
@@ -77,14 +81,25 @@ def _parts(pen: Pen) -> Iterator[Section]:
     """The parts, what the report discloses, and the signature under all of it."""
     contents = pen.contents
     for key in contents.parts:
-        if key != _SIGNATURE:
-            yield Section(pen.w.of("parts", key), list(part(pen, key)), key=key)
+        blocks = list(part(pen, key)) if key != _SIGNATURE else []
+        if blocks:
+            yield Section(pen.w.of("parts", key), blocks, key=key)
     closing = pen.written_by_people("closing")
     if closing:
         yield Section(pen.w("closing"), closing, key="closing")
-    yield disclosure(pen, pen.w("disclosure"))
-    if contents.kind in _SIGNED or _SIGNATURE in contents.parts:
+    told = disclosure(pen, pen.w("disclosure"))
+    is_signed = contents.kind in _SIGNED or _SIGNATURE in contents.parts
+    yield _kept_together(told) if is_signed else told
+    if is_signed:
         yield Section(pen.w("signature"), list(part(pen, _SIGNATURE)), key=_SIGNATURE)
+
+
+def _kept_together(section: Section) -> Section:
+    """A short part on one page with the one after it: a signature does not stand alone on a page."""
+    if len(section.blocks) > _MOST_KEPT:
+        return section
+    return replace(section, blocks=[replace(one, keep=True) if isinstance(one, Para) else one
+                                    for one in section.blocks])  # fmt: skip
 
 
 def part(pen: Pen, key: str) -> Iterator[Block]:
@@ -105,10 +120,10 @@ def _tables(*keys: str) -> Part:
 
 
 def _words(key: str) -> Part:
-    """A part that people write; a sentence where they wrote nothing."""
+    """A part that people write; it is left out where they wrote nothing."""
 
     def written(pen: Pen) -> Iterator[Block]:
-        yield from pen.written_by_people(key) or part_permit.not_written(pen, key)
+        yield from pen.written_by_people(key)
 
     return written
 
@@ -127,6 +142,24 @@ def _done(pen: Pen) -> Iterator[Block]:
     yield from written
 
 
+def _duties(pen: Pen) -> Iterator[Block]:
+    """Those that are open first, then those that were seen to in the period."""
+    table = pen.table("duties")
+    if table is None or not table.rows:
+        yield from data_table(pen, "duties")
+        return
+    state = table.place("state")
+    for is_open, key in ((True, "duties_open"), (False, "duties_closed")):
+        rows = [row for row in table.rows if (row[state] in _OPEN_DUTIES) is is_open]
+        if rows:
+            yield Para(strong(pen.w(key)), keep=True)
+            yield from data_table(pen, "duties", only=rows)
+
+
+_OPEN_DUTIES: Final = frozenset({"day-not-known", "coming", "due", "late"})
+"""States of what is still to be done."""
+
+
 def _map(pen: Pen) -> Iterator[Block]:
     if pen.contents.map is not None or not pen.notes_of("map"):
         yield from map_blocks(pen, pen.contents.map)
@@ -138,7 +171,7 @@ _WRITERS: Final[Mapping[str, Part]] = {
     "exceptions": part_material.exceptions, "movements": _tables("movements"), "uses": _tables("uses"),
     "sequences": _tables("sequences"), "publications": _tables("publications"), "deposits": _tables("deposits"),
     "benefits": part_benefits.benefits, "losses": _tables("losses"), "changes": _words("changes"),
-    "duties": _tables("duties"), "unknown": part_material.unknown, "map": _map, "people": part_benefits.people,
+    "duties": _duties, "unknown": part_material.unknown, "map": _map, "people": part_benefits.people,
     "permit": part_permit.permit, "taken": part_permit.taken, "findings": part_permit.findings,
     "duplicate": part_permit.duplicate, "samples": part_material.samples, "declarations": part_permit.declarations,
     "signature": part_permit.signature, "thanks": _words("thanks"), "species": _tables("species"),

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from governance.papers.printed.blocks import Block, Cell, Para, Table, Text, plain, strong
-from governance.reports.contents import YEAR, ColumnType, TableData, Value
+from governance.reports.contents import YEAR, ColumnType, Proof, TableData, Value
 from governance.reports.writing.data_tables import blank
 from governance.reports.writing.pen import Pen
+from governance.reports.writing.shown_columns import REFERENCES
 from governance.reports.writing.summaries import Number, Summary
 
 MOST_YEARS: Final = 40
@@ -30,13 +31,16 @@ def summary_table(
     empty = [Cell() for _ in summary.columns[1:]]
     if summary.left:
         rows.append(
-            [Cell([plain(w("other_groups", n=summary.left))]), *empty, *(_number(pen, n) for n in summary.rest)]
+            [_others(pen, summary), *empty, *(_number(pen, n) for n in summary.rest)]
         )
     if with_total and len(rows) > 1:
         total = [Cell([(pen.number(one, role="strong"),)]) for one in summary.total]
         rows.append([Cell([strong(w("together"))]), *empty, *total])
     numbers = range(len(columns), len(columns) + len(summary.measures))
-    made = Table(caption, [*columns, *heads], rows, widths, small=True, fine_head=True, numbers=list(numbers))
+    refs = [place for place, key in enumerate(summary.columns) if key in REFERENCES]
+    made = Table(
+        caption, [*columns, *heads], rows, widths, small=True, fine_head=True, numbers=list(numbers), refs=refs
+    )
     return [Para(strong(caption), keep=True), made]
 
 
@@ -62,6 +66,13 @@ def year_table(pen: Pen, summary: Summary, heads: Sequence[str], widths: Sequenc
         caption, [head, *heads], rows, widths, small=True, fine_head=True, numbers=list(range(1, 1 + len(heads)))
     )
     return [Para(strong(caption), keep=True), made]
+
+
+def _others(pen: Pen, summary: Summary) -> Cell:
+    """How many groups are not told: they lead to all rows, since no condition finds theirs alone."""
+    proof = summary.total[0].proof
+    href = pen.href(Proof(summary.table, proof.where)) if proof else ""
+    return Cell([(Text(pen.w("other_groups", n=summary.left), href=href),)])
 
 
 def _years(pen: Pen, first: Value, last: Value) -> str:

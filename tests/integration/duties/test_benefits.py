@@ -86,7 +86,7 @@ def test_other_currency_never_meets_a_promise() -> None:
 
 
 def test_promise_without_measure_waits_for_a_person(by: Any) -> None:
-    """Nothing given: open, and past its day overdue. Something given: whether it is enough a person says."""
+    """Nothing given: open, and past its day late. Something given: whether it is enough a person says."""
     promise = duties.promise(quantity=None, unit="", due_on=TODAY - timedelta(1))
     assert state(promise) == PromiseState.OVERDUE
     duties.given(promise, quantity=None, unit="")
@@ -150,7 +150,7 @@ def test_promise_and_gift_by_form(registrar: Client) -> None:
 
 
 WRONG = [
-    ({"amount": "1,2", "currency": "EUR"}, "read two ways"),
+    ({"amount": "1,2", "currency": "EUR"}, "write 1.2."),
     ({"amount": "5", "currency": "XAU"}, "no currency"),
     ({"amount": "5"}, "currency of three capital letters"),
     ({"amount": "5", "currency": "EUR", "quantity": "3", "unit": "days"}, "not both"),
@@ -234,7 +234,7 @@ def test_list_narrows_orders_and_exports(registrar: Client) -> None:
     duties.promise(paper, what="Late course", due_on=date(2020, 1, 1))
     duties.promise(what="Copies of papers", code="N-k", country="NO", quantity=2, unit="copies")
     page = registrar.get("/duties/benefits/?state=overdue").content.decode()
-    assert "Late course" in page and "Copies of papers" not in page and "1 promise is past its day" in page
+    assert "Late course" in page and "Copies of papers" not in page and "1 promise is late" in page
     assert "Late course" not in registrar.get("/duties/benefits/?country=NO").content.decode()
     assert "Late course" not in registrar.get("/duties/benefits/?code=N-k").content.decode()
     ordered = registrar.get("/duties/benefits/?sort=-code").content.decode()
@@ -242,7 +242,7 @@ def test_list_narrows_orders_and_exports(registrar: Client) -> None:
     lines = b"".join(registrar.get("/duties/benefits/export.csv?paper=ABS-7")).decode("utf-8-sig")
     (row,) = csv.DictReader(io.StringIO(lines))
     assert (row["what"], row["open"], row["unit"], row["state"], row["by"]) == (
-        "Late course", "3", "days", "Overdue", "2020-01-01",
+        "Late course", "3", "days", "Late", "2020-01-01",
     )  # fmt: skip
     book = load_workbook(io.BytesIO(b"".join(registrar.get("/duties/benefits/export.xlsx"))))
     assert [cell.value for cell in book.active["E"]] == ["what", "Late course", "Copies of papers"]

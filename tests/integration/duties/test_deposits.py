@@ -22,7 +22,8 @@ from accessions.material.models import Specimen
 from accessions.people.models import Role
 from governance.duties.actions import deposits as actions
 from governance.duties.actions.errors import DutyError
-from governance.duties.models import Deposit
+from governance.duties.actions.working_out import work_out
+from governance.duties.models import Deposit, Duty
 from governance.duties.queries.benefits import PromiseState, promise_lines
 from governance.duties.queries.deposits import deposits, share_of, shares
 from governance.duties.queries.ledger import basis
@@ -91,6 +92,28 @@ def test_share_of_what_a_paper_bears_on(paper: Paper, by: Any) -> None:
         "6 of 11 records of specimens that the paper bears on: 6 deposited, 5 held here. Of those deposited, 2 were "
         "never entered here. 1 that are gone otherwise are not counted. 2 deposits have no receipt yet."
     )
+
+
+def test_met_without_its_receipt_is_to_be_seen_to(registrar: Client, by: Any, paper: Paper) -> None:
+    """1 of 2 is the half that was promised; until the receipt is here the duty is not done."""
+    under(paper, 1)
+    promise = half(paper, due_on=date(2026, 12, 1))
+    made = duties.deposit(specimens=1, paper=paper, promise=promise, on=ON)
+    line = promise_lines([promise], TODAY)[0]
+    assert (line.state, line.standing) == (PromiseState.MET, "receipt-missing")
+    work_out(by=by, why="test")
+    duty = Duty.objects.get()
+    assert duty.done_on is None
+    page = registrar.get("/duties/benefits/?state=receipt-missing").content.decode()
+    assert "Met, receipt missing" in page and "1 more is met and its receipt is missing." in page
+    assert list(registrar.get("/duties/benefits/?state=met").context["lines"]) == []
+    assert "Met, receipt missing." in registrar.get(f"/duties/benefits/promises/{promise.pk}/").content.decode()
+    made.receipt = "N-17"
+    made.save()
+    assert promise_lines([promise], TODAY)[0].standing == "met"
+    work_out(by=by, why="test")
+    duty.refresh_from_db()
+    assert duty.done_on == ON
 
 
 def test_share_is_never_rounded_up(paper: Paper) -> None:
@@ -197,7 +220,7 @@ def test_deposit_from_an_entry_of_uses(registrar: Client, paper: Paper) -> None:
             "paper": "COL-2024-052"}  # fmt: skip
     answer = registrar.post("/duties/deposits/new/", sent, follow=True)
     text = answer.content.decode()
-    assert "There is no receipt yet." in text and "100.00 %" in text
+    assert "There is no receipt yet." in text and "100\u00a0%" in text
     made = Deposit.objects.get()
     sent |= {"receipt": "N-17", "receipt_on": "2026-03-09", "why": "it came"}
     registrar.post(f"/duties/deposits/{made.pk}/edit/", sent)

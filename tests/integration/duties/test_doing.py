@@ -16,7 +16,9 @@ from accessions.people.access import EVERY_ROLE, NotAllowedError, role_bits
 from accessions.people.models import Role, User
 from governance.duties.actions import doing
 from governance.duties.actions.errors import DutyError
-from governance.duties.models import Duty
+from governance.duties.actions.rules import change_rule
+from governance.duties.actions.working_out import work_out
+from governance.duties.models import Duty, DutyRule
 from governance.duties.queries.nil_returns import taken_in_its_time
 from governance.duties.queries.one_duty import duty_page
 from governance.papers.models import Paper
@@ -171,6 +173,48 @@ class TestSeveral:
                 doing.assign(duties=[mine], to=nobody, by=by)
         assert doing.assign(duties=[mine], to=None, by=by) == 1
         assert fresh(mine).assignee is None
+
+
+class TestTakenBack:
+    """What was settled kept its day; open again, it is due as the rule says now, without a run."""
+
+    @pytest.fixture
+    def moved(self, by: User) -> Duty:
+        """300 days after 1 May 2026 by a slip: 30 days after 1 May 2026 is 31 May, 300 days is 25 February 2027."""
+        made.duty_house()
+        paper = register.paper(issued_on=date(2026, 5, 1))
+        register.version(paper, "2026-05-01", None)
+        made.duty_rule(paper, when="after-issue", number=300)
+        work_out(by=None, why="a test")
+        return Duty.objects.get()
+
+    @staticmethod
+    def _correct(by: User) -> None:
+        change_rule(rule=DutyRule.objects.get(), values={"number": 30}, by=by, why="slip of the pen")
+        work_out(by=None, why="the rule was corrected")
+
+    def test_done(self, moved: Duty, by: User) -> None:
+        doing.mark_done(duty=moved, on=YESTERDAY, how="sent", by=by)
+        self._correct(by)
+        assert fresh(moved).due_on == date(2027, 2, 25)
+        doing.take_back(duty=moved, by=by, why="never sent")
+        assert (fresh(moved).due_on, fresh(moved).done_on) == (date(2026, 5, 31), None)
+        assert moved.history.latest().due_on == date(2026, 5, 31)
+
+    def test_waived(self, moved: Duty, by: User) -> None:
+        doing.waive(duty=moved, on=YESTERDAY, why="the office wrote so", by=by)
+        self._correct(by)
+        doing.take_waiver_back(duty=moved, by=by, why="they wrote again")
+        assert fresh(moved).due_on == date(2026, 5, 31)
+
+    def test_no_longer_asked_for(self, moved: Duty, by: User) -> None:
+        """The paper was only applied for, as is learnt now: nothing is owed under it."""
+        doing.mark_done(duty=moved, on=YESTERDAY, how="sent", by=by)
+        paper = moved.paper
+        assert paper is not None
+        paper.statuses.create(state="applied", from_on=date(2026, 4, 1))
+        doing.take_back(duty=moved, by=by, why="never sent")
+        assert fresh(moved).dropped_on == timezone.localdate()
 
 
 class TestPages:
@@ -336,6 +380,13 @@ class TestNilReturn:
         client.force_login(by)
         page = client.get(reverse("duties:duty-done", args=[duty.pk])).content.decode()
         assert "3 specimens that were taken under this paper in that time" in page
+        told = {"on": "2026-11-25", "how": "sent", "is_nil": "on"}
+        answer = client.post(reverse("duties:duty-done", args=[duty.pk]), told)
+        assert answer.status_code == 422
+        assert "Nothing taken cannot be recorded: 3 specimens" in answer.content.decode()
+        assert fresh(duty).done_on is None
+        doing.mark_done(duty=duty, on=YESTERDAY, how="sent", by=by)
+        assert (fresh(duty).done_on, fresh(duty).is_nil) == (YESTERDAY, False)
 
     def test_nothing_is_said_where_nothing_is_known(self) -> None:
         assert taken_in_its_time(made.duty()) == 0

@@ -263,3 +263,23 @@ class TestCalendar:
     def test_the_ends_of_time(self, client: Client, month: str) -> None:
         client.force_login(register.person(Role.CURATOR))
         assert client.get(reverse("duties:calendar"), {"month": month}).status_code == 200
+
+
+@pytest.mark.parametrize(("role", "sees"), [(Role.REGISTRAR, True), (Role.VOLUNTEER, False)])
+def test_ways_to_a_rule_and_a_promise_stand_by_right(client: Client, role: Role, sees: bool) -> None:
+    """Whoever may keep duties enters what a paper asks for from its page."""
+    paper = register.paper("ABS-7")
+    client.force_login(register.person(role))
+    page = client.get(reverse("papers:paper", args=[paper.pk])).content.decode()
+    for name in ("rule-new", "promise-new"):
+        assert (f"{reverse(f'duties:{name}')}?paper={paper.pk}" in page) is sees
+
+
+def test_what_is_done_is_seen_to_by_nobody_any_longer(client: Client) -> None:
+    """Nobody was named: of an open duty that is said, of a done one it says nothing."""
+    client.force_login(register.person(Role.REGISTRAR))
+    for one, is_told in ((made.duty(what="Open list"), True), (made.done_duty(what="Sent list"), False)):
+        page = client.get(reverse("duties:duty", args=[one.pk])).content.decode()
+        listed = client.get(f"{reverse('duties:duties')}?state=all&q={one.what}").content.decode()
+        assert ("nobody" in page) is is_told
+        assert ("nobody" in listed.split("<tbody>")[1].split("</tbody>")[0]) is is_told

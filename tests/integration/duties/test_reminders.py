@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from io import StringIO
 from typing import Any
 
@@ -78,6 +78,17 @@ class TestFeed:
         event = found[f"duty-{late.pk}"]
         assert event.summary.value == "Late: Send the report"
         assert "3 days late" in event.description.value
+
+    def test_days_are_those_of_the_house(self, client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+        """20:00 of 25 November in UTC is 26 November, 9:00, in Auckland (UTC+13 in summer): due on 25, 1 day late."""
+        me = reader()
+        duty = made.duty(due_on=date(2026, 11, 25), assignee=me)
+        secret = new_address(is_all=False, by=me)
+        monkeypatch.setattr(timezone, "now", lambda: datetime(2026, 11, 25, 20, tzinfo=UTC))
+        with timezone.override("Pacific/Auckland"):
+            event = events(client, secret)[f"duty-{duty.pk}"]
+        assert event.summary.value == "Late: Send the report"
+        assert "1 day late on 2026-11-26." in event.description.value
 
     def test_identifier_stays_when_the_day_moves(self, client: Client, today: date) -> None:
         me = reader()
@@ -200,12 +211,22 @@ class TestDigests:
         made.duty(what="Far ahead", due_on=today + timedelta(31), assignee=me)
         made.duty(what="No day", due_on=None, assignee=me)
         text = sent(today)["curator@example.org"]
-        assert text.startswith("Duties: 1 late, 1 due within 30 days, 1 new\n")
+        assert text.startswith("Duties: 1 late, 1 due within 30 days, 1 new, 1 of which the day is not known\n")
         assert "1 day late: Send the old report. To Directorate. COL-1. Nora Ek." in text
         assert "in 30 days: Pay the fee. nobody sees to it." in text
         assert "in 31 days: Far ahead. Nora Ek." in text
         assert f"{SITE}/duties/" in text
-        assert "No day" not in text
+        assert "The day is not known (1)\n\n- No day. Nora Ek." in text
+
+    def test_a_day_that_is_not_known_is_told_when_it_is_new_and_then_beside(self, today: date) -> None:
+        """Such duties stay for years: alone they make one mail, not one each day."""
+        me = reader()
+        duty = made.duty(what="No day", due_on=None, assignee=me)
+        assert "No day" in sent(today)["curator@example.org"]
+        duty.history.update(history_date=timezone.now() - timedelta(1))
+        assert sent(today + timedelta(1)) == {}
+        made.duty(what="Late", due_on=today, assignee=me)
+        assert "No day" in sent(today + timedelta(2))["curator@example.org"]
 
     def test_once_a_day_and_what_was_told_is_not_new(self, today: date) -> None:
         me = reader()

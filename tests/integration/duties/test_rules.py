@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from datetime import date
 from typing import Any
 
@@ -57,6 +59,11 @@ def address(name: str, *args: Any) -> str:
 
 def text_of(answer: Any) -> str:
     return " ".join(answer.content.decode().split())
+
+
+def rows_of(page: Client, query: str = "") -> list[dict[str, str]]:
+    file = b"".join(page.get(f"{address('rules-export')}?{query}").streaming_content)  # type: ignore[attr-defined]
+    return list(csv.DictReader(io.StringIO(file.decode("utf-8-sig"))))
 
 
 class TestEntering:
@@ -122,6 +129,23 @@ class TestEntering:
                   "on": "2026-01-01", "about": "year-before", "deeds": ["loan"]})  # fmt: skip
         rule = DutyRule.objects.get()
         assert (rule.month_day, rule.on, rule.about, rule.deeds) == ("", None, "", [])
+
+    def test_boxes_that_the_page_hides_are_not_sent(self, page: Client, permit: Paper) -> None:
+        """A day each year has no unit: the page's script leaves that box out."""
+        sent = {"kind": "report", "what": "Send the report", "when": "each-year", "month_day": "01-31"}
+        page.post(address("rule-new"), sent | {"paper": permit.reference, "if_nothing": "on"})
+        rule = DutyRule.objects.get()
+        assert (rule.month_day, rule.unit, rule.if_nothing) == ("01-31", "days", True)
+
+    def test_boxes_stand_with_the_ways_they_belong_to(self, page: Client) -> None:
+        """Each box once; of a duty once by a day the script shows its day, and nothing else of a way of counting."""
+        parts = page.get(address("rule-new")).context["form"].groups
+        names = [field.name for part in parts for field in part.fields]
+        assert len(names) == len(set(names))
+        of_a_way = {name: part.whens.split() for part in parts for name in [part.key] if part.whens}
+        assert [key for key, whens in of_a_way.items() if "on-a-day" in whens] == ["once"]
+        assert [key for key, whens in of_a_way.items() if "after-use" in whens] == ["counted", "uses"]
+        assert [key for key, whens in of_a_way.items() if "each-year" in whens] == ["yearly", "nothing"]
 
     def test_from_a_condition(self, page: Client, permit: Paper) -> None:
         """Its words and page stand in the form; once a rule quotes them the condition is no longer listed."""
@@ -205,6 +229,13 @@ class TestClosedPapers:
         assert "Restricted: open to compliance officers" in text_of(page.get(address("rules")))
         assert list(page.get(f"{address('rules')}?q=Canary").context["page"]) == []
 
+    @pytest.mark.parametrize(("show", "lines"), [("entered", 1), ("conditions", 1), ("without", 0)])
+    def test_files_do_not_tell(self, page: Client, rule: DutyRule, show: str, lines: int) -> None:
+        rows = rows_of(page, f"show={show}")
+        assert len(rows) == lines
+        assert all("Restricted: open to compliance officers" in row["what"] for row in rows)
+        assert not any(words in str(rows) for words in (CANARY, "31 January", "30 days"))
+
     def test_pages_refuse(self, page: Client, rule: DutyRule) -> None:
         for name in ("rule", "rule-edit", "rule-end"):
             answer = page.get(address(name, rule.pk))
@@ -233,6 +264,14 @@ class TestLists:
         assert shown("kind=payment") == shown("q=fee") == shown(f"paper={second.paper_id}") == [second]
         assert shown("state=ended") == []
         assert shown("kind=nonsense&sort=nonsense&paper=x") == [house, second, first]
+
+    def test_file_holds_what_the_list_shows(self, page: Client, permit: Paper) -> None:
+        duties.duty_rule(permit, what="Send the return", kind="return", to_whom="Fisheries Board")
+        duties.duty_rule(what="Look through the sheets")
+        (row,) = rows_of(page, "kind=return")
+        assert (row["paper"], row["what"], row["to whom"]) == (permit.reference, "Send the return", "Fisheries Board")
+        assert row["when"] == "30 days after the last day of validity."
+        assert [row["paper"] for row in rows_of(page)] == ["", permit.reference]
 
     def test_dated_conditions_are_told_once(self, page: Client) -> None:
         paper = register.paper("TWO-1")

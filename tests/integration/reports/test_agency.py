@@ -12,11 +12,13 @@ import pytest
 
 from accessions.people.access import role_bits
 from governance.duties.models import Deposit
+from governance.engine.tables import Layer, Verdict
 from governance.papers.models import Paper, VersionCap
 from governance.reports.composing.codes import INDIVIDUALS, PERIOD, UNDATED, UNREGISTERED
 from tests.factories import register
 from tests.factories.composed import composed, everything, notes, rows, value
 from tests.factories.usedesk import made_use, recipient
+from tests.factories.verdicts import CALM, Why, judged
 
 pytestmark = pytest.mark.django_db
 
@@ -185,32 +187,45 @@ def cap(permit: Paper, limit: int, **fields: Any) -> None:
 @pytest.mark.parametrize(
     ("fields", "expected"),
     [
-        ({"taxon": "Calopteryx splendens"}, 20),
-        ({"taxon": "Calopteryx"}, None),
-        ({"taxon": "Calopteryx", "each": "species"}, 20),
-        ({"taxon": "Unio", "each": "species"}, None),
-        ({"each": "species"}, 20),
-        ({}, None),
-        ({"taxon": "Calopteryx splendens", "per": "year"}, 20),
-        ({"taxon": "Calopteryx splendens", "per": "site"}, None),
+        ({"taxon": "Calopteryx splendens"}, (20, "paper")),
+        ({"taxon": "Calopteryx"}, (20, "paper-together")),
+        ({"taxon": "Calopteryx", "each": "species"}, (20, "paper")),
+        ({"taxon": "Unio", "each": "species"}, (None, None)),
+        ({"each": "species"}, (20, "paper")),
+        ({}, (20, "paper-together")),
+        ({"taxon": "Calopteryx splendens", "per": "year"}, (20, "year")),
+        ({"taxon": "Calopteryx splendens", "per": "site"}, (20, "site")),
+        ({"taxon": "Calopteryx", "per": "event", "each": "species"}, (20, "event")),
     ],
 )
 def test_the_limit_of_a_taxon_is_that_of_the_permit(permit, fields, expected):
-    """A limit of several taxa together, of a site or an event is none of the taxon: it stands in a note."""
+    """With what it counts: the taxon alone or with others, in all, a year, at a site or an event; and in a note."""
     take()
     cap(permit, 20, **fields)
     made = composed("agency", paper=permit, **YEAR)
-    assert rows(made, "taken", "cap") == [(expected,)]
+    assert rows(made, "taken", "cap", "cap_of") == [expected]
     (key,) = [key for key in notes(made) if key.startswith("cap_")]
     assert notes(made)[key] == {"limit": 20, "taxon": fields.get("taxon") or "*"}
     assert key == f"cap_{fields.get('per', 'paper')}" + ("_each" if fields.get("each") else "")
 
 
-def test_limits_of_a_year_say_nothing_of_two_years(permit):
+def test_a_limit_of_a_year_is_told_as_one_in_two_years(permit):
     take()
     cap(permit, 20, taxon="Calopteryx splendens", per="year")
     made = composed("agency", paper=permit, period_from=date(2024, 1, 1), period_to=date(2025, 1, 1))
-    assert rows(made, "taken", "cap") == [(None,)]
+    assert rows(made, "taken", "cap", "cap_of") == [(20, "year")]
+
+
+def test_of_several_limits_the_one_in_all_is_the_number(permit):
+    """20 in all and 5 a site: 20, "several"; all stand in notes. With 5 a site and 8 an event there is no number."""
+    take()
+    cap(permit, 20, taxon="Calopteryx splendens")
+    cap(permit, 5, taxon="Calopteryx splendens", per="site")
+    made = composed("agency", paper=permit, **YEAR)
+    assert rows(made, "taken", "cap", "cap_of") == [(20, "several")]
+    assert {"cap_paper", "cap_site"} <= set(notes(made))
+    permit.versions.get().versioncaps.filter(per="paper").update(limit=8, per="event")
+    assert rows(composed("agency", paper=permit, **YEAR), "taken", "cap", "cap_of") == [(None, "several")]
 
 
 def test_versions_that_do_not_agree_give_no_limit(permit):
@@ -219,9 +234,66 @@ def test_versions_that_do_not_agree_give_no_limit(permit):
     cap(permit, 20, taxon="Calopteryx splendens")
     later = register.version(permit, "2024-07-01", "2024-12-31")
     VersionCap.objects.create(version=later, limit=30, taxon="Calopteryx splendens")
-    assert rows(composed("agency", paper=permit, **YEAR), "taken", "cap") == [(None,)]
+    assert rows(composed("agency", paper=permit, **YEAR), "taken", "cap", "cap_of") == [(None, "several")]
     half = composed("agency", paper=permit, period_from=date(2024, 1, 1), period_to=date(2024, 6, 30))
     assert rows(half, "taken", "cap") == [(20,)]
+
+
+def test_days_that_are_vague_stand_in_no_first_or_last_day(permit):
+    """One of May 2024 (no day), one of 17 June: the return names 17 June alone, and how many are vague."""
+    take("2024-05-01", last="2024-05-31")
+    take("2024-06-17")
+    made = composed("agency", paper=permit, **YEAR)
+    assert rows(made, "taken", "taken", "first_on", "last_on") == [(2, "2024-06-17", "2024-06-17")]
+    assert notes(made)["days_not_exact"] == {"n": 1}
+
+
+def strip(layer: Layer, verdict: Verdict) -> str:
+    return CALM[:layer] + str(int(verdict)) + CALM[layer + 1 :]
+
+
+def test_exceptions_are_the_standing_findings_of_the_layers_of_the_permit(permit):
+    """Outside in the layer of the permit: told. In order there and missing in another layer: not this authority's. A
+    third was never judged, which is said; one of the year before is not of this return."""
+    bad, other = take(), take()
+    judged(bad, strip(Layer.COLLECTING, Verdict.OUTSIDE), {Layer.COLLECTING: Why("x", "{name} is left out.")})
+    judged(other, strip(Layer.ACCESS, Verdict.MISSING), {Layer.ACCESS: Why("y", "CANARY")})
+    take()
+    judged(take("2023-06-17"), strip(Layer.COLLECTING, Verdict.OUTSIDE), {Layer.COLLECTING: Why("z", "CANARY")})
+    made = composed("agency", paper=permit, left_out=["exceptions"], **YEAR)
+    assert "exceptions" in made.contents.parts, "exceptions cannot be left out"
+    assert rows(made, "exceptions", "layer", "verdict", "finding") == [
+        ("collecting", "outside", "Calopteryx splendens is left out."),
+    ]  # fmt: skip
+    assert value(made, "exception_specimens") == "1"
+    assert (notes(made)["exceptions_exist"], notes(made)["not_judged"]) == ({"n": 1}, {"n": 1})
+    assert "CANARY" not in everything(made)
+
+
+def test_that_no_finding_is_there_is_not_said_of_what_was_not_judged(permit):
+    take()
+    said = notes(composed("agency", paper=permit, **YEAR))
+    assert "exceptions_none" not in said and said["not_judged"] == {"n": 1}
+
+
+def test_uses_by_others_are_no_nothing_passed_on(permit):
+    """Sequenced by an institute abroad without a transfer on file: a warning, and no word that there is no transfer."""
+    made_use(take(), deed="sequencing", recipient=recipient(name="Hafn Institute", country="IS"), on=date(2026, 5, 2))
+    said = notes(composed("agency", paper=permit, **YEAR))
+    assert said["uses_by_others"] == {"n": 1} and "transfers_none" not in said
+    assert "commercial_uses_none" in said
+
+
+def test_deposits_of_duplicates_on_file_are_told(permit):
+    """Two deposits, one with a receipt."""
+    take()
+    for receipt in ("R-7", ""):
+        Deposit.objects.create(
+            on=date(2025, 3, 3), depository="Nazvri Museum", country="GE", specimens=2, paper=permit, receipt=receipt,
+            recorded_by=register.person("registrar"),
+        )  # fmt: skip
+    said = notes(composed("agency", paper=permit, **YEAR))
+    assert said["duplicate_on_file"] == {"n": 2, "receipts": 1} and "duplicate_missing" not in said
 
 
 def test_all_eight_items_of_the_australian_form_are_there(permit):

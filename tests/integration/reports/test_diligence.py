@@ -86,6 +86,28 @@ def test_fields_from_the_register(accession):
     }  # fmt: skip
 
 
+def test_a_day_that_is_not_known_to_the_day_is_neither_first_nor_last(accession):
+    """May 2024 beside 17 and 18 June: the days are June's, in part, and the specimen stands among what is not known."""
+    event = register.event(day="2024-05-01", latest_on=date(2024, 5, 31), state_province="Kakheti")
+    register.specimen(accession=accession, event=event)
+    made = composed("diligence", accession=accession)
+    assert fields(made)["date_of_access"] == ("2024-06-17/2024-06-18", "in-part")
+    assert rows(made, "unknown", "question") == [("undated",)] and notes(made)["days_not_exact"] == {"n": 1}
+
+
+def test_without_a_permit_the_agreement_on_access_is_named(accession):
+    """As one in an agreement; terms that do not answer the layer of access name nothing. No source says "memory"."""
+    other = register.paper("MTA-1", (Layer.EXPORT,), kind=TERMS)
+    register.link(other, accession=accession)
+    assert fields(composed("diligence", accession=accession))["access_permit"] == (None, "not-known")
+    paper(TERMS, "MAT-1", accession)
+    made = composed("diligence", accession=accession)
+    assert fields(made)["access_permit"] == ("MAT-1", "linked")
+    paper(PaperKind.ACCESS_PERMIT, "ACC-1", accession)
+    assert fields(composed("diligence", accession=accession))["access_permit"] == ("ACC-1", "on-file")
+    assert not [source for (source,) in rows(made, "fields", "source") if "memory" in source]
+
+
 def test_what_people_told(accession):
     texts = {
         "research": "Rivers", "grant": "G-12", "recipient": "J. Ek, Quay 1", "funding": "public",
@@ -103,6 +125,7 @@ def test_what_people_told(accession):
 def test_a_certificate_of_all_the_material_stands_in_for_place_and_permit(accession):
     """Art. 4(3): the certificate, or else the place, the day, the permit. It is of its user and its use alone."""
     certificate = paper(CERTIFICATE, "ABSCH-IRCC-GE-123456-1", accession)
+    register.version(certificate, "2024-06-17", None)
     made = composed("diligence", accession=accession)
     told = fields(made)
     assert told["certificate_identifier"] == ("ABSCH-IRCC-GE-123456-1", "on-file")
@@ -110,6 +133,26 @@ def test_a_certificate_of_all_the_material_stands_in_for_place_and_permit(access
     assert not_needed == {key for key, one in diligence_fields().items() if one.without_certificate}
     assert "certificate_of_its_user" in notes(made)
     assert fields(composed("diligence", paper=certificate))["certificate_identifier"][1] == "on-file"
+
+
+@pytest.mark.parametrize(
+    ("reference", "first", "suspended"),
+    [
+        ("ABSCH-IRCC-GE-123456-1", "2024-06-18", False),  # a day after the first was taken
+        ("ABSCH-IRCC-GE-123456-1", None, False),  # no version was read
+        ("ABSCH-IRCC-GE-123456-1", "2020-01-01", True),
+        ("GE-123456", "2020-01-01", False),  # not the form of the Clearing-House
+    ],
+)
+def test_a_certificate_that_did_not_stand_leaves_the_answers(accession, reference, first, suspended):
+    certificate = paper(CERTIFICATE, reference, accession)
+    if first:
+        register.version(certificate, first, None)
+    if suspended:
+        PaperStatus.objects.create(paper=certificate, state="suspended", from_on=date(2021, 1, 1))
+    told = fields(composed("diligence", accession=accession))
+    assert "not-needed" not in {state for _, state in told.values()}
+    assert told["date_of_access"] == ("2024-06-17/2024-06-18", "on-file")
 
 
 def test_a_certificate_of_a_part_stands_in_for_nothing(accession):

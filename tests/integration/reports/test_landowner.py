@@ -74,7 +74,7 @@ def test_what_may_be_theirs_is_counted_and_not_listed(meadow, owner):
     assert not any(one.catalog_number in everything(made) for one in doubtful)
     said = notes(made)
     assert [said[f"unknown_{question}"]["n"] for question in (UNDATED, TENURE, PERIOD)] == [1, 1, 1]
-    assert "nothing_found" in said
+    assert "nothing_certain" in said and "nothing_found" not in said
 
 
 def test_a_tenure_without_ends_holds_what_has_no_day(meadow):
@@ -156,6 +156,41 @@ def test_boundaries_of_days_of_tenure_and_period_are_drawn(meadow, owner):
     may = composed("landowner", agent=owner, period_from=date(2020, 5, 1), period_to=date(2020, 5, 31))
     assert (len(june.contents.map.areas), len(june.contents.map.points)) == (1, 0)
     assert (len(may.contents.map.areas), [point.radius_m for point in may.contents.map.points]) == (0, [111.0])
+
+
+def test_sites_with_finds_are_drawn_and_those_that_cannot_be_are_named(meadow, owner):
+    """Finds at the meadow, which has a boundary, and at a bank without one; the third site has a boundary, no finds."""
+    bank, empty = register.site("GE-BAN-1", name="Bank"), register.site("GE-EMP-1", name="Empty bank")
+    for site in (bank, empty):
+        SiteTenure.objects.create(site=site, agent=owner, held_from=date(2019, 3, 1), held_to=date(2022, 6, 30))
+    for site in (meadow, empty):
+        register.boundary(site, polygon=SQUARE)
+    take(meadow)
+    made = composed("landowner", agent=owner)
+    assert [name for name, _area in made.contents.map.areas] == ["GE-MEA-1"]
+    assert "site_not_drawn" not in notes(made)
+    take(bank)
+    made = composed("landowner", agent=owner)
+    told = [(note.part, note.values) for note in made.contents.notes if note.key == "site_not_drawn"]
+    assert told == [(part, {"sites": "GE-BAN-1, Bank"}) for part in ("map", "unknown")]
+    assert [name for name, _area in made.contents.map.areas] == ["GE-MEA-1"]
+
+
+def test_a_loan_is_told_and_is_not_nothing(meadow, owner):
+    lent = take(meadow)
+    assert "nothing_done" in notes(composed("landowner", agent=owner))
+    made_use(lent, recipient=recipient(name="Nordvik Museum"))
+    said = notes(composed("landowner", agent=owner))
+    assert said["passed_on"] == {"n": 1} and "nothing_done" not in said
+
+
+def test_vague_days_stand_in_no_first_or_last_day(meadow, owner):
+    """One of June 2020 without a day, one of 17 June 2020."""
+    take(meadow, "2020-06-01", last="2020-06-30")
+    take(meadow, "2020-06-17")
+    made = composed("landowner", agent=owner)
+    assert rows(made, "species", "specimens", "first_on", "last_on") == [(2, "2020-06-17", "2020-06-17")]
+    assert notes(made)["days_not_exact"] == {"n": 1}
 
 
 def test_no_boundary_no_map(meadow, owner):

@@ -19,10 +19,11 @@ from governance.reports.actions import drafting, sending
 from governance.reports.actions.comparing import difference_to_today
 from governance.reports.actions.errors import ReportChangedError, ReportError
 from governance.reports.actions.issuing import issue, withdraw
-from governance.reports.contents import Note
+from governance.reports.contents import ColumnType, Fact, MapData, Note
 from governance.reports.models import Report, ReportChunk, ReportFile, ReportTable
 from governance.reports.queries.differences import Differences
 from governance.reports.queries.listing import next_reference
+from governance.reports.queries.offered import can_answer
 from governance.reports.queries.seals import seals_of
 from governance.reports.queries.stored import stored, substance, table_of
 from governance.reports.writing import docx, workbook
@@ -285,17 +286,96 @@ def test_sending_of_an_accepted_duty_is_not_voided(said: dict[str, Any], registr
     assert entry.voided_at is None
 
 
-@pytest.mark.parametrize(
-    ("taken", "is_nil"), [([], True), ([reports.row_of("taken", taxon="Salmo trutta", taken=3)], False)]
-)
-def test_return_without_a_row_is_a_nil_return(said: dict[str, Any], registrar: User, taken: Any, is_nil: bool) -> None:
+@pytest.mark.parametrize(("answer", "is_nil"), [("nil", True), ("cannot-tell", False), ("not-nil", False)])
+def test_return_that_says_so_is_a_nil_return(said: dict[str, Any], registrar: User, answer: str, is_nil: bool) -> None:
+    """None has a row of what was taken; whether nothing was, the return says itself."""
     paper = register.paper()
     duty = asked_for(paper, kind="return")
-    said["rows"] = {"taken": taken}
-    draft = reports.stored_draft({"taken": taken}, by=registrar, kind="agency", paper=paper, duty=duty)
+    said["rows"] = {"taken": []}
+    said["contents"] = {"facts": (Fact("nil_return", answer, ColumnType.WORD, "nil_answers"),)}
+    draft = reports.stored_draft({"taken": []}, by=registrar, kind="agency", paper=paper, duty=duty)
     sending.send(report=issue(report=draft, by=registrar), values=how_sent(), by=registrar)
     duty.refresh_from_db()
+    assert duty.done_on == TODAY
     assert duty.is_nil is is_nil
+
+
+def test_withdrawn_report_does_no_duty(said: dict[str, Any], registrar: User) -> None:
+    """The duty is open again; the corrected report that was sent before that does it instead."""
+    duty = asked_for(register.paper())
+    first = issue(report=reports.stored_draft(by=registrar, duty=duty), by=registrar)
+    sending.send(report=first, values=how_sent(), by=registrar)
+    corrected = issue(report=drafting.correct(report=first, by=registrar), by=registrar)
+    withdraw(report=first, by=registrar, why="Wrong numbers.")
+    duty.refresh_from_db()
+    assert duty.done_on is None
+    sending.send(report=corrected, values=how_sent(), by=registrar)
+    duty.refresh_from_db()
+    assert corrected.reference in duty.done_how
+
+
+def test_duty_goes_over_to_the_other_report_that_was_sent(said: dict[str, Any], registrar: User) -> None:
+    duty = asked_for(register.paper())
+    first = issue(report=reports.stored_draft(by=registrar, duty=duty), by=registrar)
+    sending.send(report=first, values=how_sent(), by=registrar)
+    corrected = issue(report=drafting.correct(report=first, by=registrar), by=registrar)
+    sending.send(report=corrected, values=how_sent(), by=registrar)
+    withdraw(report=first, by=registrar, why="Wrong numbers.")
+    duty.refresh_from_db()
+    assert duty.done_on == TODAY
+    assert corrected.reference in duty.done_how
+
+
+def test_report_of_an_accepted_duty_is_not_withdrawn(said: dict[str, Any], registrar: User) -> None:
+    duty = asked_for(register.paper())
+    report = issue(report=reports.stored_draft(by=registrar, duty=duty), by=registrar)
+    sending.send(report=report, values=how_sent(), by=registrar)
+    doing.accept(duty=duty, on=TODAY, how="Letter of the Directorate", by=registrar)
+    with pytest.raises(ReportError, match="accepted"):
+        withdraw(report=report, by=registrar, why="x")
+    report.refresh_from_db()
+    assert report.withdrawn_at is None
+
+
+@pytest.mark.parametrize(
+    ("jurisdiction", "kind"), [("SE", "report"), ("GE", "site"), ("GE", "benefit"), ("SE-AC", "return")]
+)
+def test_report_answers_no_duty_of_another_country_or_sort(
+    said: dict[str, Any], registrar: User, jurisdiction: str, kind: str
+) -> None:
+    """Neither is it offered to a draft, nor done by a report of which it was chosen before."""
+    duty = asked_for(register.paper(jurisdiction=jurisdiction), kind=kind)
+    told = {"reference": "RP-X", "country": "GE", "period_from": TODAY, "period_to": TODAY, "duty": duty}
+    with pytest.raises(ValidationError, match="does not answer that duty"):
+        drafting.add_draft(kind="provider", values=told, by=registrar)
+    draft = reports.stored_draft(by=registrar)
+    with pytest.raises(ValidationError, match="does not answer that duty"):
+        drafting.edit_draft(report=draft, values={"duty": duty}, by=registrar, why="x")
+    draft.refresh_from_db()
+    assert draft.duty is None
+    report = issue(report=reports.stored_draft(by=registrar, duty=duty), by=registrar)
+    assert sending.send(report=report, values=how_sent(), by=registrar).duty is None
+    duty.refresh_from_db()
+    assert duty.done_on is None
+
+
+def test_duties_that_a_subject_answers(registrar: User) -> None:
+    """Of its own paper; of what its owner gave; of papers on its accession; of the house alone, any."""
+    owner, permit = register.agent("Elin Dahl"), register.paper("P-1")
+    consent, accession = register.paper("LC-1", issuer_agent=owner), register.accession()
+    register.specimen(accession=accession)
+    register.link(permit, accession=accession)
+    duties = {one.reference: asked_for(one) for one in (permit, consent)} | {"house": asked_for(None)}
+
+    def answered(**about: Any) -> set[str]:
+        report = reports.draft(**{"kind": "provider"} | about)
+        return {name for name, duty in duties.items() if can_answer(duty, report)}
+
+    assert answered(paper=permit) == {"P-1", "house"}
+    assert answered(kind="landowner", agent=owner) == {"LC-1", "house"}
+    assert answered(kind="diligence", accession=accession) == {"P-1", "house"}
+    assert answered(country="GE") == {"P-1", "LC-1", "house"}
+    assert answered(country="SE") == {"house"}
 
 
 @pytest.mark.parametrize(
@@ -324,3 +404,30 @@ def test_differences_by_key_counts_and_words(said: dict[str, Any], registrar: Us
     assert table.changed_rows[0].cells == (("now", "here", "on-loan"),)
     assert told.words == ("notes",)
     assert Differences.from_json(told.as_json()) == told
+
+
+def test_who_composed_it_and_when_is_no_difference(said: dict[str, Any], registrar: User) -> None:
+    """Facts of the first page name both; the same register the next day, by somebody else, says the same."""
+    said["contents"] = {"facts": (Fact("country", "GE"), Fact("author", "Jon Ek"), Fact("made_on", "2026-11-25"))}
+    report = reports.stored_draft(by=registrar, told=said["contents"])
+    seen = substance(report)
+    said["contents"] = {"facts": (Fact("country", "GE"), Fact("author", "Maja Lind"), Fact("made_on", "2026-11-26"))}
+    issued = issue(report=report, by=registrar, seen=seen)
+    said["contents"] = {"facts": (Fact("country", "GE"), Fact("author", "Jon Ek"), Fact("made_on", "2026-11-27"))}
+    assert difference_to_today(report=issued, by=registrar, today=TODAY + timedelta(1)).is_same
+
+
+@pytest.mark.parametrize(
+    ("contents", "word"),
+    [
+        ({"map": MapData((("Nazvri", "{}"),), ())}, "map"), ({"subject": "Peru"}, "subject"),
+        ({"country": "PE"}, "subject"), ({"period_to": "2025-06-30"}, "period"),
+        ({"facts": (Fact("country", "PE"),)}, "facts"),
+    ],
+)  # fmt: skip
+def test_another_map_subject_or_period_is_a_difference(
+    said: dict[str, Any], registrar: User, contents: dict[str, Any], word: str
+) -> None:
+    report = reports.stored_draft(by=registrar)
+    said["contents"] = contents
+    assert difference_to_today(report=report, by=registrar, today=TODAY).words == (word,)

@@ -21,6 +21,7 @@ from governance.reports import composing as composers
 from governance.reports import tasks
 from governance.reports.contents import Proof
 from governance.reports.models import Report, ReportChunk, ReportFile
+from governance.reports.naming import column_name
 from governance.reports.queries.behind import OWN_NAMES
 from governance.reports.queries.one_report import query_of, rows_address
 from governance.reports.queries.sizes import AT_ONCE
@@ -80,7 +81,7 @@ def test_list_takes_as_many_queries_for_one_as_for_many(django_assert_num_querie
     for count in (1, 4):
         for _one in range(count):
             reports.sending(reports.issued_report(paper=register.paper(f"P-{Report.objects.count()}"), kind="agency"))
-        with django_assert_num_queries(8):
+        with django_assert_num_queries(9):
             someone.get(reverse("reports:reports"))
 
 
@@ -214,6 +215,28 @@ def test_rows_without_a_value_are_told_from_blank_ones() -> None:
         assert "This row makes the figure 1." in text
 
 
+def test_rows_of_a_year() -> None:
+    """As summaries by year link them: of days in 2023, 2024 and 2024 and of none, two are of 2024 and one of none."""
+    days = ("2023-12-31", "2024-01-01", "2024-12-31", None)
+    report = reports.stored_draft({"material": [reports.material(n, first_on=day) for n, day in enumerate(days)]})
+    proof = Proof("material", {"year:first_on": "2024", "verdict": "covered"})
+    answer = client().get(rows_address(report, proof))
+    assert [line[0][0][-1] for line in answer.context["lines"]] == ["1", "2"]
+    assert answer.context["where"] == [(f"{column_name('first_on')}, year", "2024"), ("Verdict", "Covered")]
+    assert len(client().get(rows_address(report, Proof("material", {"year:first_on": None}))).context["lines"]) == 1
+    refused = client().get(f"{reverse('reports:report-rows', args=[report.pk, 'material'])}?year:site=2024")
+    assert refused.status_code == 400
+
+
+def test_rows_begin_with_what_is_asked_and_leave_empty_columns_out() -> None:
+    report = reports.stored_draft({"material": [reports.material(1, holder=None), reports.material(2, holder=None)]})
+    kept = register.specimen("LMN-FW-0000001")
+    answer = client().get(rows_address(report, Proof("material", {"now": "here"}, "sum:individuals")))
+    keys = [key for key, _name, _number in answer.context["heads"]]
+    assert keys[:3] == ["specimen", "individuals", "now"] and "holder" not in keys
+    assert f'<a href="/specimens/{kept.pk}/">LMN-FW-0000001</a>' in answer.content.decode()
+
+
 def test_rows_are_ordered_by_a_column_with_unknown_ones_last() -> None:
     rows = [reports.material(n, individuals=many) for n, many in enumerate((2, None, 10, 9))]
     report = reports.stored_draft({"material": rows})
@@ -296,7 +319,7 @@ def test_issued_page_reads_only_what_is_kept(said: dict[str, Any], monkeypatch: 
     report = issued(said)
     paths = [reverse("reports:report", args=[report.pk]), reverse("reports:report-rows", args=[report.pk, "material"])]
     before = [_main(page(path)) for path in paths]
-    register.specimen()
+    register.specimen(accession=register.accession("LMN-LATER"))
     said["material"] = []
     monkeypatch.setattr(composers, "compose", lambda *_told, **_more: pytest.fail("the register was read"))
     assert [_main(page(path)) for path in paths] == before

@@ -24,6 +24,7 @@ from django.utils import timezone
 from accessions.people.access import role_bits
 from accessions.people.models import Role
 from accessions.sites.models import SiteTenure
+from governance.engine.uses import Said, Use
 from governance.papers.restriction import RestrictedPaperError
 from governance.reports.actions import sharing as actions
 from governance.reports.actions.errors import ReportError
@@ -242,6 +243,34 @@ def test_place_that_is_withheld_is_not_named(by: Any, client: Client) -> None:
     assert "place not given out" in text and "Zzden" not in text and "nest site" not in text
 
 
+def test_owners_and_secret_places_are_on_no_page(by: Any, client: Client) -> None:
+    """As a report to the country keeps them back: the consent of a private person forbids publishing localities."""
+    site, other = register.site(name="Meadow of Karin Zzowner"), register.site("GE-KAZ-1", name="Ford of Karin Zzowner")
+    for of in (site, other):
+        SiteTenure.objects.create(site=of, agent=register.agent("Karin Zzowner"))
+    secret, named = register.accession("LMN-2024-101"), register.accession("LMN-2024-102")
+    one = register.specimen(accession=secret, event=register.event(site=site))
+    register.specimen(accession=named, event=register.event(site=other))
+    paper = register.paper("PRIV-1", kind="landowner-consent", issuer="Tamar Zzissuer")
+    register.link(paper, accession=secret)
+    usedesk.use_term(register.version(paper, "2020-01-01", None), Use.PUBLISHING_LOCALITIES, Said.NOT_ALLOWED)
+    usedesk.made_use(one, deed="publication", citation="Ek 2026, Flies of Karin Zzowner and of Tamar Zzissuer")
+    _, path = made(by)
+    text = client.get(path).content.decode()
+    assert not re.search("(?i)zzowner|zzissuer|meadow", text)
+    assert text.count("place not given out") == 1 and "Ford of […]" in text and "Flies of […] and of […]" in text
+
+
+def test_owner_is_named_on_their_own_page_alone(by: Any, client: Client) -> None:
+    agent, site = register.agent("Elin Dahl"), register.site(name="Meadow of Elin Dahl and Karin Zzowner")
+    for of in (agent, register.agent("Karin Zzowner")):
+        SiteTenure.objects.create(site=site, agent=of)
+    register.specimen(event=register.event(site=site))
+    _, path = made(by, agent=agent)
+    text = client.get(path).content.decode()
+    assert "Meadow of Elin Dahl and […]" in text and "Zzowner" not in text
+
+
 def test_page_speaks_its_language(by: Any, client: Client) -> None:
     """Its own words, days and numbers; greeting and house as they were typed."""
     DeskRules.objects.update_or_create(pk=1, defaults={"institution": "Lindmark Museum", "country": "SE"})
@@ -268,6 +297,26 @@ def test_files_of_words_agree() -> None:
 
 
 # Messages -------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("how", ["revoked", "ended", "takes none"])
+def test_message_to_a_page_that_was_closed_in_the_meantime(
+    by: Any, client: Client, monkeypatch: pytest.MonkeyPatch, how: str
+) -> None:
+    """Closed after the page was looked up, before the message is kept: none, and the answer of closed pages."""
+    link, path = made(by)
+    stale = ShareLink.objects.select_related("paper", "agent").get(pk=link.pk)
+    monkeypatch.setattr("governance.reports.views.shared._opened", lambda _token: stale)
+    if how == "revoked":
+        actions.revoke(link, by=by, why="no longer wanted")
+    elif how == "ended":
+        ShareLink.objects.update(open_until=timezone.localdate() - timedelta(1))
+    else:
+        actions.change_link(link, by=by, why="quiet", takes_messages=False)
+    with pytest.raises(actions.ClosedPageError):
+        actions.leave_message(stale, name="Gia", contact="", text="Thank you")
+    answer = client.post(f"{path}message/", {"name": "Gia", "contact": "", "text": "Thank you"})
+    assert answer.status_code == 404 and not ShareMessage.objects.exists()
 
 
 def test_message_arrives_and_is_read(by: Any, staff: Client, client: Client) -> None:
@@ -327,7 +376,7 @@ def test_queries_do_not_grow(
             )
             usedesk.made_use(specimen)
             made(by)
-        with django_assert_num_queries(20):
+        with django_assert_num_queries(35):
             client.get(path)
         with django_assert_num_queries(6):
             staff.get("/reports/shares/")

@@ -77,7 +77,9 @@ def test_each_kind_in_each_language(kind: str, code: str) -> None:
     composed = made.KINDS[kind]()
     printed = printed_report(composed, code)
     keys = [section.key for section in printed.sections if section.key in PARTS[kind] and section.key != "signature"]
-    assert keys == [part for part in PARTS[kind] if part != "signature"]
+    empty = {part for part in ("changes", "notable", "thanks") if not composed.contents.texts.get(part)}
+    empty -= {note.part for note in composed.contents.notes}
+    assert keys == [part for part in PARTS[kind] if part not in {"signature", *empty}]
     told = words_in(printed)
     assert not re.search(r"[{}]|\bNone\b(?! in this period)|\b[a-z]+_[a-z]+\b", told), told
     assert words_of(code).caution() in told
@@ -124,10 +126,102 @@ def test_the_answer_stands_first() -> None:
         "5 specimens or lots were taken, in 2 accessions.", "1 more row is a part that was made of them.",
         "In the collection 5 · Out on loan 1", "1 benefit was given. 12\u00a0days",
         "133 specimens were deposited in the country.", "1 specimen lies outside the terms of a paper.",
-        "For 1 specimen a paper that is needed is not on file.", "1 duty is past its day.",
-        "Of 1 specimen it cannot be told whether papers cover it.",
+        "For 1 specimen a paper that is needed is not on file.", "1 duty is late.",
+        "In order 3 · Cannot tell 1", "In order: each question is covered, or needs no paper.",
+        "Each specimen is counted once here, by its gravest finding.",
+        "Of 1 specimen it cannot be told whether papers cover it; it has no graver finding.",
     ):  # fmt: skip
         assert sentence in told
+
+
+def test_what_was_never_entered_counts_as_taken() -> None:
+    """5 rows were taken; 17 stayed in the country: 22 as far as known."""
+    proof = Proof("deposits", {"entry": None}, "sum:specimens")
+    composed = made.provider()
+    notes = (*composed.contents.notes, Note("never_entered", "material", {"n": 17}, proof))
+    told = words_in(printed_report(changed(composed, notes=notes), "en"), "cover")
+    assert "As far as known, 22 specimens or lots were taken: 5 are entered here, in 2 accessions." in told
+    assert "17 more stayed in the country and were never entered here." in told
+
+
+def test_parts_that_were_left_out_are_named() -> None:
+    composed = made.provider()
+    assert "left out" not in words_in(printed_report(composed, "en"), "disclosure")
+    parts = tuple(part for part in composed.contents.parts if part not in ("losses", "map"))
+    told = words_in(printed_report(changed(composed, parts=parts), "en"), "disclosure")
+    assert "Parts left out: Consumed, lost, destroyed and Map." in told
+
+
+def test_duties_that_are_open_stand_apart() -> None:
+    done = made.row("duties", paper="ABS-2024-009", kind="notice", what="Tell of a change", state="done")
+    composed = made.provider()
+    printed = printed_report(with_rows(composed, duties=[*composed.tables["duties"].rows, done]), "en")
+    blocks = part_of(printed, "duties").blocks
+    assert [len(block.rows) for block in blocks if isinstance(block, Table)] == [2, 1]
+    assert words_in(printed, "duties").startswith("Still to be done ABS-2024-009")
+    assert "Done, accepted or waived ABS-2024-009" in words_in(printed, "duties")
+
+
+@pytest.mark.parametrize(
+    ("answer", "outside", "said"),
+    [
+        ("not-known", "yes", "Not known counted as outside the terms: nobody had decided"),
+        ("not-allowed", "yes", "Not allowed counted as outside the terms"), ("allowed", "no", "Allowed"),
+    ],
+)  # fmt: skip
+def test_an_answer_stands_beside_what_the_entry_counts_as(answer: str, outside: str, said: str) -> None:
+    use = made.row("uses", entry="S-1", deed="sequencing", on="2025-03-02", answer=answer, outside=outside)
+    printed = printed_report(with_rows(made.provider(), uses=[use]), "en")
+    (table,) = [block for block in part_of(printed, "uses").blocks if isinstance(block, Table)]
+    assert " ".join(run.text for line in table.rows[0][-1].lines for run in line) == said
+
+
+def test_no_day_is_said_of_a_vague_date() -> None:
+    rows: list[object] = [
+        made.specimen(1, first_on="2024-05-01", last_on="2024-05-31"),
+        made.specimen(2, first_on="2024-01-01", last_on="2024-12-31"),
+        made.specimen(3, first_on="2024-05-01", last_on="2024-07-02"),
+    ]
+    told = words_in(printed_report(with_rows(made.provider(), material=rows), "en"), "material").replace("\u00a0", " ")
+    assert "May 2024 SITE-7" in told and " 2024 SITE-7" in told and "1 May 2024 to 2 Jul 2024" in told
+    assert "31 May" not in told and "31 Dec" not in told
+
+
+def test_numbers_of_rows_and_groups_that_are_not_told_lead_to_rows() -> None:
+    """Of a use of two only one specimen is in the rows: its number proves nothing else and leads nowhere."""
+    used = [made.row("used", entry="SQ-2025-01", specimen=one) for one in ("A", "B")]
+    for rows, is_linked in ((used, True), (used[:1], False)):
+        printed = printed_report(with_rows(made.provider(), used=list(rows)), "en", link=lambda proof: f"#{proof}")
+        (table,) = [block for block in part_of(printed, "uses").blocks if isinstance(block, Table)]
+        assert bool([run for line in table.rows[0][5].lines for run in line if run.text == "2" and run.href]) is is_linked
+    printed = printed_report(made.many(600, papers=60, uses=4), "en", link=lambda proof: f"#{proof.table}")
+    linked = {run.text: run.href for run in texts(printed.sections) if run.href}
+    assert linked["Papers"] == "#papers", "the sheet of the rows that are not told"
+    assert linked["600"] == "#material"
+    assert "#material" in {href for text, href in linked.items() if text.endswith(" more")}
+
+
+def test_references_are_never_broken_unless_they_are_sentences() -> None:
+    printed = printed_report(made.provider(), "en")
+    (table,) = [block for block in part_of(printed, "unknown").blocks if isinstance(block, Table)]
+    assert list(table.refs) == [1, 2, 3]
+    long = made.row("unknown", question="terms-unread", paper="Letter of the owner about the lower meadow")
+    printed = printed_report(with_rows(made.provider(), unknown=[long]), "en")
+    (table,) = [block for block in part_of(printed, "unknown").blocks if isinstance(block, Table)]
+    assert 3 not in table.refs
+
+
+def test_the_chart_names_promises_and_shows_what_is_beyond() -> None:
+    """12 of 10 days: the bar is 1.2 frames long."""
+    (drawn,) = [b for b in part_of(printed_report(made.provider(), "en"), "benefits").blocks if isinstance(b, Drawing)]
+    assert "9.1  N-d  Training of two... 120 %" in drawn.picture.alt
+    frame, full = (float(re.findall(rf'"{style}"[^>]* width="([0-9.]+)"', drawn.picture.svg)[0])
+                   for style in ("chart-frame", "chart-full"))  # fmt: skip
+    assert full / frame == pytest.approx(1.2, abs=0.01)
+
+
+def test_nobody_declares_diligence_that_nothing_tells_of() -> None:
+    assert "was exercised" not in words_in(printed_report(made.diligence(), "en"))
 
 
 def test_a_small_report_lists_every_specimen_and_no_sums() -> None:

@@ -132,6 +132,25 @@ def test_days_of_tables(code: str, iso: str, text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("code", "first", "last", "text"),
+    [
+        ("en", "2024-05-01", "2024-05-31", "May 2024"), ("fr", "2024-02-01", "2024-02-29", "févr. 2024"),
+        ("es", "2023-01-01", "2024-12-31", "2023 a 2024"), ("pt", "2024-05-01", "2024-05-01", "1º maio 2024"),
+        ("en", "2024-05-01", "2024-06-30", "May 2024 to Jun 2024"), ("en", "2024-05-02", "2024-05-31",
+         "2 May 2024 to 31 May 2024"), ("en", None, "2024-05-31", "until 31 May 2024"), ("en", None, None, ""),
+    ],
+)  # fmt: skip
+def test_of_whole_months_and_years_no_day_is_said(code: str, first: str | None, last: str | None, text: str) -> None:
+    assert words_of(code).taken_span(first, last).replace("\u00a0", " ") == text
+
+
+@pytest.mark.parametrize("code", languages())
+def test_one_word_for_what_is_late(code: str) -> None:
+    groups = words_of(code).groups
+    assert groups["promise_states"]["overdue"] == groups["duty_states"]["late"]
+
+
+@pytest.mark.parametrize(
     ("code", "value", "text"),
     [("en", "1200.50", "1200.50"), ("es", "12000.5", "12\u00a0000,5"), ("pt", "3", "3"), ("en", "many", "many")],
 )

@@ -50,10 +50,10 @@ def test_every_row_of_every_table_stands_on_its_sheet(kind: str, code: str) -> N
 def test_cells_have_types() -> None:
     sheet = read(made.provider())["Material"]
     first = {head.value: cell for head, cell in zip(sheet[1], sheet[2], strict=True)}
-    assert first["First day"].value == datetime(2024, 6, 17)
-    assert first["First day"].number_format == "yyyy-mm-dd"
+    assert first["Earliest day"].value == datetime(2024, 6, 17)
+    assert first["Earliest day"].number_format == "yyyy-mm-dd"
     assert (first["Individuals"].value, first["Latitude, degrees"].value) == (1, 42.084)
-    assert (first["Today"].value, first["Verdict"].value) == ("In the collection", "Covered")
+    assert (first["Today"].value, first["Verdict"].value) == ("In the collection", "In order")
     assert first["Name"].font.italic
 
 
