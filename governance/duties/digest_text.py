@@ -29,7 +29,8 @@ def subject(digest: Digest, ahead: int) -> str:
     if digest.new:
         parts.append(ngettext("%(n)d new", "%(n)d new", len(digest.new)) % {"n": len(digest.new)})
     if n := len(digest.unknown):
-        parts.append(ngettext("%(n)d of which the day is not known", "%(n)d of which the day is not known", n) % {"n": n})
+        words = ngettext("%(n)d of which the day is not known", "%(n)d of which the day is not known", n)
+        parts.append(words % {"n": n})
     return _("Duties: %(parts)s") % {"parts": ", ".join(parts)}
 
 

@@ -26,8 +26,9 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     found = calendar_lines(address, today, ahead_days())
     site = request.build_absolute_uri("/").rstrip("/")
     name = _("Fieldwrit: all duties") if address.is_all else _("Fieldwrit: my duties")
-    data = duties_feed(found, name=name, now=timezone.now().astimezone(UTC), today=timezone.localdate(),
-                       site=site, host=site_name())
+    data = duties_feed(
+        found, name=name, now=timezone.now().astimezone(UTC), today=timezone.localdate(), site=site, host=site_name()
+    )
     note_reading(address, today)
     answer = HttpResponse(data, content_type="text/calendar; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="duties.ics"'

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from accessions.people.access import NotAllowedError, Verb, check
 from accessions.people.history import record
 from governance.reports.actions.errors import ReportError, SupersededError
+from governance.reports.actions.snapshot import of_one_moment
 from governance.reports.actions.storing import put_in_force, write_tables
 from governance.reports.actions.work import Progress, at_rest, begin_work, drop_rows, fail, signs
 from governance.reports.contents import Composed
@@ -46,10 +47,11 @@ def compose_now(*, report: Report, by: Any, today: date, progress: Progress | No
 
 
 def composed_from_register(report: Report, by: Any, today: date, tell: Progress) -> Composed:
-    """What the register says of a report today; nothing is written."""
+    """What the register says of a report today, all of it as of one moment; nothing is written."""
     from governance.reports.composing import compose
 
-    return compose(report, reader=by, today=today, progress=tell)
+    with of_one_moment(tell) as progress:
+        return compose(report, reader=by, today=today, progress=progress)
 
 
 def keep_composed(report: Report, *, by: Any, why: str, changed: dict[str, Any] | None = None) -> None:

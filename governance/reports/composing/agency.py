@@ -116,7 +116,8 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     unknown = table("unknown", _unknown(of))
     movements, uses, published = _done_with(of)
     exceptions = table("exceptions", _exceptions(of))
-    deposits = table("deposits", benefits.deposits(replace(scope, period=Period()), of.disclosing))
+    own = {row.accession for row in of.whole}
+    deposits = table("deposits", benefits.deposits(replace(scope, period=Period()), of.disclosing, own))
     if not of.is_told:
         of.disclosing.count("kept_papers")
     facts = [*_facts(of), Fact("nil_return", _nil(of, taken, unknown), ColumnType.WORD, "nil_answers")]

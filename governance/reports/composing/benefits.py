@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from decimal import Decimal
 from typing import Any
 
@@ -29,9 +30,11 @@ def promises(lines: list[PromiseLine], disclosing: Disclosing) -> list[Row]:
     """A row a promise."""
     return [
         (
-            _reference(line.promise.paper, disclosing), disclosing.masked(line.promise.clause_number), line.promise.code,
+            _reference(line.promise.paper, disclosing), disclosing.masked(line.promise.clause_number),
+            line.promise.code,
             disclosing.masked(line.promise.what), disclosing.masked(line.promise.beneficiary), _decimal(line.promised),
-            _decimal(line.given), _decimal(line.open), disclosing.masked(line.unit), iso(line.promise.due_on), str(line.state),
+            _decimal(line.given), _decimal(line.open), disclosing.masked(line.unit),
+            iso(line.promise.due_on), str(line.state),
         )
         for line in lines
     ]  # fmt: skip
@@ -48,7 +51,8 @@ def given(scope: Scope, papers: Papers, disclosing: Disclosing) -> list[Row]:
         (
             one.on.isoformat(), iso(one.until_on), one.code, disclosing.masked(one.what),
             disclosing.masked(one.beneficiary), one.country or None,
-            _decimal(one.amount if one.amount is not None else one.quantity), one.currency or disclosing.masked(one.unit),
+            _decimal(one.amount if one.amount is not None else one.quantity),
+            one.currency or disclosing.masked(one.unit),
             _reference(one.paper, disclosing), disclosing.masked(one.evidence),
         )
         for one in told
@@ -59,17 +63,29 @@ def _promised(one: Any, disclosing: Disclosing) -> bool:
     return one.promise is None or disclosing.goes_in(one.promise.paper_id)
 
 
-def deposits(scope: Scope, disclosing: Disclosing) -> list[Row]:
-    """A row a deposit within the period, oldest first."""
+def deposits(scope: Scope, disclosing: Disclosing, accessions: Collection[int] = ()) -> list[Row]:
+    """A row a deposit within the period, oldest first.
+
+    Args:
+        accessions: keys; deposits of these in the country of the reader count under whatever paper they were entered.
+    """
     period = scope.period
     found = deposited.deposits(scope.report.country, scope.report.paper, period.first, period.last)
+    if accessions:
+        known = {line.deposit.pk for line in found}
+        found += [
+            line for line in deposited.deposits(scope.country, None, period.first, period.last)
+            if line.deposit.pk not in known and line.deposit.accession_id in accessions
+        ]  # fmt: skip
+        found.sort(key=lambda line: (line.deposit.on, line.deposit.pk), reverse=True)
     told = [line for line in reversed(found) if disclosing.goes_in(line.deposit.paper_id)]
     disclosing.count("kept_deposits", len(found) - len(told))
     return [
         (
             line.deposit.on.isoformat(), disclosing.masked(line.deposit.depository), line.deposit.country,
             line.accession.number if line.accession else None, line.count, disclosing.masked(line.deposit.what),
-            disclosing.masked(line.receipt) or None, iso(line.deposit.receipt_on), _reference(line.deposit.paper, disclosing),
+            disclosing.masked(line.receipt) or None, iso(line.deposit.receipt_on),
+            _reference(line.deposit.paper, disclosing),
             str(line.deposit.use) if line.deposit.use else None,
         )
         for line in told

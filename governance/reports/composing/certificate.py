@@ -75,6 +75,11 @@ class _Certificate:
         return self.paper.kind == PaperKind.CERTIFICATE_OF_COMPLIANCE
 
     @property
+    def number(self) -> str:
+        """The number by which it is known, without names of owners."""
+        return self.owners.masked(self.paper.reference)
+
+    @property
     def identifiers(self) -> list[str]:
         """Its numbers that have the form of the Clearing-House; of a closed paper everybody knows the first alone."""
         numbers = (self.paper.reference, self.paper.second_number if self.is_told else "")
@@ -107,7 +112,7 @@ def _identifier(of: _Certificate) -> Told:
     none, unless it has the form of one."""
     if of.identifiers:
         return Told(of.identifiers[0], "on-face")
-    return Told(of.paper.reference, "on-face") if of.is_certificate else _NOT_FOUND
+    return Told(of.number, "on-face") if of.is_certificate else _NOT_FOUND
 
 
 def _granted_to(of: _Certificate) -> Told:
@@ -128,7 +133,7 @@ def _confirmed(kind: str) -> _Reading:
 
     def reading(of: _Certificate) -> Told:
         if of.paper.kind == kind and of.life.standing not in NOT_STANDING:
-            return Told(of.paper.reference, "yes")
+            return Told(of.number, "yes")
         return of.around.of_kinds(kind).answer(lambda paper: paper.reference, of.owners, "yes", "not-stated")
 
     return reading
@@ -232,7 +237,7 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
         "confidential": len(confidential.reasons),
     }
     return framed(
-        scope, paper.reference, Disclosure("certificate", "none", kept_back=kept_back(**withheld)), [items, unknown],
+        scope, of.number, Disclosure("certificate", "none", kept_back=kept_back(**withheld)), [items, unknown],
         facts=_facts(of), figures=_figures(items), notes=_notes(of, confidential, unknown),
     )  # fmt: skip
 
@@ -258,14 +263,14 @@ def _row(number: int, field: CertificateField, told: Told, confidential: Confide
 
 def _unknown(of: _Certificate) -> list[Row]:
     """That nothing on file is linked to it, so that no agreement can be found by the material."""
-    return [] if of.around.total else [(NO_MATERIAL, None, None, of.paper.reference)]
+    return [] if of.around.total else [(NO_MATERIAL, None, None, of.number)]
 
 
 def _facts(of: _Certificate) -> list[Fact]:
     first, last = (day.isoformat() if day else None for day in (of.life.first, of.life.last))
     return [
         Fact("paper_kind", of.paper.kind, ColumnType.WORD, "paper_kinds"),
-        Fact("paper_number", of.paper.reference),
+        Fact("paper_number", of.number),
         Fact("valid_from", first, ColumnType.DAY),
         Fact("valid_to", last, ColumnType.DAY),
         Fact("paper_state", of.life.standing.value, ColumnType.WORD, "paper_states"),
@@ -282,13 +287,13 @@ def _figures(items: TableData) -> list[Figure]:
 def _notes(of: _Certificate, confidential: Confidential, unknown: TableData) -> list[Note]:
     notes = [Note("nine_items", "items"), Note("other_fields", "items"), Note("not_judged_here", "items")]
     if not of.is_certificate:
-        notes.append(Note("not_a_certificate", "items", {"paper": of.paper.reference}))
+        notes.append(Note("not_a_certificate", "items", {"paper": of.number}))
     elif not of.identifiers:
-        notes.append(Note("identifier_form", "items", {"paper": of.paper.reference}))
+        notes.append(Note("identifier_form", "items", {"paper": of.number}))
     if confidential.problems:
         notes.append(Note("text_unread", "items", {"text": "confidential", "lines": len(confidential.problems)}))
     if of.around.ended:
         notes.append(Note("agreements_ended", "items", {"n": of.around.ended}))
     if unknown.rows:
-        notes.append(Note("no_material", "unknown", {"paper": of.paper.reference}))
+        notes.append(Note("no_material", "unknown", {"paper": of.number}))
     return notes

@@ -248,7 +248,7 @@ def composed(report: Report, reader: User, today: date, progress: Progress | Non
     )  # fmt: skip
     disclosure = Disclosure("diligence", "region", kept_back=kept_back(**sheet.withheld))
     return framed(
-        scope, _subject(report), disclosure, [fields, unknown], facts=_facts(sheet),
+        scope, _subject(sheet), disclosure, [fields, unknown], facts=_facts(sheet),
         figures=_figures(fields, unknown), notes=_notes(sheet, fields, unknown),
     )  # fmt: skip
 
@@ -262,8 +262,9 @@ def _scope(scope: Scope) -> Scope:
     return OwnScope(scope.report, scope.reader, scope.today, scope.progress, scope.period, frozenset(own))
 
 
-def _subject(report: Report) -> str:
-    return report.accession.number if report.accession else str(report.paper)
+def _subject(sheet: _Sheet) -> str:
+    report = sheet.scope.report
+    return report.accession.number if report.accession else sheet.owners.masked(str(report.paper))
 
 
 def _is_certified(sheet: _Sheet) -> bool:
@@ -285,7 +286,7 @@ def _is_certified(sheet: _Sheet) -> bool:
 
 def _span(place: reading.Place) -> tuple[date | None, date | None]:
     first, last = place.first_on, place.last_on
-    return first and date.fromisoformat(first), last and date.fromisoformat(last)
+    return date.fromisoformat(first) if first else None, date.fromisoformat(last) if last else None
 
 
 def _was_in_force(paper: Paper, on: date) -> bool:
@@ -306,7 +307,7 @@ def _rows(answers: Mapping[str, Told], *, is_certified: bool) -> list[Row]:
 def _unknown(sheet: _Sheet) -> list[Row]:
     """Specimens without one day, or without a country, of taking; that there is no material at all."""
     if not sheet.whole:
-        return [(NO_MATERIAL, None, None, _subject(sheet.scope.report))]
+        return [(NO_MATERIAL, None, None, _subject(sheet))]
     rows: list[Row] = []
     for row in sheet.whole:
         number, accession = sheet.material.numbers[row.pk], sheet.material.accessions[row.accession]
@@ -321,7 +322,7 @@ def _facts(sheet: _Sheet) -> list[Fact]:
     accession, paper = sheet.scope.report.accession, sheet.scope.report.paper
     return [
         *([Fact("accession", accession.number)] if accession else []),
-        *([Fact("paper_number", paper.reference)] if paper and not accession else []),
+        *([Fact("paper_number", sheet.owners.masked(paper.reference))] if paper and not accession else []),
         Fact("made_on", sheet.scope.today.isoformat(), ColumnType.DAY),
     ]
 

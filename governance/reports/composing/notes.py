@@ -26,12 +26,13 @@ places that a provider does not want told; findings, remedies, benefits, deposit
 areas of papers of private people."""
 
 NOTES: Final = (
-    "exceptions_exist", "exceptions_none", "verdicts_waiting", "cannot_tell", "not_judged", "no_paper", "uses_outside", "remedies_open",
-    "uses_outside_without_remedy", "nothing_taken", "never_entered", "nothing_known_taken", "taken_not_known", "taken_maybe",
-    "papers_kept_back", "owners_kept_back", "localities_kept_back", "deposits_none", "promises_none",
-    "share_deposited", "share_not_known", "promises_not_measured", "promises_overdue", "duties_late", "nothing_unknown",
-    "country_not_known", "map_without_position", "map_left_out", "map_areas_left_out", "no_movements", "no_uses",
-    "no_movements_but_uses", "no_losses", *KEPT_BACK,
+    "exceptions_exist", "exceptions_none", "verdicts_waiting", "cannot_tell", "not_judged", "no_paper",
+    "uses_outside", "remedies_open", "uses_outside_without_remedy", "nothing_taken", "never_entered",
+    "nothing_known_taken", "taken_not_known", "taken_maybe", "papers_kept_back", "owners_kept_back",
+    "localities_kept_back", "deposits_none", "promises_none", "share_deposited", "share_not_known",
+    "promises_not_measured", "promises_overdue", "duties_late", "nothing_unknown", "country_not_known",
+    "map_without_position", "map_left_out", "map_areas_left_out", "no_movements", "no_uses", "no_movements_but_uses",
+    "no_losses", *KEPT_BACK,
 )  # fmt: skip
 
 Tables = Mapping[str, TableData]
@@ -41,8 +42,9 @@ def notes_of(scope: Scope, tables: Tables, lines: Sequence[PromiseLine], disclos
              drawn: Mapped | None) -> list[Note]:  # fmt: skip
     """The sentences that these tables and what was kept back give rise to."""
     return [
-        *_on_material(scope, tables), *_on_what_stayed(scope, tables, disclosing), *_on_exceptions(tables), *_on_uses(tables), *_on_benefits(tables, lines),
-        *_on_the_rest(scope, tables), *_on_disclosure(disclosing), *(_on_map(drawn) if drawn else ()),
+        *_on_material(scope, tables), *_on_what_stayed(scope, tables, disclosing), *_on_exceptions(tables),
+        *_on_uses(tables), *_on_benefits(tables, lines), *_on_the_rest(scope, tables), *_on_disclosure(disclosing),
+        *(_on_map(drawn) if drawn else ()),
     ]  # fmt: skip
 
 
@@ -149,10 +151,10 @@ def _share(line: PromiseLine, tables: Tables) -> Note:
     """Which share of the material is deposited, of what."""
     promised = plain_number(line.promised) if line.promised is not None else ""
     paper = line.promise.paper.reference if line.promise.paper else ""
-    if line.share is None or line.share.percent is None:
+    if line.share is None or line.given is None:
         return Note("share_not_known", "deposits", {"promised": promised, "paper": paper})
     told = {
-        "promised": promised, "paper": paper, "percent": plain_number(line.share.percent),
+        "promised": promised, "paper": paper, "percent": plain_number(line.given),
         "n": line.share.deposited, "base": line.share.base,
     }  # fmt: skip
     proof = _proving(tables, line.share.deposited, {}, {"paper": paper})

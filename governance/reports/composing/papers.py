@@ -68,8 +68,8 @@ class Papers:
         }
 
     def secret(self) -> frozenset[int]:
-        """Specimens whose place somebody other than the reader does not want told, or the record itself keeps back, with
-        what was taken from these: two queries, and one more where there are any."""
+        """Specimens whose place somebody other than the reader does not want told, or the record itself keeps back,
+        with what was taken from these: two queries, and one more where there are any."""
         closed = self._secretive()
         sets = {papers for papers in set(self.on.values()) if not closed.isdisjoint(papers)}
         by_papers = frozenset(pk for pk, papers in self.on.items() if papers in sets)

@@ -65,7 +65,8 @@ class Uses:
         place = {row.pk: number for number, row in enumerate(self.material.rows)}
         found: dict[int, list[Item]] = {key: [] for key in self.entries}
         for item in self.items:
-            found[item.use].append(item)
+            if item.specimen in place and item.use in found:  # what came in since the material was read is not in
+                found[item.use].append(item)
         return {
             key: sorted(items, key=lambda item: place[item.specimen]) for key, items in found.items()
             if items and self.scope.period.meets(self.entries[key].on, self._until(self.entries[key], items))

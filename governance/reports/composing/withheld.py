@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from accessions.material.models import SamplingEvent, Specimen
-from governance.usedesk.queries.material import among, with_taken
+from governance.usedesk.queries.material import with_taken
 
 
 def withheld(keys: Collection[int]) -> frozenset[int]:

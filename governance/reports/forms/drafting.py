@@ -17,7 +17,7 @@ from governance.papers.forms.countries import CountryField
 from governance.papers.models import Paper
 from governance.papers.restriction import is_readable, restricted_words
 from governance.reports.models import Report, ReportKind, ReportLanguage
-from governance.reports.queries.offered import duty_choices
+from governance.reports.queries.offered import can_answer, duty_choices
 from governance.reports.tables import ALWAYS, PARTS
 from governance.reports.words import part_words
 
@@ -108,8 +108,7 @@ class DraftForm(Form):
         for name in set(_ALL_SUBJECTS) - set(SUBJECTS[ReportKind(kind)]):
             del self.fields[name]
         self._duties = duty_choices(person, kept=report.duty if report else None)
-        known = [(str(duty.pk), words) for duty, words in self._duties]
-        offer(self.fields["duty"], [("", _("None")), *known])
+        offer(self.fields["duty"], [("", _("None")), *self._duty_groups()])
         offer(self.fields["parts"], [(key, part_words(key)) for key in PARTS[kind] if key not in ALWAYS])
         if kind in WITH_PERIOD:
             self.fields["period_from"].required = self.fields["period_to"].required = True
@@ -119,6 +118,17 @@ class DraftForm(Form):
             self.fields["why"].widget = forms.HiddenInput()
         else:
             self.fields["why"].required = True
+
+    def _duty_groups(self) -> list[tuple[str, Any]]:
+        """The duties that a report on this subject answers; the others below a head of their own."""
+        told = {name: self.initial.get(name) for name in ("country", "paper", "agent")}
+        if not any(told.values()):
+            return [(str(duty.pk), words) for duty, words in self._duties]
+        subject = Report(kind=self.kind, **told | {"country": told["country"] or ""})
+        own, others = list[tuple[str, str]](), list[tuple[str, str]]()
+        for duty, words in self._duties:
+            (own if can_answer(duty, subject) else others).append((str(duty.pk), words))
+        return [*own, (_t("Of another subject"), others)] if others else [*own]
 
     @property
     def about(self) -> list[Any]:

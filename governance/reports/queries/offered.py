@@ -30,7 +30,7 @@ _FIRST_KIND: Final = {ReportKind.AGENCY: DutyKind.RETURN}
 
 def open_reports(reader: Any) -> Any:
     """Duties still to be done that a report can answer, the next first; those of papers closed to this person not."""
-    rows = Duty.objects.filter(OPEN, kind__in=REPORTED).select_related("paper")
+    rows = Duty.objects.filter(OPEN, kind__in=REPORTED).select_related("paper__issuer_agent")
     closed = Paper.objects.exclude(pk__in=rows_open_to(Paper.objects.all(), reader, "restricted_to").values("pk"))
     return rows.exclude(paper__in=closed).order_by(F("due_on").asc(nulls_last=True), "pk")
 

@@ -1,8 +1,8 @@
 """What a shared page shows: counts and lines of material, publications, the issued reports. No names of people.
 
 Whose material it is, and what became of it, is asked of ``governance.usedesk.queries``; a landowner sees what was taken
-on their own land in their own time. Sites are named unless their
-place is kept back (``shared_secrecy``); positions never are, nor are private owners.
+on their own land in their own time. Sites are named unless their place
+is kept back (``shared_secrecy``); positions never are, nor are private owners.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from django.db.models import Count, Max, Min, Q, QuerySet
 from accessions.material.models import SamplingEvent, Specimen
 from governance.duties.queries.deposits import deposits
 from governance.duties.queries.paper_material import specimens_under
+from governance.papers.restriction import is_restricted
 from governance.reports.models import ReportFile, ShareLink, ShareReport
 from governance.reports.queries.shared_secrecy import Secrecy
 from governance.reports.queries.told_papers import may_go_out
@@ -35,8 +36,9 @@ USED_UP: Final = "used-up"
 @dataclass(frozen=True)
 class AccessionRow:
     """What was taken and came in together. first_on, last_on: of the records whose day is known. vague: first and last
-    day within which others were taken; more_vague: how many such are not named. sites: names; more_sites: how many are not named here. withheld: some record
-    withholds its place. gone: by deed, or ``USED_UP``, how many are here no longer. uses: by deed, how many."""
+    day within which others were taken; more_vague: how many such are not named. sites: names; more_sites: how many are
+    not named here. withheld: some place is kept back. gone: by deed, or ``USED_UP``, how many are here no longer. uses:
+    by deed, how many."""
 
     number: str
     count: int
@@ -237,12 +239,18 @@ def deposited(link: ShareLink, kept: Secrecy) -> Deposited | None:
     their own land alone, which a deposit does not name. One query."""
     if link.agent_id is not None:
         return None
-    found = deposits(link.country, link.paper_id)
+    found = [line for line in deposits(link.country, link.paper_id) if _may_be_told(line.deposit, link)]
     places: Counter[str] = Counter()
     for line in found:
         places[kept.masked(line.deposit.depository)] += line.count
     apart = sum(line.count for line in found if line.deposit.use_id is None)
     return Deposited(places.total(), tuple(places.most_common()), apart) if found else None
+
+
+def _may_be_told(deposit: Any, link: ShareLink) -> bool:
+    """Of a paper that is open to some roles only, its own page tells alone."""
+    paper = deposit.paper
+    return paper is None or paper.pk == link.paper_id or not is_restricted(paper)
 
 
 def undated_of(link: ShareLink) -> int:

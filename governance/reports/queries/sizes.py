@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
 from accessions.material.models import Specimen
@@ -20,6 +21,21 @@ def is_large(report: Report) -> bool:
         rows = ReportTable.objects.filter(report=report, batch="", key__in=_OF_SPECIMENS)
         return any(count > AT_ONCE for count in rows.values_list("row_count", flat=True))
     return _at_most(report) > AT_ONCE
+
+
+@dataclass(frozen=True)
+class Counted:
+    """How much a composed report holds."""
+
+    figures: int
+    tables: int
+    rows: int
+
+
+def counted(report: Report) -> Counted:
+    """Figures, tables and rows of a composed report."""
+    rows = list(ReportTable.objects.filter(report=report, batch="").values_list("row_count", flat=True))
+    return Counted(len((report.contents or {}).get("figures", ())), len(rows), sum(rows))
 
 
 def _at_most(report: Report) -> int:

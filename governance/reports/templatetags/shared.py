@@ -66,6 +66,8 @@ def more_of(context: Mapping[str, Any], n: int) -> str:
 def places_of(context: Mapping[str, Any], found: Deposited) -> str:
     """How many were deposited, and where."""
     words = context["words"]
+    if len(found.places) == 1:
+        return str(words.pair(words.number(found.count), found.places[0][0]))
     told = "; ".join(words.pair(name, words.number(n)) for name, n in found.places)
     return f"{words.number(found.count)} ({told})"
 

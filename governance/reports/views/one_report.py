@@ -24,7 +24,7 @@ from governance.reports.queries.differences import Differences
 from governance.reports.queries.disclosed import looks
 from governance.reports.queries.one_report import found_report, rows_address, standing
 from governance.reports.queries.seals import seals_of
-from governance.reports.queries.sizes import is_large
+from governance.reports.queries.sizes import counted, is_large
 from governance.reports.queries.stored import stored
 from governance.reports.subjects import heading_of
 from governance.reports.views.differing import shown_differences
@@ -86,7 +86,8 @@ def report_differences(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, str(problem))
         return redirect("reports:report", pk)
     if told is not None:
-        context |= {"told": told, "shown": shown_differences(told), "made_on": date.fromisoformat(told.made_on)}
+        context |= {"told": told, "shown": shown_differences(told), "made_on": date.fromisoformat(told.made_on),
+                    "compared": counted(found)}
     return render(request, "reports/report_differences.html", context)
 
 

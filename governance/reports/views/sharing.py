@@ -40,7 +40,8 @@ def share_list(request: HttpRequest) -> HttpResponse:
     context = paged(request, queries.links(request.user, show=show, today=today))
     waiting = queries.unread(request.user)
     context |= {
-        "lines": queries.link_lines(list(context["page"].object_list), today), "show": show, "today": today, "asked": request.GET.urlencode(),
+        "lines": queries.link_lines(list(context["page"].object_list), today), "show": show, "today": today,
+        "asked": request.GET.urlencode(),
         "states": queries.LINK_STATES.items(), "unread": list(waiting[:10]), "unread_count": waiting.count(),
     }  # fmt: skip
     return render(request, "reports/shares.html", context)

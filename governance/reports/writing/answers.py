@@ -133,7 +133,9 @@ def _verdicts(pen: Pen) -> list[Line]:
     table = pen.table("material")
     if table is None or not any(row[table.place("verdict")] for row in table.rows):
         return []
-    means = [plain(pen.w("in_order_means"))] if any(row[table.place("verdict")] == _IN_ORDER for row in table.rows) else []
+    means = (
+        [plain(pen.w("in_order_means"))] if any(row[table.place("verdict")] == _IN_ORDER for row in table.rows) else []
+    )
     return [_counts(pen, table, "verdict"), *means]
 
 

@@ -19,8 +19,8 @@ _CODE: Final = re.compile("[A-Z]{2}")
 _MOST_LISTED: Final = 1
 """Sites of a row; a list of all of them would make a column of words."""
 
-_MARKS: Final = {"covered": "covered", "in-order": "covered", "not-required": "notreq", "cannot-tell": "cannot", "straddles": "straddle",
-                 "outside": "outside", "missing": "missing"}  # fmt: skip
+_MARKS: Final = {"in-order": "covered", "covered": "covered", "not-required": "notreq", "cannot-tell": "cannot",
+                 "straddles": "straddle", "outside": "outside", "missing": "missing"}  # fmt: skip
 """Verdicts as the drawings of the pages name them."""
 
 

@@ -50,4 +50,5 @@ def _numbers(pen: Pen, key: str, columns: tuple[str, ...], measure: str) -> Mapp
         found = by_columns(table, columns, measures=(measure,), most=len(table.rows))
         return {group.values: group.numbers[0].value for group in found.groups}
 
-    return pen.once(("numbers", key, columns, measure), counted)
+    found: Mapping[tuple[Value, ...], str] = pen.once(("numbers", key, columns, measure), counted)
+    return found

@@ -30,9 +30,7 @@ def summary_table(
             for group in summary.groups]  # fmt: skip
     empty = [Cell() for _ in summary.columns[1:]]
     if summary.left:
-        rows.append(
-            [_others(pen, summary), *empty, *(_number(pen, n) for n in summary.rest)]
-        )
+        rows.append([_others(pen, summary), *empty, *(_number(pen, n) for n in summary.rest)])
     if with_total and len(rows) > 1:
         total = [Cell([(pen.number(one, role="strong"),)]) for one in summary.total]
         rows.append([Cell([strong(w("together"))]), *empty, *total])

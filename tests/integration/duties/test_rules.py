@@ -268,7 +268,7 @@ class TestLists:
     def test_file_holds_what_the_list_shows(self, page: Client, permit: Paper) -> None:
         duties.duty_rule(permit, what="Send the return", kind="return", to_whom="Fisheries Board")
         duties.duty_rule(what="Look through the sheets")
-        (row,) = rows_of(page, "kind=return")
+        (row,) = rows_of(page, "q=Fisheries")
         assert (row["paper"], row["what"], row["to whom"]) == (permit.reference, "Send the return", "Fisheries Board")
         assert row["when"] == "30 days after the last day of validity."
         assert [row["paper"] for row in rows_of(page)] == ["", permit.reference]

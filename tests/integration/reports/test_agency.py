@@ -285,12 +285,17 @@ def test_uses_by_others_are_no_nothing_passed_on(permit):
 
 
 def test_deposits_of_duplicates_on_file_are_told(permit):
-    """Two deposits, one with a receipt."""
-    take()
-    for receipt in ("R-7", ""):
+    """Two deposits, one with a receipt, the other entered for the accession under another paper; a third is of another
+    accession."""
+    accession = take().accession
+    terms, other = register.paper("ABS-2024-009"), register.accession("LMN-2024-099")
+    for about in (
+        {"paper": permit, "receipt": "R-7"}, {"paper": terms, "accession": accession},
+        {"paper": terms, "accession": other},
+    ):  # fmt: skip
         Deposit.objects.create(
-            on=date(2025, 3, 3), depository="Nazvri Museum", country="GE", specimens=2, paper=permit, receipt=receipt,
-            recorded_by=register.person("registrar"),
+            on=date(2025, 3, 3), depository="Nazvri Museum", country="GE", specimens=2,
+            recorded_by=register.person("registrar"), **about,
         )  # fmt: skip
     said = notes(composed("agency", paper=permit, **YEAR))
     assert said["duplicate_on_file"] == {"n": 2, "receipts": 1} and "duplicate_missing" not in said

@@ -61,6 +61,8 @@ def test_an_owner_is_not_named_by_the_number_of_the_permit() -> None:
     year = {"period_from": date(2024, 1, 1), "period_to": date(2024, 12, 31)}
     assert "Zzowner" not in everything(composed("agency", paper=paper, **year))
     assert "Zzowner" not in text_of(report_on(paper=paper, **year))
+    for kind in ("certificate", "diligence"):
+        assert "Zzowner" not in everything(composed(kind, paper=paper)), kind
 
 
 def test_the_land_of_a_private_person_is_not_on_the_map_of_a_country(georgia: Georgia) -> None:

@@ -12,6 +12,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from openpyxl import load_workbook
 from pytest_django import DjangoAssertNumQueries
 
 from accessions.people.access import role_bits
@@ -93,6 +94,28 @@ def test_list_as_csv() -> None:
     assert (row["report"], row["state"], row["sent on"], row["title"]) == ("RP-C", "sent", TODAY.isoformat(), "'=1+1")
 
 
+def test_list_as_workbook() -> None:
+    """Read back by openpyxl: days are days, and what looks like a formula is text."""
+    reports.issued_report(reference="RP-C", title="=1+1")
+    answer = client(Role.AUDITOR).get(reverse("reports:reports-xlsx"))
+    head, row = load_workbook(io.BytesIO(b"".join(answer))).active.iter_rows()  # type: ignore[call-overload, union-attr]
+    told = {name.value: cell for name, cell in zip(head, row, strict=True)}
+    assert (told["report"].value, told["title"].value, told["title"].data_type) == ("RP-C", "=1+1", "s")
+    assert told["issued on"].value.date() == TODAY
+
+
+def test_shared_pages_as_csv() -> None:
+    reports.share_link(name="Nazvri Directorate")
+    answer = client(Role.AUDITOR).get(reverse("reports:shares-csv"))
+    (row,) = csv.DictReader(io.StringIO(b"".join(answer).decode("utf-8-sig")))  # type: ignore[call-overload]
+    assert (row["for whom"], row["about"], row["state"], row["opened"]) == (
+        "Nazvri Directorate",
+        "Georgia",
+        "open",
+        "0",
+    )
+
+
 # New ------------------------------------------------------------------------------------------------------------------
 
 
@@ -114,6 +137,23 @@ def test_new_report_offers_last_year_the_next_duty_and_the_language() -> None:
     other = client().get(f"{reverse('reports:report-new')}?kind=provider&country=GE").context["form"].initial
     assert (other["period_from"], other["duty"]) == (date(TODAY.year - 1, 1, 1), "")
     assert later.pk != duty.pk
+    for kind in ("landowner", "diligence", "certificate"):
+        bare = client().get(f"{reverse('reports:report-new')}?kind={kind}").context["form"].initial
+        assert (bare["period_from"], bare["period_to"]) == (None, None), "it tells of all years"
+
+
+def test_duties_of_the_subject_are_offered_first() -> None:
+    """A return of the paper itself before that of another country, which stands below a head."""
+    papers = [register.paper("GE-1"), register.paper("BR-1", jurisdiction="BR")]
+    own, other = (
+        Duty.objects.create(source=f"test-{paper.pk}", occurrence="1", paper=paper, kind="return", what="Return",
+                            due_on=date(2027, 1, 31))
+        for paper in papers
+    )  # fmt: skip
+    form = client().get(f"{reverse('reports:report-new')}?kind=agency&paper={papers[0].pk}").context["form"]
+    none, first, (head, others) = form.fields["duty"].choices
+    assert (none[0], first[0], head) == ("", str(own.pk), "Of another subject")
+    assert [key for key, _words in others] == [str(other.pk)]
 
 
 def typed(**values: Any) -> dict[str, Any]:
@@ -275,6 +315,18 @@ def test_rows_as_csv() -> None:
     text = b"".join(client(Role.AUDITOR).get(f"{address}?now=here")).decode("utf-8-sig")  # type: ignore[call-overload]
     (row,) = csv.DictReader(io.StringIO(text))
     assert (row["specimen"], row["individuals"]) == ("LMN-FW-0000002", "1")
+    assert client(Role.VOLUNTEER).get(address).status_code == 403
+
+
+def test_rows_as_workbook() -> None:
+    """Read back by openpyxl: numbers and days as such."""
+    report = reports.stored_draft({"material": [reports.material(1, now="on-loan"), reports.material(2)]})
+    address = reverse("reports:report-rows-xlsx", args=[report.pk, "material"])
+    answer = client(Role.AUDITOR).get(f"{address}?now=here")
+    head, row = load_workbook(io.BytesIO(b"".join(answer))).active.iter_rows()  # type: ignore[call-overload, union-attr]
+    told = {name.value: cell.value for name, cell in zip(head, row, strict=True)}
+    assert (told["specimen"], told["individuals"], told["latitude_deg"]) == ("LMN-FW-0000002", 1, 42.084)
+    assert told["first_on"].date() == date(2024, 6, 17)
     assert client(Role.VOLUNTEER).get(address).status_code == 403
 
 

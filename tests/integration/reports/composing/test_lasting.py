@@ -106,7 +106,7 @@ def test_collector_is_off_while_composing_and_stands_as_before(monkeypatch: pyte
         seen.append(gc.isenabled())
         raise ZeroDivisionError
 
-    monkeypatch.setitem(composing.COMPOSERS, "provider", failing)  # type: ignore[arg-type]
+    monkeypatch.setitem(composing.COMPOSERS, "provider", failing)  # type: ignore[misc]
     report, reader = Report(kind="provider", country="GE"), register.person(Role.REGISTRAR)
     for was_on in (True, False):
         (gc.enable if was_on else gc.disable)()

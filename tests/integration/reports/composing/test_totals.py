@@ -24,7 +24,7 @@ from governance.reports.contents import ColumnType, Contents
 from governance.reports.models import Report
 from governance.usedesk.models import MadeUse, Remedy, UseItem
 from tests.factories import duties, register
-from tests.factories.usedesk import made_use
+from tests.factories.usedesk import made_use, recipient
 from tests.factories.verdicts import Why, judged, overruled
 from tests.integration.reports.composing.georgia import (
     TODAY,
@@ -166,6 +166,36 @@ def test_open_duties_are_told_whenever_they_are_due(georgia: Georgia) -> None:
     made = report_on(**YEAR)
     assert column(made, "duties", "paper", "state") == [("ABS-1", "late"), ("ABS-1", "day-not-known")]
     assert note(made, "duties_late") is not None
+
+
+def test_what_stayed_in_the_country_and_was_never_entered(georgia: Georgia) -> None:
+    """10 in 2025 and 10 in 2024: 20 in all, which the rows of 2025 do not prove; those of all years do."""
+    duties.deposit(on=date(2025, 7, 1))
+    duties.deposit(on=date(2024, 7, 1))
+    given = made_use(georgia.lot, deed="gift", on=date(2025, 7, 1))
+    duties.deposit(on=date(2025, 7, 1), use=given, specimens=None)
+    of_year, of_all = note(report_on(**YEAR), "never_entered"), note(report_on(), "never_entered")
+    assert of_year is not None and of_year.values == {"n": 20} and of_year.proof is None
+    assert of_all is not None and of_all.proof is not None and of_all.proof.where == {"entry": None}
+    assert unproved(report_on()) == []
+
+
+def test_what_is_covered_and_what_needs_no_paper_is_in_order(georgia: Georgia) -> None:
+    """All layers covered; one covered, all others need no paper: neither is more in order than the other."""
+    judged(georgia.three, "000000000")
+    judged(georgia.lot, "011111111")
+    judged(georgia.before, "211111111")
+    rows = dict(column(report_on(**YEAR), "material", "specimen", "verdict"))
+    assert (rows["A1"], rows["A2"], rows["A3"]) == ("in-order", "in-order", "cannot-tell")
+    assert numbers(report_on(**YEAR), "verdict_in-order", "verdict_not-judged") == [2, 4]
+
+
+def test_no_movement_is_said_with_the_uses_by_others(georgia: Georgia) -> None:
+    made = made_use(georgia.lot, deed="sequencing", on=date(2025, 3, 2), use=8)
+    assert note(report_on(**YEAR), "no_movements") is not None, "nobody else did it"
+    MadeUse.objects.filter(pk=made.pk).update(recipient=recipient(name="Lab in Iceland"))
+    told = report_on(**YEAR)
+    assert (note(told, "no_movements"), bool(note(told, "no_movements_but_uses"))) == (None, True)
 
 
 def test_two_currencies_are_never_added(georgia: Georgia) -> None:

@@ -21,6 +21,8 @@ def test_stays_as_it_is(cell: str) -> None:
     assert line_of(cell, None) == f"{cell},"
 
 
-@pytest.mark.parametrize("cell", ["=1+1", "+49 30", "-1+1", "-43.903\n=1", "-", "-.5", "-1e3", "@SUM(A1)", "\t=1", "-٣"])
+@pytest.mark.parametrize(
+    "cell", ["=1+1", "+49 30", "-1+1", "-43.903\n=1", "-", "-.5", "-1e3", "@SUM(A1)", "\t=1", "-٣"]
+)
 def test_is_disarmed(cell: str) -> None:
     assert line_of(cell).lstrip('"').startswith(f"'{cell[0]}")

@@ -8,6 +8,7 @@ from governance.reports.composing.declared import (
     problems_of_texts,
     taxon_key,
 )
+from governance.reports.forms.texts import TextsForm
 
 
 def test_numbers_are_read_and_blank_lines_passed_over():
@@ -67,3 +68,12 @@ def test_problems_of_the_texts_of_a_report_for_forms():
     assert list(problems_of_texts("agency", texts)) == ["salvaged"]
     assert list(problems_of_texts("certificate", {"confidential": "x"})) == ["confidential"]
     assert problems_of_texts("diligence", {"confidential": "item 2, since it is a secret"}) == {}
+
+
+def test_a_form_refuses_lines_that_cannot_be_read() -> None:
+    """Each at its own box; a blank text and readable lines pass; the certificate reads "confidential" by line."""
+    form = TextsForm({"released": "Unio crassus: 3\ntwelve frogs", "salvaged": "Unio crassus: 1"}, kind="agency")
+    assert list(form.errors) == ["released"] and "twelve frogs" in str(form.errors["released"])
+    assert TextsForm({"released": ""}, kind="agency").is_valid()
+    assert list(TextsForm({"confidential": "10: why"}, kind="certificate").errors) == ["confidential"]
+    assert TextsForm({"confidential": "10: why"}, kind="diligence").is_valid(), "words, not lines"

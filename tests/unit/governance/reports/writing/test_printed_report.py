@@ -193,7 +193,9 @@ def test_numbers_of_rows_and_groups_that_are_not_told_lead_to_rows() -> None:
     for rows, is_linked in ((used, True), (used[:1], False)):
         printed = printed_report(with_rows(made.provider(), used=list(rows)), "en", link=lambda proof: f"#{proof}")
         (table,) = [block for block in part_of(printed, "uses").blocks if isinstance(block, Table)]
-        assert bool([run for line in table.rows[0][5].lines for run in line if run.text == "2" and run.href]) is is_linked
+        assert (
+            bool([run for line in table.rows[0][5].lines for run in line if run.text == "2" and run.href]) is is_linked
+        )
     printed = printed_report(made.many(600, papers=60, uses=4), "en", link=lambda proof: f"#{proof.table}")
     linked = {run.text: run.href for run in texts(printed.sections) if run.href}
     assert linked["Papers"] == "#papers", "the sheet of the rows that are not told"
