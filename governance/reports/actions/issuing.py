@@ -95,7 +95,7 @@ def _files(report: Report, composed: Composed, tell: Progress) -> list[ReportFil
 
     made_at = timezone.now()
     tell(_("Writing the document"), 0, 2)
-    document = report_docx(composed, report.language, made_at=made_at, draft=False)
+    document = report_docx(composed, report.language, made_at=made_at, draft=False, title=report.title)
     tell(_("Writing the workbook"), 1, 2)
     workbook = report_workbook(composed, report.language, made_at=made_at)
     Format = ReportFile.Format

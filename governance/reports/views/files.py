@@ -51,7 +51,7 @@ def _written(found: Report, kind: str) -> bytes:
     from governance.reports.writing.workbook import report_workbook
 
     if kind == ReportFile.Format.DOCX.value:
-        return report_docx(stored(found), found.language, made_at=timezone.now(), draft=True)
+        return report_docx(stored(found), found.language, made_at=timezone.now(), draft=True, title=found.title)
     return report_workbook(stored(found), found.language, made_at=timezone.now())
 
 

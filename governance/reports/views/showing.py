@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from typing import Any
 
@@ -33,12 +34,15 @@ def preview_of(report: Report, composed: Composed | None = None) -> Printed | No
     whole = composed or stored(report)
     if all(len(one.rows) <= AT_ONCE for one in whole.tables.values()):
         return _printed(report, whole)
-    key = f"report-preview-{report.pk}-{substance(report)}-{report.composed_at}-{report.language}".replace(" ", "T")
+    title = hashlib.sha256(report.title.encode()).hexdigest()[:16]
+    key = f"report-preview-{report.pk}-{substance(report)}-{report.composed_at}-{report.language}-{title}".replace(" ", "T")
     return cache.get_or_set(key, lambda: _printed(report, whole), _KEPT_S)
 
 
 def _printed(report: Report, whole: Composed) -> Printed:
-    return printed_report(whole, report.language, link=lambda proof: rows_address(report, proof), most_rows=MOST_ROWS)
+    return printed_report(
+        whole, report.language, link=lambda proof: rows_address(report, proof), most_rows=MOST_ROWS, title=report.title
+    )
 
 
 def history_of(report: Report) -> Sequence[Change]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import zipfile
 from datetime import date, timedelta
 from types import SimpleNamespace
 from typing import Any
@@ -222,6 +223,14 @@ def test_preview_links_a_figure_to_its_rows() -> None:
     assert f'href="{reverse("reports:report-rows", args=[report.pk, "material"])}' in page(
         reverse("reports:report", args=[report.pk])
     )
+
+
+def test_preview_and_draft_have_the_title_that_a_person_gave() -> None:
+    report = reports.stored_draft(title="What we owe Nazvri")
+    assert "<h2>What we owe Nazvri</h2>" in page(reverse("reports:report", args=[report.pk]))
+    answer = client().get(reverse("reports:report-docx", args=[report.pk]))
+    with zipfile.ZipFile(io.BytesIO(answer.content)) as packed:
+        assert b"What we owe Nazvri" in packed.read("word/document.xml")
 
 
 @pytest.mark.parametrize("count", [2, 30])
