@@ -21,7 +21,7 @@ def from_specimens(material: Material, codes: Collection[str]) -> list[Taken]:
 
 
 def come_from_elsewhere(material: Material, rows: Collection[Taken]) -> bool:
-    """Whether some row comes from a specimen that is no part of the report, so that nothing here tells of its taking."""
+    """Whether some row comes from a specimen that is no part of the report: nothing here tells when that was taken."""
     known = {row.pk for row in material.rows}
     sources = ({*material.members.get(row.pk, ()), row.parent} - {-1} for row in rows)
     return any(of - known for of in sources)

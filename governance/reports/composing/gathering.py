@@ -142,8 +142,9 @@ def _whole(all_: Gathered, tables: Mapping[str, TableData], told: list[Figure], 
     scope, disclosing = all_.scope, all_.disclosing
     facts = facts_of(scope, all_.papers, disclosing, told)
     notes = notes_of(scope, tables, all_.promises if "promises" in tables else (), disclosing, drawn)
+    subject, reader = _subject(scope, disclosing), _reader(scope, disclosing)
     return framed(
-        scope, _subject(scope, disclosing), Disclosure(_reader(scope, disclosing), EXACT, kept_back=disclosing.notes()), list(tables.values()),
+        scope, subject, Disclosure(reader, EXACT, kept_back=disclosing.notes()), list(tables.values()),
         facts=facts, figures=told, notes=notes, map_data=drawn.map if drawn else None,
     )  # fmt: skip
 

@@ -157,8 +157,7 @@ class MessageForm(Form):
     def clean(self) -> dict[str, Any] | None:
         """The box that is to stay blank is emptied, so that a person can send what they wrote once more."""
         if self.cleaned_data.get("kept_blank"):
-            self.data = self.data.copy()
-            self.data["kept_blank"] = ""
+            self.data = {name: value for name, value in self.data.items() if name != "kept_blank"}
             raise ValidationError(self._filled)
         return super().clean()
 

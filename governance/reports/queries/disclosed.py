@@ -53,7 +53,7 @@ def _promises(composed: Composed) -> Iterator[Look]:
         if not (count := _count(composed, proof)):
             continue
         words = {
-            "overdue": ngettext("%(n)s promised benefit is overdue.", "%(n)s promised benefits are overdue.", count),
+            "overdue": ngettext("%(n)s promised benefit is late.", "%(n)s promised benefits are late.", count),
             "open": ngettext("%(n)s promised benefit is still to be given.",
                              "%(n)s promised benefits are still to be given.", count),
         }[state]  # fmt: skip

@@ -60,6 +60,7 @@ def reports_xlsx(request: HttpRequest) -> FileResponse:
 
 
 def _file_rows(request: HttpRequest) -> Iterator[tuple[Any, ...]]:
+    one: Any
     for one in reports(ReportFilterForm(request.GET).wanted(), request.user).iterator():
         yield (
             one.reference, one.kind, subject_of(one), one.title, one.language, one.period_from, one.period_to,

@@ -35,8 +35,8 @@ def preview_of(report: Report, composed: Composed | None = None) -> Printed | No
     if all(len(one.rows) <= AT_ONCE for one in whole.tables.values()):
         return _printed(report, whole)
     title = hashlib.sha256(report.title.encode()).hexdigest()[:16]
-    key = f"report-preview-{report.pk}-{substance(report)}-{report.composed_at}-{report.language}-{title}".replace(" ", "T")
-    return cache.get_or_set(key, lambda: _printed(report, whole), _KEPT_S)
+    key = f"report-preview-{report.pk}-{substance(report)}-{report.composed_at}-{report.language}-{title}"
+    return cache.get_or_set(key.replace(" ", "T"), lambda: _printed(report, whole), _KEPT_S)
 
 
 def _printed(report: Report, whole: Composed) -> Printed:

@@ -14,7 +14,7 @@ from tests.factories import register
 from tests.factories.composed import composed, notes, rows, value
 
 pytestmark = pytest.mark.django_db
-YEAR = {"period_from": date(2024, 1, 1), "period_to": date(2024, 12, 31)}
+YEAR: dict[str, Any] = {"period_from": date(2024, 1, 1), "period_to": date(2024, 12, 31)}
 
 
 @pytest.fixture

@@ -58,7 +58,7 @@ def test_an_owner_is_not_named_by_the_number_of_the_permit() -> None:
     SiteTenure.objects.create(site=site, agent=register.agent(OWNER))
     paper = register.paper(f"Letter of {OWNER}", issued_on=date(2024, 1, 1), second_number=f"{OWNER} 2")
     register.version(paper, "2024-01-01", "2024-12-31")
-    year = {"period_from": date(2024, 1, 1), "period_to": date(2024, 12, 31)}
+    year: dict[str, Any] = {"period_from": date(2024, 1, 1), "period_to": date(2024, 12, 31)}
     assert "Zzowner" not in everything(composed("agency", paper=paper, **year))
     assert "Zzowner" not in text_of(report_on(paper=paper, **year))
     for kind in ("certificate", "diligence"):

@@ -48,7 +48,7 @@ def said(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
         return reports.composed(report, told["rows"], made_on=today.isoformat(), **told["contents"])
 
     monkeypatch.setattr(composers, "compose", compose)
-    monkeypatch.setattr(docx, "report_docx", lambda composed, language, *, made_at, draft: f"docx {draft}".encode())
+    monkeypatch.setattr(docx, "report_docx", lambda _composed, _language, **told: f"docx {told['draft']}".encode())
     monkeypatch.setattr(workbook, "report_workbook", lambda composed, language, *, made_at: b"xlsx")
     return told
 
