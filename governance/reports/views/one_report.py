@@ -86,8 +86,12 @@ def report_differences(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, str(problem))
         return redirect("reports:report", pk)
     if told is not None:
-        context |= {"told": told, "shown": shown_differences(told), "made_on": date.fromisoformat(told.made_on),
-                    "compared": counted(found)}
+        context |= {
+            "told": told,
+            "shown": shown_differences(told),
+            "made_on": date.fromisoformat(told.made_on),
+            "compared": counted(found),
+        }
     return render(request, "reports/report_differences.html", context)
 
 
