@@ -81,8 +81,8 @@ SAME_ON_EVERY_DATABASE = {
     "*/test_what_if.py::*": "judged in Python",
     "*/test_other_facts.py::*": "judged in Python",
     "*/test_in_force_today.py::*": "judged in Python",
-    # What each kind of report says is judged in Python over rows that composing/, test_composing_queries.py (all kinds),
-    # test_life.py and test_storing.py read and write on this database.
+    # What each kind of report says is judged in Python over rows that composing/, test_composing_queries.py (all kinds)
+    # and test_life.py read and write on this database.
     "*/test_agency.py::*": "judged in Python",
     "*/test_landowner.py::*": "judged in Python",
     "*/test_diligence.py::*": "judged in Python",
