@@ -24,7 +24,7 @@ from governance.reports.actions.composing import compose_now
 from governance.reports.actions.drafting import add_draft, write_texts
 from governance.reports.actions.issuing import issue
 from governance.reports.actions.sending import send
-from governance.reports.actions.sharing import make_link
+from governance.reports.actions.sharing import leave_message, make_link
 from governance.reports.models import Report
 
 WHY: Final = "demo"
@@ -118,7 +118,8 @@ def _add_report(row: dict[str, Any], by: User) -> Report:
 
 
 def _share(row: Mapping[str, Any], reports: Mapping[str, Report], by: User) -> None:
-    make_link(
+    link, _token = make_link(
         by=by, why=WHY, reports=[reports[reference] for reference in row["reports"]], name=row["name"],
         country=row["country"], greeting=row["greeting"], open_until=timezone.localdate() + timedelta(row["days"]),
     )  # fmt: skip
+    leave_message(link, **row["message"])

@@ -47,7 +47,7 @@ def is_nil(report: Report) -> bool:
     return any(fact["key"] == "nil_return" and fact["value"] == "nil" for fact in facts)
 
 
-def take_back(sending: ReportSending, *, by: Any, why: str) -> None:
+def unmeet(sending: ReportSending, *, by: Any, why: str) -> None:
     """The duty that an entry did is open again, unless another entry that stands still shows that it was done, or
     somebody recorded it otherwise since. The entry, or its report, is voided or withdrawn already.
 

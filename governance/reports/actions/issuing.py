@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from accessions.people.access import Verb, check
 from accessions.people.history import record
 from governance.papers.restriction import check_readable
-from governance.reports.actions.answering import take_back
+from governance.reports.actions.answering import unmeet
 from governance.reports.actions.composing import (
     COMPOSED,
     composed_from_register,
@@ -146,7 +146,7 @@ def withdraw(*, report: Report, by: Any, why: str) -> Report:
         record(current, by=by, why=why, fields=["withdrawn_at", "withdrawn_by", "withdrawn_why"])
         sendings = ReportSending.objects.filter(report=current, voided_at__isnull=True)
         for sending in sendings.select_related("report", "duty").order_by("-sent_on", "-pk"):
-            take_back(sending, by=by, why=why)
+            unmeet(sending, by=by, why=why)
     return current
 
 

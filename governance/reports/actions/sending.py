@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from accessions.people.access import Verb, check
 from accessions.people.editing import add
 from accessions.people.history import record
-from governance.reports.actions.answering import fulfil, take_back
+from governance.reports.actions.answering import fulfil, unmeet
 from governance.reports.actions.errors import ReportError
 from governance.reports.actions.issuing import held_issued
 from governance.reports.models import Report, ReportSending
@@ -77,5 +77,5 @@ def void(*, sending: ReportSending, by: Any, why: str) -> ReportSending:
             raise ReportError(_("That entry is voided already."))
         current.voided_at, current.voided_by, current.voided_why = timezone.now(), by, why.strip()[:200]
         record(current, by=by, why=why, fields=["voided_at", "voided_by", "voided_why"])
-        take_back(current, by=by, why=why)
+        unmeet(current, by=by, why=why)
     return current
