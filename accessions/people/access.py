@@ -49,6 +49,10 @@ class Verb(StrEnum):
     WRITE_REPORTS = "write-reports"
     ISSUE_REPORTS = "issue-reports"
     SHARE_REPORTS = "share-reports"
+    KEEP_QUESTIONS = "keep-questions"
+    KEEP_SEAL = "keep-seal"
+    REVIEW_DECISIONS = "review-decisions"
+    DISPOSE = "dispose"
     ASSESS = "assess"
     EDIT_SHEETS = "edit-sheets"
     EDIT_HOUSE_RULES = "edit-house-rules"
@@ -79,6 +83,10 @@ DEEDS: dict[Verb, Any] = {
     Verb.WRITE_REPORTS: _("draft reports"),
     Verb.ISSUE_REPORTS: _("issue reports and record how they were sent"),
     Verb.SHARE_REPORTS: _("share pages with providers, authorities and landowners"),
+    Verb.KEEP_QUESTIONS: _("save questions and follow their answers"),
+    Verb.KEEP_SEAL: _("have the seal checked, and note where its heads are kept"),
+    Verb.REVIEW_DECISIONS: _("review a decision that somebody else made"),
+    Verb.DISPOSE: _("dispose of records after their day, and minimise the data of a person"),
     Verb.ASSESS: _("have verdicts worked out again"),
     Verb.EDIT_SHEETS: _("edit country sheets"),
     Verb.EDIT_HOUSE_RULES: _("edit the house rules"),
@@ -89,12 +97,12 @@ DEEDS: dict[Verb, Any] = {
 _LEGAL_WORK = {
     Verb.READ, Verb.EXPORT, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.REGISTER_PAPERS,
     Verb.LINK_PAPERS, Verb.RECORD_SEARCHES, Verb.ATTACH_SCANS, Verb.RELEASE_MATERIAL, Verb.ASSESS,
-    Verb.PLAN_TRIPS, Verb.TAKE_REQUESTS, Verb.RECORD_USES, Verb.KEEP_DUTIES, Verb.WRITE_REPORTS,
+    Verb.PLAN_TRIPS, Verb.TAKE_REQUESTS, Verb.RECORD_USES, Verb.KEEP_DUTIES, Verb.WRITE_REPORTS, Verb.KEEP_QUESTIONS,
 }  # fmt: skip
 
 _DECISIONS = {
     Verb.DECIDE, Verb.OVERRULE, Verb.RESTRICT, Verb.APPROVE_USES, Verb.WAIVE_DUTIES, Verb.ISSUE_REPORTS,
-    Verb.SHARE_REPORTS,
+    Verb.SHARE_REPORTS, Verb.KEEP_SEAL, Verb.REVIEW_DECISIONS,
 }  # fmt: skip
 
 VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
@@ -104,16 +112,25 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     Role.COMPLIANCE: frozenset(
         (_LEGAL_WORK - {Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.RELEASE_MATERIAL})
         | _DECISIONS
-        | {Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.SIGN_OFF_PLANS}
+        | {Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.SIGN_OFF_PLANS, Verb.DISPOSE}
     ),
-    Role.AUDITOR: frozenset({Verb.READ, Verb.EXPORT}),
+    Role.AUDITOR: frozenset({Verb.READ, Verb.EXPORT, Verb.KEEP_QUESTIONS, Verb.KEEP_SEAL}),
     Role.ADMINISTRATOR: frozenset(
-        {Verb.READ, Verb.EXPORT, Verb.ASSESS, Verb.EDIT_SHEETS, Verb.EDIT_HOUSE_RULES, Verb.MANAGE_PEOPLE}
+        {
+            Verb.READ,
+            Verb.EXPORT,
+            Verb.ASSESS,
+            Verb.EDIT_SHEETS,
+            Verb.EDIT_HOUSE_RULES,
+            Verb.MANAGE_PEOPLE,
+            Verb.KEEP_QUESTIONS,
+            Verb.KEEP_SEAL,
+        }
     ),
 }
 """A volunteer types facts, prepares files and scans what is asked for, never changes a legal status; a curator attaches
 papers, releases material and records uses; registrars and compliance decide; an auditor reads all that is not
-restricted, writes nothing."""
+restricted and keeps questions and seal heads of their own, writes nothing of the register."""
 
 EVERY_ROLE = 2 ** len(Role) - 1
 """Bits of all roles: what is not restricted."""

@@ -126,3 +126,85 @@ class SignInFailure(models.Model):
 
     class Meta:
         indexes = [models.Index(fields=["name_key", "failed_at"], name="signinfailure_recent")]
+
+
+class Write(models.Model):
+    """One transaction that changed the register, as the seal knows it: the entry of the chain before the entries of its
+    rows. origin: the page ("POST /papers/12/edit/") or the command from which it came. Written once, never changed.
+
+    is_late: its rows were found without a seal and sealed later, by somebody who says why.
+    """
+
+    number = models.BigIntegerField(primary_key=True, help_text=_("its place in the chain"))
+    at = models.DateTimeField()
+    by = models.ForeignKey(User, on_delete=models.SET_NULL, null=True, related_name="+", db_constraint=False)
+    origin = models.CharField(max_length=200, blank=True)
+    is_late = models.BooleanField(default=False)
+    why = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["number"]
+        verbose_name = _("write")
+        verbose_name_plural = _("writes")
+
+
+class SealShape(models.Model):
+    """A table and the columns of it that entries of the chain cover, with how each is written in the sealed text.
+    columns: [[name, kind], ...]. A column that comes later makes a new shape: old entries keep theirs.
+    is_state: the row may change (an append-only table, or one dated by itself): its newest entry counts."""
+
+    table = models.CharField(max_length=100)
+    key = models.CharField(max_length=63)
+    columns = models.JSONField()
+    is_state = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name = _("shape of sealed rows")
+        verbose_name_plural = _("shapes of sealed rows")
+
+
+class Seal(models.Model):
+    """One entry of the chain: the hash over the entry before it and over one row of the register."""
+
+    number = models.BigIntegerField(primary_key=True)
+    shape = models.ForeignKey(SealShape, on_delete=models.PROTECT, related_name="+", db_index=False)
+    row = models.BigIntegerField()
+    sha256 = models.BinaryField(max_length=32)
+
+    class Meta:
+        ordering = ["number"]
+        verbose_name = _("entry of the seal")
+        verbose_name_plural = _("entries of the seal")
+        indexes = [models.Index(fields=["shape", "row"], name="seal_of_row")]
+
+
+class SealHead(models.Model):
+    """The end of the chain: one row, held while entries are added so that they follow each other."""
+
+    number = models.BigIntegerField(default=0)
+    sha256 = models.BinaryField(max_length=32, default=bytes(32))
+
+    class Meta:
+        verbose_name = _("head of the seal")
+        verbose_name_plural = _("heads of the seal")
+        constraints = [models.CheckConstraint(condition=Q(id=1), name="sealhead_one_row")]
+
+
+class PersonalSalt(models.Model):
+    """A column of a sealed row that tells of a person is sealed as the hash of a salt and its value. When the person's
+    data are minimised, value and salt go and the hash stays: the chain holds, and nobody can guess the value from it."""
+
+    shape = models.ForeignKey(SealShape, on_delete=models.PROTECT, related_name="+")
+    row = models.BigIntegerField()
+    column = models.CharField(max_length=63)
+    salt = models.BinaryField(max_length=16, null=True)
+    sha256 = models.BinaryField(max_length=32)
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name = _("salt of a personal value")
+        verbose_name_plural = _("salts of personal values")
+        constraints = [
+            models.UniqueConstraint(fields=["shape", "row", "column"], name="personalsalt_once"),
+        ]

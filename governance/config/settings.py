@@ -60,6 +60,7 @@ INSTALLED_APPS = [
     "governance.usedesk",
     "governance.duties",
     "governance.reports",
+    "governance.audit",
     "governance.plans",
     "governance.verdicts",
     "governance.papers",

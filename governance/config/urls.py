@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("governance.verdicts.urls")),
     path("duties/", include("governance.duties.urls")),
     path("reports/", include("governance.reports.urls")),
+    path("audit/", include("governance.audit.urls")),
     path("desk/", include("governance.usedesk.urls")),
     path("plans/", include("governance.plans.urls")),
     path("papers/", include("governance.papers.urls")),

@@ -1,0 +1,21 @@
+"""The audit: saved questions with their followers, what was opened, keeping and disposal, heads of the seal."""
+
+from governance.audit.models.heads import KeptHead, SealCheck
+from governance.audit.models.keeping import Disposal, KeepingRule, KeptKind, Minimisation, UtilisationEnd
+from governance.audit.models.opened import Opening
+from governance.audit.models.questions import AnswerTaken, Follower, SavedQuestion, Schedule
+
+__all__ = [
+    "AnswerTaken",
+    "Disposal",
+    "Follower",
+    "KeepingRule",
+    "KeptHead",
+    "KeptKind",
+    "Minimisation",
+    "Opening",
+    "SavedQuestion",
+    "Schedule",
+    "SealCheck",
+    "UtilisationEnd",
+]
