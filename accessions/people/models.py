@@ -193,7 +193,7 @@ class SealHead(models.Model):
 
 class PersonalSalt(models.Model):
     """A column of a sealed row that tells of a person is sealed as the hash of a salt and its value. When the person's
-    data are minimised, value and salt go and the hash stays: the chain holds, and nobody can guess the value from it."""
+    data are minimised, value and salt go and the hash stays: the chain holds, and nobody can guess the value by it."""
 
     shape = models.ForeignKey(SealShape, on_delete=models.PROTECT, related_name="+")
     row = models.BigIntegerField()
