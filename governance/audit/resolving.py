@@ -55,7 +55,8 @@ def agent_of(asked: Asked, key: str = "agent") -> Agent:
 def site_of(asked: Asked, key: str = "site") -> Site:
     """The site of a code, or of a name that only one of them has. Raises as ``specimen_of``."""
     by_code = Site.objects.filter(code=asked[key])
-    return _one(by_code if by_code.exists() else Site.objects.all(), asked, key, Q(code=asked[key]) | Q(name=asked[key]))
+    rows = by_code if by_code.exists() else Site.objects.all()
+    return _one(rows, asked, key, Q(code=asked[key]) | Q(name=asked[key]))
 
 
 def scan_of(asked: Asked, key: str = "scan") -> Scan:
