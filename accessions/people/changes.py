@@ -56,9 +56,13 @@ def changes_of(model: type[models.Model], called: str = "", **where: Any) -> lis
         history.filter(**where).select_related("history_user").order_by("-history_date", "-history_id")[:MOST_CHANGES]
     )
     shown = called or str(model._meta.verbose_name)
-    pairs = list(_with_the_one_before(rows))
+    return changes_between(model, list(_with_the_one_before(rows)), shown)
+
+
+def changes_between(model: type[models.Model], pairs: list[tuple[Any, Any]], called: str) -> list[Change]:
+    """What each entry of the history changed: pairs of an entry and the one before it of the same record, or None."""
     names = _names_of_others(model, pairs)
-    return [_change(model, shown, row, before, names) for row, before in pairs]
+    return [_change(model, called, row, before, names) for row, before in pairs]
 
 
 def newest_first(*lists: list[Change]) -> list[Change]:

@@ -28,7 +28,7 @@ def build_country(specimens: int, say: Say, uses: int = USES, seed: int = 5) -> 
     fill_desk(1)
     with transaction.atomic():
         _one_country()
-        _uses(random.Random(seed), uses)
+        fill_uses(random.Random(seed), uses)
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
     say(f"{uses:,} uses")
@@ -39,7 +39,7 @@ def _one_country() -> None:
     Paper.objects.update(jurisdiction=COUNTRY)
 
 
-def _uses(lot: random.Random, count: int) -> None:
+def fill_uses(lot: random.Random, count: int) -> None:
     user = User.objects.get(username="desk-bench")
     borrowers = [Recipient.objects.create(name=f"Institute {n}", kind=0, country="IS") for n in range(20)]
     keys = list(Specimen.objects.order_by("pk").values_list("pk", flat=True))
