@@ -27,14 +27,14 @@ def _lines(header: Sequence[str], rows: Iterable[Sequence[Any]]) -> Iterator[str
     yield "\ufeff"
     writer.writerow(header)
     for row in rows:
-        writer.writerow([_cell(value) for value in row])
+        writer.writerow([guarded(value) for value in row])
         yield buffer.getvalue()
         buffer.seek(0)
         buffer.truncate()
     yield buffer.getvalue()
 
 
-def _cell(value: Any) -> Any:
+def guarded(value: Any) -> Any:
     """Text that a spreadsheet program would run as a formula gets an apostrophe before it; a plain number is none."""
     if isinstance(value, str) and value.startswith(_STARTS_A_FORMULA) and not _PLAIN_NUMBER.fullmatch(value):
         return f"'{value}"

@@ -14,11 +14,16 @@ from django.db import models
 PROJECT = Path(__file__).resolve().parents[2]
 ROOMS = (
     "people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk", "duties",
-    "reports",
+    "reports", "audit",
 )  # fmt: skip
 
 WITHOUT_HISTORY = {
     "people.SignInFailure": "counts wrong passwords and is gone after some minutes",
+    "people.Write": "written once, never changed; sealed itself",
+    "people.SealShape": "written once, never changed",
+    "people.Seal": "the chain itself, only ever longer",
+    "people.SealHead": "the end of the chain",
+    "people.PersonalSalt": "part of the chain; a salt goes when a person's data are minimised, which is recorded",
     "names.WrittenName": "known by the hash of its content, never changed",
     "material.Touch": "a mark that goes away when it is taken up",
     "intake.ColumnChoice": "a convenience for the next file; says itself by whom and when",
@@ -40,6 +45,9 @@ WITHOUT_HISTORY = {
     "reports.ReportChunk": "part of a table",
     "reports.ReportFile": "written once at the issue, never changed",
     "reports.ShareVisit": "written once, never changed",
+    "audit.AnswerTaken": "written once, never changed; says itself who asked and when",
+    "audit.Opening": "written once, never changed",
+    "audit.SealCheck": "written once, never changed; says itself who checked and when",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
     "verdicts.Outcome": "known by the hash of its content, never changed",
     "verdicts.OutcomePaper": "part of an outcome",

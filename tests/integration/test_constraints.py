@@ -101,13 +101,13 @@ from governance.verdicts.models import (
     Search,
     SheetRule,
 )
-from tests.factories import plans, register, scans, unwanted, usedesk
+from tests.factories import plans, register, scans, unwanted, unwanted_audit, usedesk
 
 pytestmark = pytest.mark.django_db
 
 ROOMS = (
     "people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk", "duties",
-    "reports",
+    "reports", "audit",
 )  # fmt: skip
 LATER, EARLIER = date(2024, 6, 17), date(2024, 6, 16)
 
@@ -447,6 +447,7 @@ def _continuation(**fields: Any) -> Row:
 
 REFUSED: dict[str, Row] = {
     **unwanted.REFUSED,
+    **unwanted_audit.REFUSED,
     # people
     "agent_kind_known": lambda: Agent(name="J. Ek", kind="animal"),
     "agent_named": lambda: Agent(name=""),
@@ -732,6 +733,7 @@ REFUSED: dict[str, Row] = {
 
 HALF_MISSING: list[tuple[str, Row]] = [
     *unwanted.HALF_MISSING,
+    *unwanted_audit.HALF_MISSING,
     ("event_on_earth", _event(longitude_deg=43.9)),
     ("siteboundary_polygon_or_disc", _boundary(radius_m=None)),
     ("siteboundary_polygon_or_disc", _boundary(latitude_deg=None)),

@@ -63,12 +63,12 @@ def paper_link(paper: Paper) -> Linked:
 
 
 def scan_link(scan: Scan, page: int | None = None) -> Linked:
-    """By its name, at a page of the scan. Only for who may open it: the name of a scan is a part of it.
+    """By its name, at a page of the scan. Only for whoever may open it: the name of a scan is a part of it.
 
     page: counts in the scan, from 1.
     """
     address = reverse(_PAGES["scan"], args=[scan.pk])
-    return Linked(scan.original_name, f"{address}#page-{page}" if page else address)
+    return Linked(scan.original_name, f"{address}?page={page}#pane" if page else address)
 
 
 def site_link(site: Site) -> Linked:

@@ -1,0 +1,1 @@
+"""The composer: conditions on any field, combined, and what they find."""

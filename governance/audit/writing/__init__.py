@@ -1,0 +1,1 @@
+"""Answers as files: CSV, XLSX, DOCX, each with how it was asked."""
