@@ -8,3 +8,8 @@ class PeopleConfig(AppConfig):
 
     name = "accessions.people"
     label = "people"
+
+    def ready(self) -> None:
+        from accessions.people.listening import listen_to_histories
+
+        listen_to_histories()

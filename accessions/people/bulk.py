@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db import connection, models
 
+from accessions.people.blocks import write_rows
 from accessions.people.history import CHANGED, CREATED, copy_to_history
 
 _KEYS_AT_ONCE = 10_000
@@ -52,7 +53,7 @@ def insert(model: type[models.Model], fields: Sequence[str], rows: Iterable[Sequ
     columns = ["id", *(_column(model, name) for name in fields), *(str(field.column) for field in rest)]
     adapted = _adapted(rows, [model._meta.get_field(name) for name in fields])
     complete = ((key, *row, *constants) for key, row in zip(keys, adapted, strict=True))
-    _write(model._meta.db_table, columns, complete)
+    write_rows(model._meta.db_table, columns, complete)
     if hasattr(model, "history"):
         _history(model, keys, CREATED, by=by, why=why)
 
@@ -111,19 +112,6 @@ def found_by(model: type[models.Model], field: str, texts: Collection[str], *wan
 def _column(model: type[models.Model], name: str) -> str:
     column = model._meta.get_field(name).column  # type: ignore[union-attr]  # a concrete field has a column
     return str(column)
-
-
-def _write(table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
-    quote = connection.ops.quote_name
-    names = ", ".join(map(quote, columns))
-    with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            with cursor.copy(f"COPY {quote(table)} ({names}) FROM STDIN") as copy:
-                for row in rows:
-                    copy.write_row(row)
-            return
-        marks = ", ".join(["%s"] * len(columns))
-        cursor.executemany(f"INSERT INTO {quote(table)} ({names}) VALUES ({marks})", rows)  # type: ignore[arg-type]
 
 
 def _history(model: type[models.Model], keys: Sequence[int], kind: str, *, by: Any, why: str) -> None:

@@ -12,11 +12,15 @@ from typing import Any
 from django.db import connection, models
 from django.utils import timezone
 
+from accessions.people.announcing import announce
+
 CREATED, CHANGED, DELETED = "+", "~", "-"
 """Kinds of history rows, as django-simple-history writes them."""
 
 WHY_LENGTH = 100
 """Longest reason that a history row holds."""
+
+_KEYS_AT_ONCE = 10_000
 
 
 def record(row: models.Model, *, by: Any, why: str, fields: Iterable[str] | None = None) -> None:
@@ -47,10 +51,12 @@ def copy_to_history(model: type[models.Model], rows: str, parameters: Sequence[A
     columns = [str(field.column) for field in model._meta.concrete_fields if field.column in kept]
     quote = connection.ops.quote_name
     own = ", ".join(map(quote, columns))
+    key = quote(history._meta.pk.column)
     with connection.cursor() as cursor:
         cursor.execute(
             f"INSERT INTO {quote(history._meta.db_table)} "
             f"({own}, history_date, history_change_reason, history_type, history_user_id) "
-            f"SELECT {own}, %s, %s, %s, %s FROM {quote(model._meta.db_table)} WHERE {rows}",
+            f"SELECT {own}, %s, %s, %s, %s FROM {quote(model._meta.db_table)} WHERE {rows} RETURNING {key}",
             [timezone.now(), why[:WHY_LENGTH], kind, by.pk if by else None, *parameters],
         )
+        announce(history, (made for some in iter(lambda: cursor.fetchmany(_KEYS_AT_ONCE), []) for (made,) in some), by=by)

@@ -137,7 +137,7 @@ class Write(models.Model):
 
     number = models.BigIntegerField(primary_key=True, help_text=_("its place in the chain"))
     at = models.DateTimeField()
-    by = models.ForeignKey(User, on_delete=models.SET_NULL, null=True, related_name="+", db_constraint=False)
+    by = models.ForeignKey(User, on_delete=models.DO_NOTHING, null=True, related_name="+", db_constraint=False)
     origin = models.CharField(max_length=200, blank=True)
     is_late = models.BooleanField(default=False)
     why = models.CharField(max_length=200, blank=True)

@@ -61,7 +61,7 @@ class Migration(migrations.Migration):
                     models.ForeignKey(
                         db_constraint=False,
                         null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
                         related_name="+",
                         to=settings.AUTH_USER_MODEL,
                     ),

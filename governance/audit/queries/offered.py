@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from accessions.material.models import Accession, Specimen
+from accessions.people.access import rows_open_to
 from accessions.people.models import Agent
 from accessions.sites.models import Site
 from governance.audit.asking import ParameterKind
 from governance.papers.models import Paper
 from governance.reports.models import Report
-from governance.scans.queries.visible import visible_scans
+from governance.scans.models import Scan
 
 Suggestion = tuple[str, str]
 """What is written, and what it is."""
@@ -31,7 +33,7 @@ def suggestions(kind: ParameterKind, text: str, reader: Any) -> list[Suggestion]
 
 def _specimens(text: str, reader: Any) -> list[Suggestion]:
     """Those that begin with what is written, or the first ones."""
-    found = Specimen.objects.filter(catalog_number__gte=text).order_by("catalog_number")
+    found = Specimen.objects.exclude(catalog_number="").filter(catalog_number__gte=text).order_by("catalog_number")
     numbers = found.values_list("catalog_number", flat=True)[:_MOST_SPECIMENS]
     return [(number, "") for number in numbers if number.startswith(text)]
 
@@ -46,12 +48,15 @@ def _accessions(text: str, reader: Any) -> list[Suggestion]:
 
 
 def _agents(text: str, reader: Any) -> list[Suggestion]:
-    return [(name, "") for name in Agent.objects.order_by("name").values_list("name", flat=True).distinct()[:MOST]]
+    """By name; those that share one by key."""
+    found = list(Agent.objects.order_by("name", "pk").values_list("pk", "name")[:MOST])
+    times = Counter(name for _key, name in found)
+    return [(name, "") if times[name] == 1 else (str(key), name) for key, name in found]
 
 
 def _sites(text: str, reader: Any) -> list[Suggestion]:
     found = Site.objects.order_by("code", "name").values_list("code", "name")[:MOST]
-    return [(code or name, name if code else "") for code, name in found]
+    return list(found)
 
 
 def _reports(text: str, reader: Any) -> list[Suggestion]:
@@ -61,7 +66,7 @@ def _reports(text: str, reader: Any) -> list[Suggestion]:
 
 def _scans(text: str, reader: Any) -> list[Suggestion]:
     """Only those that are open to the reader: a name may tell what is in a file."""
-    found = visible_scans(reader).order_by("-pk").values_list("pk", "original_name")[:MOST]
+    found = rows_open_to(Scan.objects.all(), reader, "open_to").order_by("-pk").values_list("pk", "original_name")[:MOST]
     return [(str(key), name) for key, name in found]
 
 

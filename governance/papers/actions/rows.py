@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
-from django.db import models
-from simple_history.utils import bulk_create_with_history
+from django.db import models, transaction
 
+from accessions.people.announcing import announce
 from accessions.people.history import WHY_LENGTH, record
 
 _BATCH_ROWS = 500
@@ -18,9 +18,12 @@ def create_rows(table: type[T], rows: list[T], *, by: Any, why: str) -> list[T]:
     """New rows: two inserts, rows and history, however many."""
     if not rows:
         return []
-    made: list[T] = bulk_create_with_history(
-        rows, table, batch_size=_BATCH_ROWS, default_user=by, default_change_reason=why[:WHY_LENGTH]
-    )
+    with transaction.atomic(savepoint=False):
+        made = table._default_manager.bulk_create(rows, batch_size=_BATCH_ROWS)
+        histories = table.history.bulk_history_create(  # type: ignore[attr-defined]
+            made, batch_size=_BATCH_ROWS, default_user=by, default_change_reason=why[:WHY_LENGTH]
+        )
+        announce(table.history.model, [one.pk for one in histories], by=by)  # type: ignore[attr-defined]
     return made
 
 

@@ -1,0 +1,10 @@
+"""How the records came to say what they say."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from governance.audit.asking import Question
+from governance.audit.questions.records import arrivals, overruled, scan_story
+
+QUESTIONS: Final[tuple[Question, ...]] = (scan_story.QUESTION, overruled.QUESTION, arrivals.QUESTION)
