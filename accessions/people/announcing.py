@@ -56,7 +56,8 @@ class Announced:
             seal(self)
         except Exception:
             _log.exception(
-                "%s changed rows have no seal yet. Look for the reason above, then run: manage.py verify_seal", len(self)
+                "%s changed rows have no seal yet. Look for the reason above, then run: manage.py verify_seal",
+                len(self),
             )
 
 

@@ -59,4 +59,6 @@ def copy_to_history(model: type[models.Model], rows: str, parameters: Sequence[A
             f"SELECT {own}, %s, %s, %s, %s FROM {quote(model._meta.db_table)} WHERE {rows} RETURNING {key}",
             [timezone.now(), why[:WHY_LENGTH], kind, by.pk if by else None, *parameters],
         )
-        announce(history, (made for some in iter(lambda: cursor.fetchmany(_KEYS_AT_ONCE), []) for (made,) in some), by=by)
+        announce(
+            history, (made for some in iter(lambda: cursor.fetchmany(_KEYS_AT_ONCE), []) for (made,) in some), by=by
+        )

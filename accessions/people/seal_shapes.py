@@ -13,7 +13,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import Decimal
-from functools import lru_cache
+from functools import cache, lru_cache
 from json.encoder import encode_basestring
 from typing import Any, Final
 
@@ -60,7 +60,7 @@ def is_history(model: type[models.Model]) -> bool:
     return hasattr(model, "instance_type")
 
 
-@lru_cache(maxsize=None)
+@cache
 def shape_of(model: type[models.Model]) -> Shape:
     """All columns of a model as it is today, sorted by name; its key aside."""
     key, table = model._meta.pk, model._meta.db_table

@@ -11,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import secrets
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import islice
 from typing import Any, Final
 
@@ -186,9 +187,7 @@ def kept_shapes(wanted: Iterable[type[models.Model]]) -> dict[type[models.Model]
                 table=shape.table, key=shape.key, columns=[list(one) for one in shape.columns], is_state=shape.is_state
             )
             known[shape] = made.pk
-    return {
-        model: Shape(shape.table, shape.key, shape.columns, shape.is_state, known[shape]) for model, shape in now.items()
-    }
+    return {model: replace(shape, pk=known[shape]) for model, shape in now.items()}
 
 
 def _as_shape(row: SealShape) -> Shape:
@@ -198,5 +197,4 @@ def _as_shape(row: SealShape) -> Shape:
 
 def shape_from(row: SealShape) -> Shape:
     """A kept shape, as the verifier reads rows by it."""
-    shape = _as_shape(row)
-    return Shape(shape.table, shape.key, shape.columns, shape.is_state, row.pk)
+    return replace(_as_shape(row), pk=row.pk)

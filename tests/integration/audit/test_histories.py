@@ -120,7 +120,8 @@ def test_writes_are_found_by_person_day_and_page() -> None:
 def test_a_restricted_paper_keeps_its_history_to_its_readers() -> None:
     """The paper itself and what hangs on it by two steps; a volunteer sees that something changed, and no more."""
     by = register.person(Role.REGISTRAR)
-    paper = register.paper("LND-2024-117", restricted_to=role_bits([Role.REGISTRAR]), issuer="Kvist farm")
+    paper = register.paper("LND-2024-117", restricted_to=role_bits([Role.REGISTRAR]), issuer="Kvist farm",
+                           restricted_why="Private land")  # fmt: skip
     record(paper, by=by, why="Owner Kvist asked for silence.")
     version = register.version(paper)
     record(version, by=by, why="As Kvist wrote it.")

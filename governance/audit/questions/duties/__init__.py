@@ -1,0 +1,10 @@
+"""What was owed: papers that expire, reports, nil returns, deposits."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from governance.audit.asking import Question
+from governance.audit.questions.duties import expiring, reports
+
+QUESTIONS: Final[tuple[Question, ...]] = (expiring.QUESTION, reports.QUESTION)
