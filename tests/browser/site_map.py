@@ -108,6 +108,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "plans:application-new": ("plans_fieldplan", "closed_at IS NULL"),
     "plans:application-scan-take-off": ("plans_applicationscan", "1 = 1"),
     "people:agent": ("people_agent", "name = 'J. Ek'"),
+    "audit:history": ("papers_paper", _PAPER),
 }
 """Table and condition of the row behind ``pk``, by the start of the name; the longest start counts."""
 
@@ -132,6 +133,7 @@ WORDS: dict[str, int | str] = {
     "way": "export",
     "table": "material",
     "format": "docx",
+    "kind": "papers.paper",
 }
 
 

@@ -24,13 +24,14 @@ from django.db import transaction
 from django.http import HttpResponse
 from django.test import Client, override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 from pytest_django import DjangoDbBlocker
 
 import accessions
 import governance
 from accessions.intake.models import Batch
 from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
-from accessions.people.models import Role
+from accessions.people.models import Role, Write
 from accessions.sites.models import SiteDesignation, SiteTenure
 from governance.config.store import scan_store
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
@@ -109,6 +110,7 @@ WORDS: dict[str, Any] = {
     "way": "export",
     "table": "material",
     "format": "docx",
+    "kind": "papers.paper",
 }
 """What stands in an address for a parameter that is no key."""
 
@@ -238,6 +240,7 @@ KEYS = {
     "duties:deposit": "deposit",
     "reports:share-message": "share_message",
     "reports:share": "share_link",
+    "audit:history": "paper",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
@@ -340,6 +343,7 @@ def rows_of_all(kept: None) -> Rows:
     made |= rows_of_requests(specimen, paper)
     made |= rows_of_reports()
     made |= rows_of_benefits(paper)
+    Write.objects.get_or_create(number=WORDS["number"], defaults={"at": timezone.now(), "origin": "POST /papers/new/"})
     return Rows({kind: row.pk for kind, row in made.items()})
 
 

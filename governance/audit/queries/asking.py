@@ -146,12 +146,14 @@ class Answered(Generic[T]):
     at: datetime
 
 
-def first_rows(answer: Answer) -> Any:
+def first_rows(found: Answered[None]) -> Any:
     """The rows of a first page: what is read of an answer where nothing else is asked."""
-    return answer.rows.between(0, 25)
+    return found.answer.rows.between(0, 25)
 
 
-def answered(question: Question, asked: Asked, read: Callable[[Answer], T] = first_rows) -> Answered[T]:
+def answered(
+    question: Question, asked: Asked, read: Callable[[Answered[None]], T] = first_rows
+) -> Answered[T]:
     """The answer at the moment of the register that is asked about. read: takes from the rows what is needed; after it
     they may not be read any more.
 
@@ -164,9 +166,9 @@ def answered(question: Question, asked: Asked, read: Callable[[Answer], T] = fir
             answer = question.answer(asked)
         except UnknownValueError as error:
             raise UnknownValuesError(mistakes_of(error) | dict(_unknown(question, asked))) from error
-        return Answered(
-            question, asked, answer, read(answer), Specimen.objects.count(), Paper.objects.count(), timezone.now()
-        )
+        specimens, papers = Specimen.objects.count(), Paper.objects.count()
+        found = Answered(question, asked, answer, None, specimens, papers, timezone.now())
+        return Answered(question, asked, answer, read(found), specimens, papers, found.at)
 
 
 def _unknown(question: Question, asked: Asked) -> Iterator[tuple[str, str]]:

@@ -51,7 +51,7 @@ def held(answer: Answer) -> Answer:
 def beside_now(question: Question, asked: Asked, then: Answer) -> BesideNow:
     """The same question on the same day in the world, of all that is entered by now."""
     try:
-        now = answered(question, replace(asked, known_at=None), held).read
+        now = answered(question, replace(asked, known_at=None), lambda found: held(found.answer)).read
     except UnknownValueError as error:
         return BesideNow(then, None, problem=str(error))
     before, after = _by_key(then), _by_key(now)

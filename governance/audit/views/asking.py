@@ -99,10 +99,10 @@ def shown(request: HttpRequest, question: Question, form: AskForm) -> dict[str, 
     """The answer, and beside it the answer of now where a day of the register was asked."""
     asked = form.asked
 
-    def read(answer: Answer) -> tuple[dict[str, Any], Answer | None]:
-        return answer_page(answer, request), held(answer) if asked.known_at else None
+    def read(found: Answered[None]) -> tuple[dict[str, Any], Answer | None]:
+        return answer_page(found.answer, request), held(found.answer) if asked.known_at else None
 
-    found: Answered[tuple[dict[str, Any], Answer | None]] = answered(question, asked, read)
+    found = answered(question, asked, read)
     pages, then = found.read
     now: BesideNow | None = beside_now(question, asked, then) if then is not None else None
     return pages | {"found": found, "answer": found.answer, "asked": asked, "beside": now, "said_at": at_words(found)}

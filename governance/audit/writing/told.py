@@ -27,6 +27,11 @@ def caution() -> str:
     )
 
 
+def caution_line() -> Line:
+    """The same as the last line of what was told."""
+    return _("Caution"), caution()
+
+
 def asked_lines(answered: Answered[Any]) -> Iterator[Line]:
     """The question, what it was asked with, both clocks, when, by whom, and from how many records."""
     asked = answered.asked

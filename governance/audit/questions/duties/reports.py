@@ -36,7 +36,6 @@ from governance.duties.models import Duty, DutyHouse
 from governance.duties.queries.listing import OPEN, DutyLine, Wanted, duties, lines
 from governance.duties.queries.marks import is_behind
 from governance.duties.queries.one_duty import NIL_KINDS
-from governance.duties.words import OPEN_STATES
 from governance.engine.duties import State
 from governance.papers.models import Paper
 from governance.reports.models import Report, ReportSending

@@ -27,7 +27,7 @@ from governance.audit.asking import (
     Question,
     Row,
 )
-from governance.audit.questions.addresses import paper_link, specimen_link
+from governance.audit.questions.addresses import paper_link
 from governance.audit.questions.permission.places_on_scans import WhereWritten, where_written
 from governance.audit.questions.wording import in_a_list, papers_words
 from governance.audit.resolving import specimen_of
