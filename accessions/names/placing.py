@@ -10,6 +10,7 @@ from typing import Any, Final
 from accessions.names.digests import digest_of
 from accessions.names.folding import folded
 from accessions.names.models import RANKS, Taxon, WrittenName
+from accessions.people.announcing import announce
 from accessions.people.bulk import found_by, insert, reserve_keys
 from accessions.values import NameRead, read_name
 
@@ -126,5 +127,6 @@ def place_names(names: Mapping[str, Mapping[str, str]], *, by: Any, why: str) ->
     )
     columns = [WrittenName.COLUMN_OF_TERM[term] for term in NAME_TERMS]
     insert(WrittenName, (*columns, "digest", "shown", "rank", "qualified", "taxon_id"), rows, reserved, by=by, why=why)
+    announce(WrittenName, reserved, by=by)
     keys.update(zip(new, reserved, strict=True))
     return keys

@@ -87,14 +87,25 @@ def rows_of(shape: Shape, keys: Collection[int], *besides: str) -> dict[int, Cel
     """The rows of a shape's table as they are now, by key; columns ``besides`` follow those of the shape."""
     if not keys:
         return {}
-    quote = connection.ops.quote_name
-    forms = [_sql(quote(name), kind) for name, kind in shape.columns] + [quote(name) for name in besides]
-    own = quote(shape.key)
+    with connection.cursor() as cursor:
+        cursor.execute(f"{_select(shape, besides)} WHERE {among(connection.ops.quote_name(shape.key), keys)}")
+        return {row[0]: row[1:] for row in cursor.fetchall()}
+
+
+def rows_after(shape: Shape, after: int, until: int, most: int) -> list[tuple[int, Cells]]:
+    """The first rows with keys above one and up to another, in the order of their keys."""
+    key = connection.ops.quote_name(shape.key)
     with connection.cursor() as cursor:
         cursor.execute(
-            f"SELECT {', '.join([own, *forms])} FROM {quote(shape.table)} WHERE {among(own, keys)}"  # whole numbers
+            f"{_select(shape)} WHERE {key} > %s AND {key} <= %s ORDER BY {key} LIMIT %s", [after, until, most]
         )
-        return {row[0]: row[1:] for row in cursor.fetchall()}
+        return [(row[0], row[1:]) for row in cursor.fetchall()]
+
+
+def _select(shape: Shape, besides: Sequence[str] = ()) -> str:
+    quote = connection.ops.quote_name
+    forms = [_sql(quote(name), kind) for name, kind in shape.columns] + [quote(name) for name in besides]
+    return f"SELECT {', '.join([quote(shape.key), *forms])} FROM {quote(shape.table)}"
 
 
 def among(column: str, keys: Collection[int]) -> str:

@@ -8,3 +8,11 @@ class AuditConfig(AppConfig):
 
     name = "governance.audit"
     label = "audit"
+
+    def ready(self) -> None:
+        from accessions.people.listening import listen_to
+        from governance.audit.sealed_tables import STATE_TABLES
+
+        for table in STATE_TABLES:
+            if table.is_watched:
+                listen_to(table.model)

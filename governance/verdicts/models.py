@@ -288,6 +288,25 @@ class Run(models.Model):
         ]
 
 
+class RunSeal(models.Model):
+    """What the seal knows of the results of a run that is done: one hash over all of them, one over what is new in
+    outcomes and rulings. Made after the run by the register, never changed.
+
+    contents_to: the last key, by table, that ``contents_sha256`` covers; those from the seal before on.
+    """
+
+    run = models.OneToOneField(Run, on_delete=models.PROTECT, related_name="seal")
+    results = models.PositiveIntegerField()
+    results_sha256 = models.CharField(max_length=64)
+    contents_to = models.JSONField(default=dict)
+    contents_sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name = _("seal of an assessment")
+        verbose_name_plural = _("seals of assessments")
+
+
 class Outcome(models.Model):
     """One distinct answer of a layer: verdict, papers, findings. Kept once by its content and never changed.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 
 from django.apps import apps
 from django.db import connection, models
@@ -22,9 +22,18 @@ def moment_of(day: date) -> datetime:
 
 
 def literal(moment: datetime) -> str:
-    """A moment as the database writes it, in quotes: a view takes no parameters."""
+    """A moment as the database writes it, in quotes: a view takes no parameters.
+
+    SQLite holds moments as text in UTC, of which models write none and plain statements write "+00:00" at the end. With
+    that end the moment is not before either of its two forms, and before every later one: "+" stands before ".".
+    """
     text = str(connection.ops.adapt_datetimefield_value(moment))
-    return f"'{text}'::timestamptz" if connection.vendor == "postgresql" else f"'{text}'"
+    return f"'{text}'::timestamptz" if connection.vendor == "postgresql" else f"'{text}+00:00'"
+
+
+def in_order(column: str) -> str:
+    """A column of moments as an order by time, whichever way they are written."""
+    return column if connection.vendor == "postgresql" else f"replace({column}, '+00:00', '')"
 
 
 def check_known(moment: datetime) -> None:
@@ -54,6 +63,6 @@ def _first_record() -> datetime | None:
     with connection.cursor() as cursor:
         cursor.execute(f"SELECT min(at) FROM ({firsts}) firsts")
         (first,) = cursor.fetchone()
-    if first is None or isinstance(first, datetime):
-        return first
-    return timezone.make_aware(datetime.fromisoformat(first), timezone.get_fixed_timezone(0))
+    if isinstance(first, str):
+        first = datetime.fromisoformat(first)
+    return first.replace(tzinfo=UTC) if first is not None and timezone.is_naive(first) else first

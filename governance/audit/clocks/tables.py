@@ -89,10 +89,13 @@ def index_like(model: type[models.Model], name: str) -> None:
             run(f"CREATE INDEX ON {temporary(name)} {_found(made)['rest']}")
         run(f"ANALYZE {temporary(name)}")
         return
-    for number, (made,) in enumerate(rows(
-        f"SELECT sql FROM main.sqlite_master WHERE type = 'index' AND tbl_name = '{table}' AND sql IS NOT NULL"
-    )):  # fmt: skip
-        rest = made[made.index("(") :]
+    made_by_hand = f"SELECT sql FROM main.sqlite_master WHERE type = 'index' AND tbl_name = '{table}' AND sql > ''"
+    rests = [made[made.index("(") :] for (made,) in rows(made_by_hand)]
+    rests += [f"({columns})" for (columns,) in rows(
+        f"SELECT (SELECT group_concat('\"' || name || '\"') FROM pragma_index_info(l.name, 'main')) "
+        f"FROM pragma_index_list('{table}', 'main') l WHERE l.origin = 'u'"
+    )]  # fmt: skip
+    for number, rest in enumerate(rests):
         run(f"CREATE INDEX {temporary(f'{name}_{number}')} ON {quote(name)} {rest}")
 
 
@@ -109,10 +112,8 @@ def put_in_front(model: type[models.Model], selects: Sequence[str]) -> None:
     if not is_small(model):
         run(f"CREATE TEMPORARY VIEW {quote(table)} AS {' UNION ALL '.join(selects)}")
         return
-    name = f"known_{table}"
-    make_like(model, name)
+    make_like(model, table)
     names = ", ".join(map(quote, columns_of(model)))
     for select in selects:
-        run(f"INSERT INTO {temporary(name)} ({names}) {select}")
-    index_like(model, name)
-    run(f"ALTER TABLE {temporary(name)} RENAME TO {quote(table)}")
+        run(f"INSERT INTO {temporary(table)} ({names}) {select}")
+    index_like(model, table)

@@ -45,9 +45,9 @@ def _own(inner: Teller) -> Teller:
     return for_readers(inner, _closed)
 
 
-def _hidden(cell: Callable[[Shown], Cell]) -> Callable[[Shown], Cell]:
-    """The cell, for readers of the paper."""
-    return lambda shown: cell(shown) if _is_open(shown) else _now("restricted")
+def _hidden(cell: Callable[[Shown], Cell], closed: str | None = None) -> Callable[[Shown], Cell]:
+    """The cell, for readers of the paper; closed: what others see."""
+    return lambda shown: cell(shown) if _is_open(shown) else closed
 
 
 def _lives(holds: Callable[[PaperRow, Any], bool], lacks: Callable[[PaperRow], bool]) -> Teller:

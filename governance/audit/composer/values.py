@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from django.utils.translation import gettext as _
 
-from accessions.names.folding import fold_name
+from accessions.names.folding import folded
 from accessions.names.models import Taxon
 from governance.audit.composer.conditions import SEPARATOR, WITHOUT_VALUE, Condition, Test
 from governance.audit.composer.fields import Field, Kind
@@ -99,7 +99,7 @@ def _flag(text: str, _field: Field) -> bool:
 
 def _taxon(text: str, _field: Field) -> tuple[str, ...]:
     """The lineages of the name: several kingdoms may have the same one."""
-    found = Taxon.objects.filter(key=fold_name(text)).order_by("lineage").values_list("lineage", flat=True)
+    found = Taxon.objects.filter(key=folded(text)).order_by("lineage").values_list("lineage", flat=True)
     if not found:
         raise ValueProblemError(_("The register has no taxon “%(text)s”.") % {"text": text})
     return tuple(found)

@@ -12,6 +12,7 @@ from django.conf import settings
 from accessions.people.models import Role, User
 from governance.config.demo import decisions, desk, holdings, legal_file, mark, owed, people, places, plans, sheets
 from governance.config.demo.seasons import Seasons
+from governance.config.demo.story import days_ago
 from governance.papers.actions import import_papers
 from governance.verdicts.actions import assess
 
@@ -24,6 +25,9 @@ Step = Callable[[str, float], None]
 _PAPERS = ("lindmark_papers.json", "lindmark_season_papers.json", "lindmark_plan_papers.json")
 _LOADING, _JUDGING = 0.15, 0.75
 """Shares of the whole at which specimens start to come in, and at which they are judged (measured)."""
+
+_BEGAN_DAYS_AGO, _DECIDED_DAYS_AGO = 84, 48
+"""When the museum began to keep this register, and when people decided beside its verdicts."""
 
 
 def read_source() -> dict[str, Any]:
@@ -40,11 +44,13 @@ def build(*, step: Step, whole: bool = True) -> None:
     """
     mark.set_mark(ready=False)
     source = read_source()
-    staff = _enter_frame(source, step)
-    _enter_holdings(source, staff, step, whole=whole)
-    step("Judging every specimen by its papers", _JUDGING)
-    assess(by=staff[Role.COMPLIANCE], why="first assessment")
-    decisions.overrule_all(source["overrides"])
+    with days_ago(_BEGAN_DAYS_AGO):
+        staff = _enter_frame(source, step)
+        _enter_holdings(source, staff, step, whole=whole)
+        step("Judging every specimen by its papers", _JUDGING)
+        assess(by=staff[Role.COMPLIANCE], why="first assessment")
+    with days_ago(_DECIDED_DAYS_AGO):
+        decisions.overrule_all(source["overrides"])
     step("Field plans", 0.97)
     plans.add_plans(FIXTURES / "lindmark_plans.yaml")
     step("Use desk", 0.98)

@@ -14,15 +14,16 @@ from django.db import connection
 
 from governance.engine.tables import NONE
 from governance.usedesk.queries.bearing import SpecimenRow, bearing
+from governance.usedesk.queries.by_keys import rows_by_keys
 from governance.verdicts.feed.rows import select
 
 _ALONE: Final = "SELECT specimen_id FROM papers_paperlink WHERE specimen_id IS NOT NULL AND unlinked_at IS NULL"
 _GROUPS: Final = (
     "SELECT MIN(id), accession_id, COALESCE(part_id, -1), event_id FROM material_specimen "
-    f"WHERE id NOT IN ({_ALONE}) GROUP BY accession_id, COALESCE(part_id, -1), event_id"
+    f"WHERE id NOT IN ({_ALONE}) %s GROUP BY accession_id, COALESCE(part_id, -1), event_id"
 )
 _LINKED_ALONE: Final = (
-    f"SELECT id, accession_id, COALESCE(part_id, -1), event_id FROM material_specimen WHERE id IN ({_ALONE})"
+    f"SELECT id, accession_id, COALESCE(part_id, -1), event_id FROM material_specimen WHERE id IN ({_ALONE}) %s"
 )
 
 _STEP_OF_SQLITE: Final = """
@@ -68,9 +69,12 @@ class Borne:
         return found
 
 
-def borne() -> Borne:
-    """All material of the register. About eleven queries."""
-    rows, alone = ([_row(*columns) for columns in select(sql)] for sql in (_GROUPS, _LINKED_ALONE))
+def borne(events: Collection[int] | None = None) -> Borne:
+    """The material of some events; None: all of the register. About eleven queries."""
+    condition, keys = ("", ()) if events is None else ("AND event_id {keys}", (events,))
+    rows, alone = (
+        [_row(*columns) for columns in rows_by_keys(sql % condition, *keys)] for sql in (_GROUPS, _LINKED_ALONE)
+    )
     found = bearing([*rows, *alone]).papers if rows or alone else []
     groups = [Group(row.accession, row.part, row.event) for row in rows]
     groups += [Group(row.accession, row.part, row.event, row.pk) for row in alone]

@@ -14,10 +14,10 @@ from django.utils import timezone
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
 from governance.papers.actions.checking import checked_value
-from governance.papers.actions.linking import Targets, add_links, end_links, new_links
+from governance.papers.actions.linking import Targets, add_links, create_links, end_links, new_links
 from governance.papers.actions.storing import store_changes, store_new
 from governance.papers.json_text import read_json
-from governance.papers.models import Paper, PaperLink, ReceivedFile
+from governance.papers.models import Paper, ReceivedFile
 from governance.papers.queries.import_plan import ImportPlan, PaperPlan, plan_import
 from governance.papers.queries.links import Links, standing
 
@@ -128,7 +128,7 @@ def _save(new: list[PaperPlan], taken: list[PaperPlan], *, by: Any, why: str) ->
         for paper, plan in zip(papers, new, strict=True)
         for link in new_links(paper, _targets(plan.links), Links(), by=by, why=why)
     ]
-    PaperLink.objects.bulk_create(links, batch_size=_BATCH_ROWS)
+    create_links(links, by=by)
     for plan in taken:
         if plan.standing is not None:
             store_changes(plan.standing, plan.value, by=by, why=why)

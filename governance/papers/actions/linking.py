@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
+from accessions.people.announcing import announce
 from governance.papers.models import Paper, PaperLink
 from governance.papers.queries.links import Links, links_of, standing
 
@@ -62,8 +63,14 @@ def add_links(paper: Paper, targets: Targets, *, by: Any, why: str) -> int:
     if not targets:
         return 0
     rows = new_links(paper, targets, links_of([paper]).get(paper.pk, Links()), by=by, why=why)
-    PaperLink.objects.bulk_create(rows, batch_size=_BATCH_ROWS)
+    create_links(rows, by=by)
     return len(rows)
+
+
+def create_links(rows: list[PaperLink], *, by: Any) -> None:
+    """New links, set by set; they keep no history and are sealed as they stand."""
+    made = PaperLink.objects.bulk_create(rows, batch_size=_BATCH_ROWS)
+    announce(PaperLink, [row.pk for row in made], by=by)
 
 
 def new_links(paper: Paper, targets: Targets, has: Links, *, by: Any, why: str) -> list[PaperLink]:
@@ -86,8 +93,10 @@ def new_links(paper: Paper, targets: Targets, has: Links, *, by: Any, why: str) 
 
 def end_links(paper: Paper, links: Iterable[int], *, by: Any, why: str) -> int:
     """The ends themselves, inside the transaction of an action; no touch."""
+    keys = list(links)
+    announce(PaperLink, keys, by=by)
     return (
         standing(paper.links.all())
-        .filter(pk__in=list(links))
+        .filter(pk__in=keys)
         .update(unlinked_at=timezone.now(), unlinked_by=by, unlinked_why=why[:200])
     )

@@ -11,6 +11,7 @@ from typing import Any
 from django.db import transaction
 
 from accessions.people.access import Verb, check
+from accessions.people.announcing import announce
 from accessions.people.history import record, remove
 from governance.papers.actions.scans import file_scan
 from governance.papers.models import AcceptedOffer, Paper, PaperVersion, ReadingPage
@@ -97,6 +98,7 @@ def _keep(paper: Paper, version: PaperVersion | None, beside: Beside, read: Read
         )
         for offer in read.taken
     ]  # fmt: skip
-    AcceptedOffer.objects.bulk_create(
+    made = AcceptedOffer.objects.bulk_create(
         row for row in rows if (row.version_id, row.field, row.value, row.page, row.start) not in known
     )
+    announce(AcceptedOffer, [row.pk for row in made], by=by)

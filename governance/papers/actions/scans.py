@@ -15,6 +15,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from accessions.people.access import Verb, check
+from accessions.people.announcing import announce
 from accessions.people.history import record
 from governance.papers.models import Paper, PaperScan
 from governance.papers.page_ranges import PageRange, RangeProblem, problems_of
@@ -224,6 +225,7 @@ def _end(filings: Iterable[PaperScan], *, by: Any, why: str) -> None:
     PaperScan.objects.filter(pk__in=keys).update(
         taken_off_at=timezone.now(), taken_off_by=by, taken_off_why=why[:_WHY_LENGTH]
     )
+    announce(PaperScan, keys, by=by)
 
 
 def refresh_restriction(scan: Scan, *, by: Any = None, why: str = "") -> bool:

@@ -13,6 +13,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from accessions.people.access import Verb, check
+from accessions.people.announcing import announce
 from accessions.people.history import record
 from governance.papers.restriction import check_readable
 from governance.reports.actions.answering import unmeet
@@ -27,7 +28,7 @@ from governance.reports.actions.errors import ReportChangedError, ReportError
 from governance.reports.actions.storing import put_in_force, write_tables
 from governance.reports.actions.work import Progress, at_rest, begin_work, signs
 from governance.reports.contents import Composed
-from governance.reports.models import Report, ReportFile, ReportSending, ReportTable
+from governance.reports.models import Report, ReportChunk, ReportFile, ReportSending, ReportTable
 from governance.reports.queries.differences import differences
 from governance.reports.queries.sizes import is_large
 from governance.reports.queries.stored import contents_digest, stored, substance_of, told_of
@@ -82,7 +83,15 @@ def _freeze(report: Report, composed: Composed, tables: list[ReportTable], files
         done.issued_by = done.composed_by = by
         done.changed = None
         record(done, by=by, why=_("issued"), fields=[*_ISSUED, *at_rest(done)])
+        _announce_rows(tables, by)
     return done
+
+
+def _announce_rows(tables: list[ReportTable], by: Any) -> None:
+    """From now on they are never changed, so the seal takes them up; those of a draft it does not know."""
+    keys = [table.pk for table in tables]
+    announce(ReportTable, keys, by=by)
+    announce(ReportChunk, ReportChunk.objects.filter(table__in=keys).order_by("pk").values_list("pk", flat=True), by=by)
 
 
 def _plain(composed: Composed) -> Mapping[str, Any]:

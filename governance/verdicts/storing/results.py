@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 from django.db import connection, transaction
 from django.utils import timezone
 
+from accessions.people.announcing import announce
 from governance.engine.tables import LongColumn
 from governance.verdicts.feed.rows import numbers, select, select_by_keys, slices
 from governance.verdicts.feed.specimens import SpecimenRows
 from governance.verdicts.models import Result, Run
 from governance.verdicts.standing_columns import COLUMNS, fill_all_but, fill_columns, lay_overrides
 from governance.verdicts.storing.bulk import insert_numbers
+from governance.verdicts.storing.run_seals import keep_run_seal
 
 ROWS_AT_ONCE = 20_000
 """Results in one transaction: on SQLite nobody else can write meanwhile."""
@@ -89,6 +92,8 @@ def finish(run: Run, touches: Sequence[int], judged: SpecimenRows | None) -> Non
         run.state = Run.State.DONE
         run.finished_at = timezone.now()
         run.save(update_fields=["state", "finished_at", "judged", "changed", "progress"])
+        announce(Run, [run.pk], by=run.by)
+        transaction.on_commit(partial(keep_run_seal, run.pk), robust=True)
     if run.changed >= _MANY:
         _count_rows()
 

@@ -5,6 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from governance.audit.asking import Question
-from governance.audit.questions.duties import expiring, reports
+from governance.audit.questions.duties import deposits, expiring, nil_returns, reports
 
-QUESTIONS: Final[tuple[Question, ...]] = (expiring.QUESTION, reports.QUESTION)
+QUESTIONS: Final[tuple[Question, ...]] = (
+    expiring.QUESTION,
+    reports.QUESTION,
+    nil_returns.QUESTION,
+    deposits.QUESTION,
+)

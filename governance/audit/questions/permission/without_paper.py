@@ -136,9 +136,7 @@ def _notes(layer: Layer | None) -> tuple[str, ...]:
             years,
         )  # fmt: skip
     notes = [
-        _(
-            "By the verdicts that stand: a layer that is required, with no paper for it on file (verdicts, section 7.2)."
-        ),
+        _("By the verdicts that stand: the layer is required and no paper for it is linked (verdicts, section 7.2)."),
         years,
     ]
     overruled = Override.objects.filter(layer=int(layer), computed=Verdict.MISSING, withdrawn_at__isnull=True).count()

@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from governance.audit.asking import Question
-from governance.audit.questions.records import arrivals, overruled, scan_story
+from governance.audit.questions.records import arrivals, figures, identified, overruled, scan_story, who_can_see
 
-QUESTIONS: Final[tuple[Question, ...]] = (scan_story.QUESTION, overruled.QUESTION, arrivals.QUESTION)
+QUESTIONS: Final[tuple[Question, ...]] = (
+    scan_story.QUESTION, overruled.QUESTION, arrivals.QUESTION, identified.QUESTION, who_can_see.QUESTION,
+    figures.QUESTION,
+)  # fmt: skip

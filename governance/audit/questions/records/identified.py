@@ -7,18 +7,29 @@ from datetime import datetime, time, timedelta
 from typing import Any, Final
 
 from django.db.models import Count, F, Model, OuterRef, QuerySet, Subquery
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import Determination
-from governance.audit.asking import Answer, Asked, Column, ColumnKind, Group, Linked, Parameter, ParameterKind
-from governance.audit.asking import QueriedRows, Question, Row
+from governance.audit.asking import (
+    Answer,
+    Asked,
+    Column,
+    ColumnKind,
+    Group,
+    Linked,
+    Parameter,
+    ParameterKind,
+    QueriedRows,
+    Question,
+    Row,
+)
 from governance.audit.questions.addresses import specimen_link
 from governance.audit.resolving import day_of
 from governance.verdicts.models import Result, Run
 from governance.verdicts.queries.history import changed_layers
-from django.urls import reverse
 
 _COLUMNS: Final = (
     Column("specimen", gettext_lazy("Specimen"), ColumnKind.CODE),

@@ -140,7 +140,7 @@ class SpecimenFinding:
 
 
 class _Maker:
-    """Rows of a slice of keys: six queries a slice. Sentences are filled with what was read before where it is shared."""
+    """Rows of a slice of keys: six queries a slice."""
 
     def __init__(self, cells: Callable[[SpecimenFinding], tuple[Cell, ...]]) -> None:
         self._cells = cells

@@ -24,7 +24,7 @@ from governance.verdicts.settling import ADVICE, Test, says_no
 from governance.verdicts.shown_days import event_day
 
 STRADDLES: Final = "straddles"
-DATE_CODES: Final = frozenset(code for code, advice in ADVICE.items() if advice.test is Test.DATES)
+DATE_CODES: Final = frozenset(code for code, one in ADVICE.items() if one.test is Test.DATES) - {"version-vague"}
 OUTSIDE: Final = frozenset(code for code in DATE_CODES if says_no(code)) - {STRADDLES}
 """No day of the record was valid."""
 UNDECIDED: Final = DATE_CODES - OUTSIDE - {STRADDLES}
