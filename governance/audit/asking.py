@@ -23,7 +23,7 @@ Text = str | Promise
 
 class ParameterKind(StrEnum):
     """What a parameter asks for, as people and addresses write it: a specimen by its catalogue number, a paper by its
-    reference, an accession by its number, a country by its two letters, a person or owner by the agent's key."""
+    reference, an accession by its number, a country by its two letters, a person or owner by the agent's key, an entry of uses by its number."""
 
     SPECIMEN = "specimen"
     PAPER = "paper"
@@ -33,6 +33,7 @@ class ParameterKind(StrEnum):
     SITE = "site"
     SCAN = "scan"
     REPORT = "report"
+    USE = "use"
     TAXON = "taxon"
     DAY = "day"
     YEAR = "year"

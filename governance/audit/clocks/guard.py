@@ -37,16 +37,22 @@ def is_guarded() -> bool:
 @contextmanager
 def guarded() -> Iterator[None]:
     """Refuse writes within. The database refuses them too, for those that pass no wrapper: COPY, plain cursors."""
-    is_postgresql = connection.vendor == "postgresql"
-    _execute("SET LOCAL transaction_read_only = on" if is_postgresql else "PRAGMA query_only = on")
+    _refuse_writes()
     try:
         with connection.execute_wrapper(Guard()):
             yield
     finally:
-        if not is_postgresql:  # there it ends with the transaction
-            _execute("PRAGMA query_only = off")
+        _allow_writes()
 
 
-def _execute(sql: str) -> None:
+def _refuse_writes() -> None:
+    sql = "SET LOCAL transaction_read_only = on" if connection.vendor == "postgresql" else "PRAGMA query_only = on"
     with connection.cursor() as cursor:
         cursor.execute(sql)
+
+
+def _allow_writes() -> None:
+    """On PostgreSQL it ends with the transaction. On SQLite by the plain connection: after an error Django lets nothing
+    pass until the transaction is rolled back."""
+    if connection.vendor == "sqlite" and connection.connection is not None:
+        connection.connection.execute("PRAGMA query_only = off")

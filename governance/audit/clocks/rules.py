@@ -98,6 +98,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "reports.ReportFile": _of("report_id", "reports_report", "issued_at IS NOT NULL"),
     "reports.ShareVisit": _written("at"),
     "verdicts.Run": _RUN,
+    "verdicts.RunSeal": AS_NOW,
     "verdicts.Outcome": AS_NOW,
     "verdicts.OutcomePaper": AS_NOW,
     "verdicts.OutcomeFinding": AS_NOW,

@@ -65,7 +65,9 @@ class AskForm(Form):
     def _field(self, parameter: Parameter) -> forms.Field:
         more: dict[str, Any] = {"label": parameter.label, "help_text": parameter.help}
         if parameter.kind in (ParameterKind.CHOICE, ParameterKind.COUNTRY):
-            return WrittenField(is_needed=parameter.is_required, widget=forms.Select(choices=_choices(parameter)), **more)
+            return WrittenField(
+                is_needed=parameter.is_required, widget=forms.Select(choices=_choices(parameter)), **more
+            )
         if parameter.kind is ParameterKind.DAY:
             return WrittenField(is_needed=parameter.is_required, widget=DayInput(), **more)
         field = WrittenField(is_needed=parameter.is_required, **more)

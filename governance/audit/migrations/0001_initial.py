@@ -244,6 +244,7 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("saved_at", models.DateTimeField(blank=True, editable=False)),
+                ("removed_at", models.DateTimeField(blank=True, null=True)),
                 ("history_id", models.AutoField(primary_key=True, serialize=False)),
                 ("history_date", models.DateTimeField(db_index=True)),
                 ("history_change_reason", models.CharField(max_length=100, null=True)),
@@ -262,6 +263,17 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "owner",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "removed_by",
                     models.ForeignKey(
                         blank=True,
                         db_constraint=False,
@@ -432,11 +444,22 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("saved_at", models.DateTimeField(auto_now_add=True)),
+                ("removed_at", models.DateTimeField(blank=True, null=True)),
                 (
                     "owner",
                     models.ForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="saved_questions",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "removed_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
                         to=settings.AUTH_USER_MODEL,
                     ),
                 ),
@@ -462,9 +485,18 @@ class Migration(migrations.Migration):
                         name="savedquestion_schedule_known",
                     ),
                     models.UniqueConstraint(
+                        condition=models.Q(("removed_at__isnull", True)),
                         fields=("owner", "title"),
                         name="savedquestion_title_once",
                         violation_error_message="You have saved another question under this title.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("removed_at__isnull", True), ("removed_by__isnull", True)),
+                            models.Q(("removed_at__isnull", False), ("removed_by__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="savedquestion_removal_whole",
                     ),
                 ],
             },
@@ -534,6 +566,7 @@ class Migration(migrations.Migration):
                     "is_mailed",
                     models.BooleanField(default=False, verbose_name="send an e-mail when its answer changes"),
                 ),
+                ("told_up_to", models.BigIntegerField(default=0, editable=False)),
                 (
                     "user",
                     models.ForeignKey(

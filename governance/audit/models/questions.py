@@ -21,7 +21,7 @@ class Schedule(models.TextChoices):
 class SavedQuestion(models.Model):
     """A question with what it is asked with. ready: the key of a ready question, or "" for a composed one, whose
     conditions stand in ``composed``. values: parameters as people wrote them, and the clocks: ``on`` and ``known_at``
-    as ISO text, "" for the day it is asked."""
+    as ISO text, "" for the day it is asked. Removed, never deleted: the answers that were taken are sealed."""
 
     title = models.CharField(_("title"), max_length=200)
     ready = models.CharField(max_length=60, blank=True)
@@ -32,6 +32,10 @@ class SavedQuestion(models.Model):
     schedule = models.CharField(_("asked again"), max_length=10, choices=Schedule, default=Schedule.NONE)
     saved_at = models.DateTimeField(auto_now_add=True)
     saved_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    removed_at = models.DateTimeField(null=True, blank=True)
+    removed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
     history = HistoricalRecords()
 
@@ -46,8 +50,14 @@ class SavedQuestion(models.Model):
             models.CheckConstraint(condition=Q(schedule__in=Schedule.values), name="savedquestion_schedule_known"),
             models.UniqueConstraint(
                 fields=["owner", "title"],
+                condition=Q(removed_at__isnull=True),
                 name="savedquestion_title_once",
                 violation_error_message=_("You have saved another question under this title."),
+            ),
+            models.CheckConstraint(
+                condition=Q(removed_at__isnull=True, removed_by__isnull=True)
+                | Q(removed_at__isnull=False, removed_by__isnull=False),
+                name="savedquestion_removal_whole",
             ),
         ]
 
@@ -56,14 +66,18 @@ class SavedQuestion(models.Model):
 
 
 class Follower(models.Model):
-    """Somebody who wants to know of a saved question: its number on Today, and a message when its answer changes."""
+    """Somebody who wants to know of a saved question: its number on Today, and a message when its answer changes.
+
+    told_up_to: key of the last answer of which this person was told by e-mail; no fact of the register, so no history.
+    """
 
     question = models.ForeignKey(SavedQuestion, on_delete=models.CASCADE, related_name="followers")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="followed_questions")
     is_on_today = models.BooleanField(_("show its number on Today"), default=True)
     is_mailed = models.BooleanField(_("send an e-mail when its answer changes"), default=False)
+    told_up_to = models.BigIntegerField(default=0, editable=False)
 
-    history = HistoricalRecords()
+    history = HistoricalRecords(excluded_fields=["told_up_to"])
 
     class Meta:
         ordering = ["question", "user"]

@@ -151,9 +151,7 @@ def first_rows(found: Answered[None]) -> Any:
     return found.answer.rows.between(0, 25)
 
 
-def answered(
-    question: Question, asked: Asked, read: Callable[[Answered[None]], T] = first_rows
-) -> Answered[T]:
+def answered(question: Question, asked: Asked, read: Callable[[Answered[None]], T] = first_rows) -> Answered[T]:
     """The answer at the moment of the register that is asked about. read: takes from the rows what is needed; after it
     they may not be read any more.
 

@@ -7,13 +7,12 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from accessions.material.models import Accession, Specimen
-from accessions.people.access import rows_open_to
 from accessions.people.models import Agent
 from accessions.sites.models import Site
 from governance.audit.asking import ParameterKind
 from governance.papers.models import Paper
 from governance.reports.models import Report
-from governance.scans.models import Scan
+from governance.scans.queries.searching import open_to
 
 Suggestion = tuple[str, str]
 """What is written, and what it is."""
@@ -66,7 +65,7 @@ def _reports(text: str, reader: Any) -> list[Suggestion]:
 
 def _scans(text: str, reader: Any) -> list[Suggestion]:
     """Only those that are open to the reader: a name may tell what is in a file."""
-    found = rows_open_to(Scan.objects.all(), reader, "open_to").order_by("-pk").values_list("pk", "original_name")[:MOST]
+    found = open_to(reader).order_by("-pk").values_list("pk", "original_name")[:MOST]
     return [(str(key), name) for key, name in found]
 
 

@@ -13,7 +13,7 @@ from governance.duties.words import day_words
 __all__ = ["counted", "day_words", "days_after", "in_a_list", "sentences"]
 
 
-def counted(words: Any, number: int, **more: Any) -> str:
+def counted(words: Any, number: int, /, **more: Any) -> str:
     """A number in its words. words: of ``ngettext_lazy`` with "count" as the number and ``%(n)s`` where it is shown."""
     return str(words % {"n": f"{number:,}", "count": number, **more})
 

@@ -9,7 +9,7 @@ from typing import Any
 import yaml
 from django.conf import settings
 
-from accessions.people.models import Role, User
+from accessions.people.models import Agent, Role, User
 from governance.config.demo import decisions, desk, holdings, legal_file, mark, owed, people, places, plans, sheets
 from governance.config.demo.seasons import Seasons
 from governance.config.demo.story import days_ago
@@ -51,6 +51,7 @@ def build(*, step: Step, whole: bool = True) -> None:
         assess(by=staff[Role.COMPLIANCE], why="first assessment")
     with days_ago(_DECIDED_DAYS_AGO):
         decisions.overrule_all(source["overrides"])
+    legal_file.add_arrivals(source["arrivals"], {agent.name: agent for agent in Agent.objects.all()}, staff)
     step("Field plans", 0.97)
     plans.add_plans(FIXTURES / "lindmark_plans.yaml")
     step("Use desk", 0.98)
@@ -74,7 +75,6 @@ def _enter_frame(source: dict[str, Any], step: Step) -> dict[str, User]:
     places.add_sites(Seasons(FIXTURES).sites, source["sites"], agents, by=registrar)
     sheets.add_sheets(source, FIXTURES / "lindmark_rules.json", by=staff[Role.COMPLIANCE])
     holdings.add_accessions(source, agents, by=registrar)
-    legal_file.add_arrivals(source["arrivals"], agents, staff)
     return staff
 
 

@@ -14,6 +14,8 @@ from governance.scans.models import Scan
 from governance.scans.store import store
 
 CHUNK_BYTES = 1 << 20
+NOT_SCANS = ("seal-heads/",)
+"""Folders of the store that hold something else: heads of the seal, a file a day."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,7 @@ def check_intact(step: Callable[[int], None] = lambda size_bytes: None) -> Intac
     What is in the store is listed first and compared last, so that a file that is received meanwhile is no orphan.
     """
     place, found = store(), Intactness()
-    kept = set(_keys(place, ""))
+    kept = {key for key in keys_below(place, "") if not key.startswith(NOT_SCANS)}
     for scan in Scan.objects.order_by("pk").iterator():
         _check(place, scan, found)
         step(scan.size_bytes)
@@ -107,8 +109,8 @@ def _hash_of(place: Storage, key: str) -> tuple[str, int]:
     return digest.hexdigest(), size_bytes
 
 
-def _keys(place: Storage, folder: str) -> Iterator[str]:
-    """Every key of the store; none if nothing was ever kept."""
+def keys_below(place: Storage, folder: str) -> Iterator[str]:
+    """Every key of a folder of the store, "" for all; none if nothing was ever kept."""
     try:
         folders, files = place.listdir(folder)
     except FileNotFoundError:
@@ -117,4 +119,4 @@ def _keys(place: Storage, folder: str) -> Iterator[str]:
     yield from (prefix + name for name in files if name)
     for name in folders:
         if name:
-            yield from _keys(place, prefix + name)
+            yield from keys_below(place, prefix + name)

@@ -55,11 +55,13 @@ _COLUMNS: Final = (
 )
 
 _ASKED: Final = ngettext_lazy("%(n)s deposit is asked for", "%(n)s deposits are asked for", "count")
-_MET: Final = ngettext_lazy("%(n)s is met", "%(n)s are met", "count")
-_LATE: Final = ngettext_lazy("%(n)s is late", "%(n)s are late", "count")
-_OPEN: Final = ngettext_lazy("%(n)s is open", "%(n)s are open", "count")
-_CLOSED: Final = ngettext_lazy("%(n)s was closed or waived", "%(n)s were closed or waived", "count")
-_UNMEASURED: Final = ngettext_lazy("%(n)s cannot be measured", "%(n)s cannot be measured", "count")
+_BECAME: Final = {
+    "met": ngettext_lazy("%(n)s is met", "%(n)s are met", "count"),
+    "late": ngettext_lazy("%(n)s is late", "%(n)s are late", "count"),
+    "open": ngettext_lazy("%(n)s is open", "%(n)s are open", "count"),
+    "not-measured": ngettext_lazy("%(n)s cannot be measured", "%(n)s cannot be measured", "count"),
+    "closed": ngettext_lazy("%(n)s was closed or waived", "%(n)s were closed or waived", "count"),
+}
 _MADE: Final = ngettext_lazy("%(n)s deposit is on record.", "%(n)s deposits are on record.", "count")
 _NO_RECEIPT: Final = ngettext_lazy(
     "Of %(n)s deposit no receipt is entered.", "Of %(n)s deposits no receipt is entered.", "count"
@@ -70,10 +72,11 @@ _KEPT: Final = ngettext_lazy(
 )  # fmt: skip
 
 _STATE_OF: Final = {
-    PromiseState.MET.value: _MET, RECEIPT_MISSING: _MET, PromiseState.OVERDUE.value: _LATE,
-    PromiseState.OPEN.value: _OPEN, PromiseState.CLOSED.value: _CLOSED, PromiseState.NOT_MEASURED.value: _UNMEASURED,
-    State.DONE.value: _MET, State.ACCEPTED.value: _MET, State.LATE.value: _LATE, State.DUE.value: _OPEN,
-    State.COMING.value: _OPEN, State.DAY_NOT_KNOWN.value: _OPEN, State.WAIVED.value: _CLOSED,
+    PromiseState.MET.value: "met", RECEIPT_MISSING: "met", PromiseState.OVERDUE.value: "late",
+    PromiseState.OPEN.value: "open", PromiseState.CLOSED.value: "closed",
+    PromiseState.NOT_MEASURED.value: "not-measured", State.DONE.value: "met", State.ACCEPTED.value: "met",
+    State.LATE.value: "late", State.DUE.value: "open", State.COMING.value: "open", State.DAY_NOT_KNOWN.value: "open",
+    State.WAIVED.value: "closed",
 }  # fmt: skip
 """In which words of the sentence a promise or a duty counts."""
 
@@ -104,7 +107,7 @@ def answer(asked: Asked) -> Answer:
 def _duties(asked: Asked, country: str, paper: Paper | None) -> list[DutyLine]:
     wanted = Wanted(state="all", kind=DutyKind.DEPOSIT, country=country, paper=str(paper.pk) if paper else "")
     rows = duties(wanted, asked.reader, asked.on).filter(dropped_on__isnull=True)
-    return lines(list(rows.select_related("done_scan")), asked.reader)
+    return lines(list(rows.select_related("done_scan", "accession")), asked.reader)
 
 
 # Rows -----------------------------------------------------------------------------------------------------------------
@@ -131,7 +134,7 @@ def _of_duty(line: DutyLine) -> Row:
         (
             _("Asked for"), duty_link(duty, line.hidden or line.what), paper_link(duty.paper) if duty.paper else None,
             line.country, duty.due_on, None, None, "", str(line.state_name), "" if line.hidden else duty.done_how,
-            duty.done_on, line.to_whom, accession_link(duty.accession) if duty.accession_id and duty.accession else None,
+            duty.done_on, line.to_whom, accession_link(duty.accession) if duty.accession else None,
         ),
     )  # fmt: skip
 
@@ -164,8 +167,7 @@ def _receipt(deposit: Any, reader: Any) -> Cell:
 
 def _sentence(promised: Sequence[PromiseLine], owed: Sequence[DutyLine], made: Sequence[DepositLine]) -> str:
     states = Counter(_STATE_OF[word] for word in (*(one.standing for one in promised), *(one.state for one in owed)))
-    became = in_a_list(counted(words, states[words]) for words in (_MET, _LATE, _OPEN, _UNMEASURED, _CLOSED)
-                       if states[words])  # fmt: skip
+    became = in_a_list(counted(words, states[key]) for key, words in _BECAME.items() if states[key])
     without = sum(1 for one in made if not one.receipt)
     asked = counted(_ASKED, len(promised) + len(owed))
     return sentences(

@@ -111,7 +111,7 @@ def _sentence(counts: _Counts, scope: Scope, layer: Layer | None) -> str:
         words = _("Every specimen%(of)s that was checked has a paper linked to it.")
         if layer is not None:
             words = _("No specimen%(of)s lacks a paper for the layer %(layer)s.")
-        return words % {"of": scope.words, "layer": layer and LAYER_NAMES[layer]}
+        return words % {"of": scope.words, "layer": "" if layer is None else LAYER_NAMES[layer]}
     if layer is None:
         words = ngettext(
             "%(n)s%(of)s in %(accessions)s has no paper linked.",
@@ -122,7 +122,11 @@ def _sentence(counts: _Counts, scope: Scope, layer: Layer | None) -> str:
             "%(n)s%(of)s in %(accessions)s lacks a paper for the layer %(layer)s.",
             "%(n)s%(of)s in %(accessions)s lack a paper for the layer %(layer)s.", counts.total(),
         )  # fmt: skip
-    values = {"n": specimens_words(counts.total()), "of": scope.words, "layer": layer and LAYER_NAMES[layer]}
+    values = {
+        "n": specimens_words(counts.total()),
+        "of": scope.words,
+        "layer": "" if layer is None else LAYER_NAMES[layer],
+    }
     return words % {**values, "accessions": accessions_words(len({key for key, _years in counts}))}
 
 

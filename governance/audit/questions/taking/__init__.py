@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from governance.audit.asking import Question
+from governance.audit.questions.taking.outside_area import OUTSIDE_AREA
 from governance.audit.questions.taking.outside_dates import OUTSIDE_DATES
+from governance.audit.questions.taking.traps import TRAPS
+from governance.audit.questions.taking.who_collected import WHO_COLLECTED
 
-QUESTIONS: Final[tuple[Question, ...]] = (OUTSIDE_DATES,)
+QUESTIONS: Final[tuple[Question, ...]] = (OUTSIDE_DATES, OUTSIDE_AREA, WHO_COLLECTED, TRAPS)

@@ -97,10 +97,10 @@ class Findings:
     @property
     def notes(self) -> tuple[str, ...]:
         """That people decided beside some of these verdicts, where they did. One query."""
-        decided = Override.objects.filter(withdrawn_at__isnull=True, layer__in=self.layers)
+        decided = Override.objects.filter(withdrawn_at__isnull=True, layer__in=self.layers).values("specimen")
+        overruled = self.scope.standings.filter(is_overruled=True, specimen__in=decided)
         rulings = {one.ruling for one in self.found}
-        of = decided.values_list("specimen__standing__ruling", flat=True)
-        count = sum(ruling in rulings for ruling in of)
+        count = sum(ruling in rulings for ruling in overruled.values_list("ruling", flat=True))
         if not count:
             return ()
         words = ngettext(

@@ -83,12 +83,12 @@ def _sentence(found: Findings, of: str) -> str:
     outside = found.specimens(OUTSIDE)
     straddling = found.specimens({STRADDLES}, but=OUTSIDE)
     if not outside and not straddling:
-        return _("Nothing%(of)s was found outside the dates of its papers.") % {"of": of}
+        return _("No specimen%(of)s was found outside the dates of its papers.") % {"of": of}
     parts = []
     if outside:
         words = ngettext(
-            "%(n)s%(of)s was taken outside the dates of its papers%(by)s.",
-            "%(n)s%(of)s were taken outside the dates of their papers%(by)s.", outside,
+            "The day of %(n)s%(of)s lies outside the dates of its papers%(by)s.",
+            "The days of %(n)s%(of)s lie outside the dates of their papers%(by)s.", outside,
         )  # fmt: skip
         by = _by(found.measures(OUTSIDE))
         parts.append(words % {"n": specimens_words(outside), "of": of, "by": by})

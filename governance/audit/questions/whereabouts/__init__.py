@@ -5,6 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from governance.audit.asking import Question
-from governance.audit.questions.whereabouts import of_country
+from governance.audit.questions.whereabouts import lost, of_country, overdue, received
 
-QUESTIONS: Final[tuple[Question, ...]] = (of_country.QUESTION,)
+QUESTIONS: Final[tuple[Question, ...]] = (
+    of_country.QUESTION,
+    received.QUESTION,
+    overdue.QUESTION,
+    lost.QUESTION,
+)

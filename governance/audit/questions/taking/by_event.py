@@ -1,0 +1,196 @@
+"""What verdicts found by one test of a paper, event by event: of the people, or of the methods.
+
+The findings of an outcome are all that is not yes on the paper that came nearest (the contract of verdicts, section 7):
+a test without a finding said yes, or the paper sets no limit to it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import Final
+
+from django.db.models import Count, Prefetch, QuerySet
+
+from governance.engine.tables import Layer, Verdict
+from governance.papers.models import Paper, PaperVersion
+from governance.verdicts.models import OutcomeFinding, OutcomePaper, RulingLayer, Standing
+from governance.verdicts.settling import says_no
+
+VERSION_VAGUE: Final = "version-vague"
+
+
+class Said(IntEnum):
+    """What a test said, the best first; NO_LIMIT: no paper that was tested limits it."""
+
+    NO_LIMIT = 0
+    YES = 1
+    REMARK = 2
+    UNKNOWN = 3
+    NO = 4
+
+
+@dataclass(frozen=True)
+class Asks:
+    """One test. codes: of its findings; remarks: those of them that stand on a yes. prefetch: the terms of a version
+    that limit it, and limits: whether they do."""
+
+    codes: frozenset[str]
+    remarks: frozenset[str]
+    prefetch: Prefetch
+    limits: Callable[[PaperVersion], bool]
+
+
+@dataclass(frozen=True)
+class TestAnswer:
+    """What the test said on one layer. code: of the finding, "" for none. papers: those that were tested; versions:
+    of them the ones that were held against the day."""
+
+    layer: Layer
+    papers: tuple[Paper, ...]
+    versions: tuple[PaperVersion, ...]
+    said: Said
+    code: str
+
+    __test__ = False
+
+
+@dataclass(frozen=True)
+class EventAnswers:
+    """Specimens of one event and accession, with what the test said of them."""
+
+    event: int
+    accession: int
+    accession_number: str
+    specimens: int
+    answers: tuple[TestAnswer, ...]
+
+    @property
+    def worst(self) -> Said:
+        return worst_of(self.answers)
+
+
+def answers_by_event(standings: QuerySet[Standing], asks: Asks) -> list[EventAnswers]:
+    """Seven queries, whatever the number of events."""
+    columns = ("event_id", "accession_key", "accession_number", "ruling")
+    rows = list(standings.values_list(*columns).annotate(n=Count("pk")))
+    of_ruling = _answers_of_rulings(standings, asks)
+    merged: Counter[tuple[int, int, str, tuple[TestAnswer, ...]]] = Counter()
+    for event, accession, number, ruling, count in rows:
+        merged[event, accession, number, of_ruling.get(ruling, ())] += count
+    return [EventAnswers(event, key, number, n, answers) for (event, key, number, answers), n in merged.items()]
+
+
+@dataclass(frozen=True)
+class PaperAnswers:
+    """Of material as a whole: how many specimens each answer is of, and how many fared how at worst."""
+
+    answers: Mapping[TestAnswer, int]
+    said: Mapping[Said, int]
+
+
+def answers_by_paper(standings: QuerySet[Standing], asks: Asks) -> PaperAnswers:
+    """One scan of the narrow table by ruling, and six queries."""
+    of_ruling = _answers_of_rulings(standings, asks)
+    answers: Counter[TestAnswer] = Counter()
+    said: Counter[Said] = Counter()
+    for ruling, count in standings.values_list("ruling").annotate(n=Count("pk")):
+        own = of_ruling.get(ruling, ())
+        said[worst_of(own)] += count
+        for one in own:
+            answers[one] += count
+    return PaperAnswers(answers, said)
+
+
+def worst_of(answers: Collection[TestAnswer]) -> Said:
+    return max((one.said for one in answers), default=Said.NO_LIMIT)
+
+
+def _answers_of_rulings(standings: QuerySet[Standing], asks: Asks) -> dict[int, tuple[TestAnswer, ...]]:
+    """By ruling the answers of its layers, those that a paper was tested for. Six queries."""
+    rulings = standings.values("ruling")
+    layers = list(
+        RulingLayer.objects.filter(ruling__in=rulings, outcome__papers__isnull=False)
+        .exclude(outcome__verdict=Verdict.NOT_REQUIRED)
+        .order_by("ruling", "layer").distinct()
+        .values_list("ruling", "layer", "outcome")
+    )  # fmt: skip
+    outcomes = RulingLayer.objects.filter(ruling__in=rulings).values("outcome")
+    codes = _codes(outcomes, asks)
+    tested = _tested(outcomes, asks)
+    answer_of: dict[int, TestAnswer | None] = {}
+    found: dict[int, list[TestAnswer]] = defaultdict(list)
+    for ruling, layer, outcome in layers:
+        if outcome not in answer_of:
+            answer_of[outcome] = _answer(Layer(layer), codes[outcome], tested.get(outcome, ((), ())), asks)
+        one = answer_of[outcome]
+        if one is not None:
+            found[ruling].append(one)
+    return {ruling: tuple(answers) for ruling, answers in found.items()}
+
+
+def _codes(outcomes: QuerySet[RulingLayer, object], asks: Asks) -> dict[int, str]:
+    """By outcome the code of this test; a date between versions that do not agree hides which test it was."""
+    wanted = {*asks.codes, VERSION_VAGUE, "paper-unread"}
+    rows = OutcomeFinding.objects.filter(outcome__in=outcomes, code__in=wanted).order_by("outcome", "position")
+    found: dict[int, str] = defaultdict(str)
+    for outcome, code in rows.values_list("outcome", "code"):
+        if code in asks.codes or not found[outcome]:
+            found[outcome] = code
+    return found
+
+
+_Tested = tuple[tuple[Paper, ...], tuple[PaperVersion, ...]]
+
+
+def _tested(outcomes: QuerySet[RulingLayer, object], asks: Asks) -> dict[int, _Tested]:
+    """By outcome its papers, with the versions that were held against the day."""
+    rows = list(OutcomePaper.objects.filter(outcome__in=outcomes).order_by("outcome", "position"))
+    versions = Prefetch("versions", PaperVersion.objects.order_by("pk").prefetch_related(asks.prefetch))
+    papers = Paper.objects.filter(pk__in={row.paper_id for row in rows}).prefetch_related(versions).in_bulk()
+    found: dict[int, _Tested] = {}
+    for row in rows:
+        before = found.get(row.outcome_id, ((), ()))
+        paper = papers[row.paper_id]
+        used = tuple(one for one in paper.versions.all() if _start(one) in row.versions)
+        found[row.outcome_id] = ((*before[0], paper), (*before[1], *used))
+    return found
+
+
+def _start(version: PaperVersion) -> str | None:
+    return version.in_force_from.isoformat() if version.in_force_from else None
+
+
+def _answer(layer: Layer, code: str, tested: _Tested, asks: Asks) -> TestAnswer | None:
+    """None where no version was tested, so that the test was not made."""
+    papers, versions = tested
+    if code == "paper-unread":
+        return None
+    if code == VERSION_VAGUE and not any(asks.limits(one) for one in versions):
+        code = ""
+    if not code:
+        said = Said.YES if any(asks.limits(one) for one in versions) else Said.NO_LIMIT
+    elif code in asks.remarks:
+        said = Said.REMARK
+    else:
+        said = Said.NO if says_no(code) else Said.UNKNOWN
+    return TestAnswer(layer, papers, versions, said, code)
+
+
+def specimens_by_said(groups: Sequence[EventAnswers]) -> Mapping[Said, int]:
+    """Specimens by the worst that the test said of them."""
+    found: Counter[Said] = Counter()
+    for group in groups:
+        found[group.worst] += group.specimens
+    return found
+
+
+def only_of(groups: Sequence[EventAnswers], paper: Paper) -> list[EventAnswers]:
+    """What one paper was tested for."""
+    return [
+        EventAnswers(one.event, one.accession, one.accession_number, one.specimens, answers)
+        for one in groups
+        if (answers := tuple(answer for answer in one.answers if paper in answer.papers))
+    ]

@@ -1,0 +1,1 @@
+"""The seal checked: the chain, rows without an entry, records against their history, verdicts, files, kept heads."""
