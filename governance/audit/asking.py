@@ -23,7 +23,8 @@ Text = str | Promise
 
 class ParameterKind(StrEnum):
     """What a parameter asks for, as people and addresses write it: a specimen by its catalogue number, a paper by its
-    reference, an accession by its number, a country by its two letters, a person or owner by the agent's key, an entry of uses by its number."""
+    reference, an accession by its number, a country by its two letters, a person or owner by the agent's key, an entry
+    of uses by its number."""
 
     SPECIMEN = "specimen"
     PAPER = "paper"

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from governance.audit.views import asking, exporting, histories, verdict_changes
+from governance.audit.views import asking, composed, exporting, histories, saved, verdict_changes
 
 app_name = "audit"
 
@@ -17,4 +17,15 @@ urlpatterns = [
     path("history/<str:kind>/<int:pk>/", histories.one_history, name="history"),
     path("history/<str:kind>/<int:pk>/history.csv", histories.history_csv, name="history-csv"),
     path("specimens/<int:pk>/verdicts/", verdict_changes.verdict_changes, name="verdict-changes"),
+    path("compose/", composed.compose, name="compose"),
+    path("compose/answer.csv", composed.compose_csv, name="compose-csv"),
+    path("compose/answer.xlsx", composed.compose_xlsx, name="compose-xlsx"),
+    path("saved/", saved.saved_list, name="saved"),
+    path("saved/new/", saved.saved_new, name="saved-new"),
+    path("saved/<int:pk>/", saved.saved_one, name="saved-one"),
+    path("saved/<int:pk>/edit/", saved.saved_edit, name="saved-edit"),
+    path("saved/<int:pk>/remove/", saved.saved_remove, name="saved-remove"),
+    path("saved/<int:pk>/back/", saved.saved_back, name="saved-back"),
+    path("saved/<int:pk>/follow/", saved.saved_follow, name="saved-follow"),
+    path("saved/<int:pk>/ask/", saved.saved_ask, name="saved-ask"),
 ]

@@ -134,6 +134,7 @@ WORDS: dict[str, int | str] = {
     "table": "material",
     "format": "docx",
     "kind": "papers.paper",
+    "key": "outside-dates",
 }
 
 

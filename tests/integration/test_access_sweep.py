@@ -110,6 +110,7 @@ WORDS: dict[str, Any] = {
     "way": "export",
     "table": "material",
     "format": "docx",
+    "key": "outside-dates",
     "kind": "papers.paper",
 }
 """What stands in an address for a parameter that is no key."""

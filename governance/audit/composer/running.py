@@ -21,16 +21,30 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from governance.audit.asking import Answer, Column, Linked, Missing, QueriedRows, Row
+from governance.audit.asking import (
+    Answer,
+    Asked,
+    Column,
+    Linked,
+    Missing,
+    QueriedRows,
+    Question,
+    Row,
+    UnknownValueError,
+)
+from governance.audit.asking import Group as QuestionGroup
 from governance.audit.composer.conditions import Composed, Condition, Group, Join, Subject
 from governance.audit.composer.fields import Catalogue, Field, Shown
 from governance.audit.composer.left_out import left_out
 from governance.audit.composer.subjects import CATALOGUES
 from governance.audit.composer.telling import Ground, Told, both, either
 from governance.audit.composer.values import ValueProblemError, test_of, values_of
-from governance.audit.composer.words import composed_words
+from governance.audit.composer.words import composed_words, subject_words
 
 MOST_COLUMNS: Final = 12
+CONDITIONS: Final = "conditions"
+"""The parameter, as it were, of which the problems of a composed question are."""
+
 _DENSE: Final = 0.1
 """Share of rows from which on walking an index in its order finds a page sooner than a scan of all rows."""
 
@@ -43,11 +57,11 @@ class Problem:
     place: tuple[int, int] | None = None
 
 
-class ComposedError(Exception):
+class ComposedError(UnknownValueError):
     """A composed question cannot be asked (any more): all of its problems. Its text is for people to read."""
 
     def __init__(self, problems: Sequence[Problem]) -> None:
-        super().__init__(" ".join(dict.fromkeys(problem.words for problem in problems)))
+        super().__init__(CONDITIONS, " ".join(dict.fromkeys(problem.words for problem in problems)))
         self.problems = tuple(problems)
 
 
@@ -99,16 +113,17 @@ def answer(composed: Composed, *, on: date, reader: Any) -> Answer:
     )  # fmt: skip
 
 
-def check(composed: Composed, *, on: date, reader: Any) -> None:
-    """Whether it can be asked, without asking it.
+def question_of(composed: Composed, title: str = "") -> Question:
+    """What was composed as a question like the ready ones, for the pages and files of these."""
 
-    Raises:
-        ComposedError: it cannot; each problem with its place.
-    """
-    catalogue = CATALOGUES[composed.subject]
-    _columns(composed, catalogue)
-    _order(composed, catalogue)
-    _groups(composed, catalogue, Ground(on, reader))
+    def asked_and_answered(asked: Asked) -> Answer:
+        return answer(composed, on=asked.on, reader=asked.reader)
+
+    return Question(
+        key="composed", group=QuestionGroup.RECORDS, title=title or subject_words(composed),
+        shows=_("Rows of which all that is asked is certain; what is not known is counted beside them."),
+        answer=asked_and_answered,
+    )  # fmt: skip
 
 
 def _groups(composed: Composed, catalogue: Catalogue, ground: Ground) -> list[tuple[Join, list[_Line]]]:

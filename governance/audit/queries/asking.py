@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime
 from typing import Any, Final, Generic, TypeVar
 
 from django.utils import timezone
@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 from accessions.material.models import Specimen
 from governance.audit import resolving
 from governance.audit.asking import Answer, Asked, Parameter, ParameterKind, Question, UnknownValueError
-from governance.audit.clocks import as_known
+from governance.audit.clocks import as_known, moment_of
 from governance.papers.models import Paper
 
 T = TypeVar("T")
@@ -84,7 +84,7 @@ def asked_of(question: Question, address: Mapping[str, Any], user: Any) -> Asked
             "day": day
         }
     values = {one.key: told[one.key] for one in question.parameters}
-    asked = Asked(values, on, user, _end_of(known_on) if known_on and known_on < today else None)
+    asked = Asked(values, on, user, moment_of(known_on) if known_on and known_on < today else None)
     mistakes = _unreadable(question, asked) | mistakes
     if mistakes:
         raise UnknownValuesError(mistakes)
@@ -97,10 +97,6 @@ def _day(told: Mapping[str, str], name: str, mistakes: dict[str, str]) -> date |
     except UnknownValueError as error:
         mistakes[name] = str(error)
         return None
-
-
-def _end_of(day: date) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time.max))
 
 
 def _unreadable(question: Question, asked: Asked) -> dict[str, str]:

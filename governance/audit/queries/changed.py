@@ -72,10 +72,7 @@ def _capital(text: str) -> str:
 def tallies(wanted: Wanted) -> list[Tally]:
     """By kind and person: one query over all histories, each by the index of its moments."""
     parts = [part for key in kinds_that_change() for part in _entries(key, wanted)]
-    grouped = [
-        part.values_list("kind", "user", "did").annotate(n=Count("record"), last=Max("moment")).order_by()
-        for part in parts
-    ]  # fmt: skip
+    grouped = [_grouped(part) for part in parts]
     found: dict[tuple[str, int | None], Tally] = {}
     for kind, user, did, n, last in grouped[0].union(*grouped[1:], all=True):
         one = found.setdefault((kind, user), Tally(kind, user))
@@ -84,14 +81,20 @@ def tallies(wanted: Wanted) -> list[Tally]:
     return list(found.values())
 
 
+def _grouped(entries: QuerySet[Any]) -> QuerySet[Any]:
+    by = entries.values_list("the_kind", "the_user", "the_did").order_by()
+    return by.annotate(n=Count("the_record"), last=Max("the_moment"))
+
+
 def changes(wanted: Wanted) -> QuerySet[Any]:
     """Each change of one kind, newest first, as ``shown`` reads them."""
     first, *more = [part.order_by().values(*_COLUMNS) for part in _entries(wanted.kind, wanted)]
     found = first.union(*more, all=True) if more else first
-    return found.order_by("-moment", "-entry")
+    return found.order_by("-the_moment", "-the_entry")
 
 
-_COLUMNS: Final = ("entry", "record", "moment", "did", "user", "reason")
+_COLUMNS: Final = ("the_entry", "the_record", "the_moment", "the_did", "the_user", "the_reason")
+"""Called so that none is the name of a column of some model."""
 
 
 def _entries(key: str, wanted: Wanted) -> list[QuerySet[Any]]:
@@ -99,8 +102,8 @@ def _entries(key: str, wanted: Wanted) -> list[QuerySet[Any]]:
     if key not in _DATED:
         history: Any = kinds()[key].history  # type: ignore[attr-defined]
         rows = history.all().annotate(
-            entry=F("history_id"), record=F("id"), moment=F("history_date"), did=F("history_type"),
-            user=F("history_user"), reason=F("history_change_reason"), kind=_text(key),
+            the_entry=F("history_id"), the_record=F("id"), the_moment=F("history_date"), the_did=F("history_type"),
+            the_user=F("history_user"), the_reason=F("history_change_reason"), the_kind=_text(key),
         )  # fmt: skip
         return [_within(rows, wanted, "history_date", "history_user")]
     model, *ends = _DATED[key]
@@ -112,7 +115,8 @@ def _entries(key: str, wanted: Wanted) -> list[QuerySet[Any]]:
 
 def _dated(model: Any, key: str, at: str, by: str, did: str) -> QuerySet[Any]:
     return model.objects.annotate(
-        entry=F("pk"), record=F("pk"), moment=F(at), did=_text(did), user=F(by), reason=_text(""), kind=_text(key)
+        the_entry=F("pk"), the_record=F("pk"), the_moment=F(at), the_did=_text(did), the_user=F(by),
+        the_reason=_text(""), the_kind=_text(key),
     )  # fmt: skip
 
 
@@ -163,17 +167,17 @@ def shown(kind: str, found: Sequence[Mapping[str, Any]], reader: Any) -> list[Sh
     model: Any = _DATED[kind][0] if kind in _DATED else kinds()[kind]
     rows = _rows(model, kind, found)
     opened = open_entries(model, list(rows.values()), reader)
-    names = {user.pk: user.shown_name for user in User.objects.filter(pk__in={one["user"] for one in found})}
+    names = {user.pk: user.shown_name for user in User.objects.filter(pk__in={one["the_user"] for one in found})}
     owners = _owners(model, list(rows.values()))
     return [
-        _shown(kind, one, rows.get(one["entry"]), one["entry"] in opened, names.get(one["user"], ""),
-               owners.get(one["entry"], ("", "")))
+        _shown(kind, one, rows.get(one["the_entry"]), one["the_entry"] in opened, names.get(one["the_user"], ""),
+               owners.get(one["the_entry"], ("", "")))
         for one in found
     ]  # fmt: skip
 
 
 def _rows(model: Any, kind: str, found: Sequence[Mapping[str, Any]]) -> dict[int, Any]:
-    keys = {one["entry"] for one in found}
+    keys = {one["the_entry"] for one in found}
     if kind in _DATED:
         rows = model.objects.in_bulk(keys)
         for row in rows.values():
@@ -187,8 +191,9 @@ def _shown(
 ) -> Shown:  # fmt: skip
     name = next((str(text) for column in _NAMING if (text := getattr(row, column, ""))), "") if is_open else ""
     return Shown(
-        key=f"{kind}:{one['entry']}:{one['did']}", record=one["record"], at=one["moment"], did=one["did"], by=by,
-        why=one["reason"] or "", name=name or f"#{one['record']}", owner=owner[0] if is_open else "",
+        key=f"{kind}:{one['the_entry']}:{one['the_did']}", record=one["the_record"], at=one["the_moment"],
+        did=one["the_did"], by=by,
+        why=one["the_reason"] or "", name=name or f"#{one['the_record']}", owner=owner[0] if is_open else "",
         owner_address=owner[1] if is_open else "", is_open=is_open, has_history=kind not in _DATED,
     )  # fmt: skip
 

@@ -9,9 +9,9 @@ from typing import Any, Final
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from governance.audit import questions as registry
 from governance.audit.asking import Group, Question, Text
 from governance.audit.models import SavedQuestion
-from governance.audit.questions import QUESTIONS
 
 GROUP_NAMES: Final[dict[Group, Text]] = {
     Group.PERMISSION: _("Permission: which paper, in which version"),
@@ -34,7 +34,7 @@ class Grouped:
 
 def grouped(words: Sequence[str] = ()) -> list[Grouped]:
     """Groups with the questions that hold all words in title or explanation; groups without any are left out."""
-    found = [one for one in QUESTIONS if _holds(one, words)]
+    found = [one for one in registry.QUESTIONS if _holds(one, words)]
     groups = [Grouped(name, [one for one in found if one.group is group]) for group, name in GROUP_NAMES.items()]
     return [group for group in groups if group.questions]
 

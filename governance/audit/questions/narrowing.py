@@ -51,8 +51,8 @@ class Scope:
 
     @property
     def condition(self) -> Q:
-        """On ``Standing``."""
-        condition = Q(accession_key=self.accession.pk) if self.accession else Q()
+        """On ``Standing``. An accession by the index of its specimens: the narrow table has none on its key."""
+        condition = Q(specimen__accession=self.accession) if self.accession else Q()
         return condition & Q(country=self.country) if self.country else condition
 
     @property

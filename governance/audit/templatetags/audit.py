@@ -10,8 +10,9 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from governance.audit.asking import Asked, Cell, Column, ColumnKind, Linked, Plain, Question, Row
+from governance.audit.queries.differing import Changed
 from governance.audit.writing.cells import heading, iso_words, plain, verdict_cell, words
-from governance.audit.writing.told import known_words, value_words
+from governance.audit.writing.told import value_words
 from governance.verdicts.cells import Cell as VerdictCell
 from governance.verdicts.cells import strip_cells
 
@@ -19,6 +20,9 @@ register = template.Library()
 
 _CLASSES = {ColumnKind.NUMBER: "num", ColumnKind.CODE: "ref", ColumnKind.TAXON: "taxon", ColumnKind.DAY: "nowrap",
             ColumnKind.MOMENT: "nowrap"}  # fmt: skip
+
+_LONGEST_REFERENCE = 24
+_SAME = object()
 
 
 @register.filter
@@ -49,15 +53,23 @@ def cells_of(columns: tuple[Column, ...], row: Row) -> SafeString:
     return SafeString("".join(made))
 
 
-def _cell(column: Column, cell: Cell, *, is_head: bool) -> SafeString:
+def _cell(column: Column, cell: Cell, *, is_head: bool, then: Any = _SAME) -> SafeString:
     inside = _inside(column, plain(cell))
-    if isinstance(cell, Linked) and inside and cell.address:
+    if isinstance(cell, Linked) and cell.address:
         inside = format_html('<a href="{}">{}</a>', cell.address, inside)
-    look = _CLASSES.get(column.kind, "")
+    if then is not _SAME:
+        inside = format_html("<del>{}</del> <ins>{}</ins>", _inside(column, then), inside)
+    look = _CLASSES.get(column.kind, "") or ("ref" if isinstance(cell, Linked) and _is_reference(cell) else "")
     marked = format_html(' class="{}"', look) if look else ""
     if is_head:
         return format_html('<th scope="row"{}>{}</th>', marked, inside)
     return format_html("<td{}>{}</td>", marked, inside)
+
+
+def _is_reference(cell: Linked) -> bool:
+    """Whether it reads as a number or reference, which is never broken over lines."""
+    text = str(cell.value)
+    return len(text) <= _LONGEST_REFERENCE and " " not in text and "." not in text
 
 
 def _inside(column: Column, value: Plain) -> str:
@@ -83,17 +95,12 @@ def asked_pairs(question: Question, asked: Asked) -> list[tuple[Any, str]]:
     return [(one.label, value_words(one, asked[one.key])) for one in question.parameters]
 
 
-@register.filter
-def known_in_words(asked: Asked) -> str:
-    """The second clock of a question."""
-    return known_words(asked.known_at)
-
-
 @register.simple_tag
-def differing_cells(columns: tuple[Column, ...], then: Row, now: Row) -> list[tuple[str, str, str]]:
-    """The columns in which a row differs: heading, then, now."""
-    return [
-        (heading(column), words(column, plain(before)), words(column, plain(after)))
-        for column, before, after in zip(columns, then.cells, now.cells, strict=True)
-        if plain(before) != plain(after)
+def changed_cells(columns: tuple[Column, ...], changed: Changed) -> SafeString:
+    """The cells of a row that changed: what stood there then, struck through, before what stands there now."""
+    pairs = zip(columns, changed.then.cells, changed.now.cells, strict=True)
+    made = [
+        _cell(column, now, is_head=place == 0, then=plain(then) if place in changed.differing else _SAME)
+        for place, (column, then, now) in enumerate(pairs)
     ]
+    return SafeString("".join(made))

@@ -11,14 +11,14 @@ from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, requires
 from accessions.people.paging import paged
+from governance.audit import questions as registry
 from governance.audit.asking import Answer, Question, Row, Rows, UnknownValueError
-from governance.audit.clocks import AsKnownError
+from governance.audit.clocks import AsKnownError, not_kept
 from governance.audit.forms.asking import AskForm, FilterForm
 from governance.audit.queries.asking import KNOWN, PAGE_KEYS, Answered, answered
-from governance.audit.queries.beside_now import BesideNow, beside_now, held
+from governance.audit.queries.beside_now import beside_now, held
 from governance.audit.queries.listing import grouped, saved_count
 from governance.audit.queries.ordering import can_order, ordered
-from governance.audit.questions import QUESTION
 from governance.audit.writing.told import at_words
 
 
@@ -29,7 +29,7 @@ def questions(request: HttpRequest) -> HttpResponse:
     form = FilterForm(request.GET)
     groups = grouped(form.words)
     context = {"form": form, "groups": groups, "found": sum(len(group.questions) for group in groups),
-               "total": len(QUESTION), "saved": saved_count(request.user)}  # fmt: skip
+               "total": len(registry.QUESTIONS), "saved": saved_count(request.user)}  # fmt: skip
     return render(request, "audit/questions.html", context)
 
 
@@ -40,7 +40,7 @@ def question_of(key: str) -> Question:
         Http404: there is none.
     """
     try:
-        return QUESTION[key]
+        return registry.QUESTION[key]
     except KeyError:
         raise Http404(f"No question {key}") from None
 
@@ -86,10 +86,8 @@ class Slices(Sequence[Row]):
 
 
 def answer_page(answer: Answer, request: HttpRequest) -> dict[str, Any]:
-    """What ``audit/_answer.html`` needs of an answer: read inside the clocks.
-
-    Gives ``page`` and what the pager needs, ``sort``, and ``can_order``.
-    """
+    """What ``audit/_answer.html`` shows of the rows, read inside the clocks: ``page`` and what the pager needs, with
+    ``sort`` and ``can_order``."""
     sort = request.GET.get("sort", "")
     pages = paged(request, Slices(ordered(answer, sort)))
     return pages | {"sort": sort, "can_order": can_order(answer.rows)}
@@ -104,5 +102,10 @@ def shown(request: HttpRequest, question: Question, form: AskForm) -> dict[str, 
 
     found = answered(question, asked, read)
     pages, then = found.read
-    now: BesideNow | None = beside_now(question, asked, then) if then is not None else None
-    return pages | {"found": found, "answer": found.answer, "asked": asked, "beside": now, "said_at": at_words(found)}
+    context = pages | {
+        "answer": found.answer, "asked": asked, "said_at": at_words(found), "on": asked.on,
+        "known_at": asked.known_at,
+    }  # fmt: skip
+    if asked.known_at:
+        context |= {"beside": beside_now(question, asked, then), "not_kept": not_kept()}
+    return context

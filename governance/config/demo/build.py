@@ -10,7 +10,19 @@ import yaml
 from django.conf import settings
 
 from accessions.people.models import Agent, Role, User
-from governance.config.demo import decisions, desk, holdings, legal_file, mark, owed, people, places, plans, sheets
+from governance.config.demo import (
+    corrections,
+    decisions,
+    desk,
+    holdings,
+    legal_file,
+    mark,
+    owed,
+    people,
+    places,
+    plans,
+    sheets,
+)
 from governance.config.demo.seasons import Seasons
 from governance.config.demo.story import days_ago
 from governance.papers.actions import import_papers
@@ -26,8 +38,8 @@ _PAPERS = ("lindmark_papers.json", "lindmark_season_papers.json", "lindmark_plan
 _LOADING, _JUDGING = 0.15, 0.75
 """Shares of the whole at which specimens start to come in, and at which they are judged (measured)."""
 
-_BEGAN_DAYS_AGO, _DECIDED_DAYS_AGO = 84, 48
-"""When the museum began to keep this register, and when people decided beside its verdicts."""
+_BEGAN_DAYS_AGO, _DECIDED_DAYS_AGO, _CORRECTED_DAYS_AGO = 84, 48, 43
+"""When the museum began to keep this register, decided beside its verdicts, and corrected facts."""
 
 
 def read_source() -> dict[str, Any]:
@@ -51,6 +63,8 @@ def build(*, step: Step, whole: bool = True) -> None:
         assess(by=staff[Role.COMPLIANCE], why="first assessment")
     with days_ago(_DECIDED_DAYS_AGO):
         decisions.overrule_all(source["overrides"])
+    with days_ago(_CORRECTED_DAYS_AGO):
+        corrections.correct_all(source["corrections"])
     legal_file.add_arrivals(source["arrivals"], {agent.name: agent for agent in Agent.objects.all()}, staff)
     step("Field plans", 0.97)
     plans.add_plans(FIXTURES / "lindmark_plans.yaml")

@@ -77,13 +77,13 @@ def told(change: VerdictChange) -> list[tuple[str, str, str, str]]:
 
 CHANGES: dict[str, tuple[Any, str, str]] = {
     "name": (lambda w: w.write(w.specimen, name=make.written_name("Baetis rhodani")), "Specimen LMN-FW-0001", "changed"),
-    "event": (lambda w: w.write(w.specimen.event, event_date="2024-06-18"), "Sampling event 2024", "changed"),
+    "event": (lambda w: w.write(w.specimen.event, event_date="2024-06-18"), "Sampling event", "changed"),
     "version": (lambda w: w.write(w.version, in_force_to=date(2024, 7, 31)), "Paper COL-2026-1, version", "changed"),
     "suspension": (
         lambda w: w.write(PaperStatus(paper=w.paper, state="suspended", from_on=date(2024, 6, 1))),
         "Paper COL-2026-1, ", "added",
     ),
-    "term": (lambda w: w.write(VersionCap(version=w.version, limit=40, unit="individuals")), "Paper COL-2026-1, ", "added"),
+    "term": (lambda w: w.write(VersionCap(version=w.version, limit=40)), "Paper COL-2026-1, ", "added"),
     "search": (
         lambda w: w.write(Search(accession=w.specimen.accession, layer=0, state=2, searched_on=date(2026, 3, 3),
                                  searched_by="Nora")),
@@ -120,7 +120,7 @@ def test_links_made_and_taken_off(world: World) -> None:
 
 def test_a_record_that_is_gone_is_told(world: World) -> None:
     with at(world.moment - timedelta(hours=3)):
-        cap = VersionCap(version=world.version, limit=40, unit="individuals")
+        cap = VersionCap(version=world.version, limit=40)
         record(cap, by=world.by, why="as read")
     world.run("000111111")
     with at(world.moment - timedelta(hours=3)):
@@ -155,7 +155,7 @@ def test_layers_for_which_a_paper_was_tested(world: World) -> None:
                                  finished_at=world.moment)  # fmt: skip
         world.monkeypatch.setattr(verdicts, "run", lambda: run)
         verdicts.judged(world.specimen, "400111111", why)
-    assert [one.layers for one in world.newest().causes] == [("Landowner",)]
+    assert [one.layers for one in world.newest().causes] == [("Land",)]
 
 
 class TestThePage:

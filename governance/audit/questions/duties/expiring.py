@@ -29,6 +29,7 @@ from governance.audit.asking import (
     Row,
 )
 from governance.audit.questions.addresses import paper_link
+from governance.audit.questions.paper_states import STANDING_WORDS
 from governance.audit.questions.telling import counted, day_words, days_after, in_a_list, sentences
 from governance.audit.resolving import country_of, days_of
 from governance.duties.models import ReminderSent
@@ -38,12 +39,8 @@ from governance.papers.lifetimes import Standing
 from governance.papers.queries.listing import PaperRow, Wanted, paper_rows
 
 _STANDINGS: Final[Mapping[Standing, Any]] = {
-    Standing.IN_FORCE: gettext_lazy("In force"), Standing.NOT_YET: gettext_lazy("Not yet in force"),
-    Standing.BETWEEN: gettext_lazy("Between versions"), Standing.SUSPENDED: gettext_lazy("Suspended"),
-    Standing.APPLIED: gettext_lazy("In force; its renewal is applied for"),
+    **STANDING_WORDS, Standing.APPLIED: gettext_lazy("In force; its renewal is applied for"),
     Standing.REFUSED: gettext_lazy("In force; its renewal was refused"),
-    Standing.REVOKED: gettext_lazy("Revoked"), Standing.WITHDRAWN: gettext_lazy("Consent withdrawn"),
-    Standing.SURRENDERED: gettext_lazy("Surrendered"), Standing.ENDED: gettext_lazy("Last day"),
 }  # fmt: skip
 """How a paper stands whose last day is to come; the last word on some is the application for its renewal."""
 
@@ -172,7 +169,7 @@ def _row(one: _Ending, told: _Told, on: date) -> Row:
         f"paper:{paper.pk}",
         (
             paper_link(paper), str(paper.get_kind_display()), one.last, (one.last - on).days if one.last else None,
-            str(_STANDINGS.get(one.row.life.standing, "")), one.row.jurisdiction[:2], told.duties, told.words,
+            str(_STANDINGS[one.row.life.standing]), one.row.jurisdiction[:2], told.duties, told.words,
             told.digest,
         ),
     )  # fmt: skip

@@ -27,6 +27,7 @@ from governance.audit.questions.permission.unlinked import unlinked_groups
 from governance.audit.questions.wording import accessions_words, specimens_words
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import LAYER_NAMES
+from governance.usedesk.queries.by_keys import rows_by_keys
 from governance.verdicts.models import Override
 from governance.verdicts.standing_columns import mask_of
 
@@ -34,8 +35,10 @@ _COLUMNS: Final = (
     Column("accession", gettext_lazy("Accession")), Column("title", gettext_lazy("Title")),
     Column("year", gettext_lazy("Year of collecting")),
     Column("specimens", gettext_lazy("Specimens"), ColumnKind.NUMBER),
-    Column("of", gettext_lazy("Of the accession, checked"), ColumnKind.NUMBER),
+    Column("of", gettext_lazy("Of so many in the accession"), ColumnKind.NUMBER),
 )  # fmt: skip
+
+_TOTALS: Final = "SELECT accession_id, COUNT(*) FROM material_specimen WHERE accession_id {keys} GROUP BY accession_id"
 
 
 class _Years(NamedTuple):
@@ -62,7 +65,7 @@ def answer(asked: Asked) -> Answer:
     scope, layer = scope_of(asked), layer_of(asked)
     counts = _without(scope) if layer is None else _lacking(scope, layer)
     keys = {key for key, _years in counts}
-    totals = dict(scope.standings.values_list("accession_key").annotate(n=Count("pk")))
+    totals = dict(rows_by_keys(_TOTALS, keys)) if keys else {}
     accessions = {one.pk: one for one in Accession.objects.only("number", "title") if one.pk in keys}
     return Answer(
         sentence=_sentence(counts, scope, layer),

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime, time, timedelta
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, time, timedelta
 from typing import Any, Final
 
-from django.db.models import Count, F, Model, OuterRef, QuerySet, Subquery
+from django.db.models import Model, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -22,14 +22,17 @@ from governance.audit.asking import (
     Linked,
     Parameter,
     ParameterKind,
-    QueriedRows,
     Question,
     Row,
+    Rows,
 )
+from governance.audit.queries.changed_names import Renamed, renamed
 from governance.audit.questions.addresses import specimen_link
 from governance.audit.resolving import day_of
 from governance.verdicts.models import Result, Run
 from governance.verdicts.queries.history import changed_layers
+
+_AT_ONCE: Final = 1_000
 
 _COLUMNS: Final = (
     Column("specimen", gettext_lazy("Specimen"), ColumnKind.CODE),
@@ -46,47 +49,55 @@ _COLUMNS: Final = (
 
 
 def _answer(asked: Asked) -> Answer:
-    found = changed_with_name(asked)
-    count = found.count()
-    specimens = found.order_by().aggregate(n=Count("specimen", distinct=True))["n"] if count else 0
+    found = renamed()
+    if asked["from"] or asked["to"]:
+        found = found.of_runs(_runs(asked))
+    specimens = len(set(found.specimens))
     words = ngettext("%(n)s specimen changed verdict after it was determined anew.",
                      "%(n)s specimens changed verdict after they were determined anew.", specimens)  # fmt: skip
     return Answer(
         words % {"n": f"{specimens:,}"} if specimens else _("No verdict changed after a determination."),
-        _COLUMNS, QueriedRows(found.select_related("specimen", "ruling", "run", "name"), _rows, count), total=specimens,
+        _COLUMNS, _RenamedRows(found), total=specimens,
         notes=(_("An assessment and the one before it for the same specimen are held against each other: the name that "
                  "was judged differs, and so do the verdicts. Other facts may have changed in between as well."),),
     )  # fmt: skip
 
 
-def changed_with_name(asked: Asked) -> QuerySet[Any]:
-    """Results that differ from the one before them in name and verdicts: with ``name_before``, ``strip_before``.
-
-    Only specimens with more than one result are looked at: their count is one walk of the index of specimens.
-    """
-    done = Result.objects.filter(run__state=Run.State.DONE)
-    several = Result.objects.order_by().values("specimen").annotate(n=Count("pk")).filter(n__gt=1).values("specimen")
-    earlier = done.filter(specimen=OuterRef("specimen"), run__lt=OuterRef("run")).order_by("-run")
-    found = done.filter(specimen__in=several, **_period(asked)).annotate(
-        name_before=Subquery(earlier.values("name")[:1]), strip_before=Subquery(earlier.values("ruling__strip")[:1]),
-        called_before=Subquery(earlier.values("name__shown")[:1]),
-    )  # fmt: skip
-    changed = found.exclude(name_before=F("name")).exclude(strip_before=F("ruling__strip"))
-    return changed.filter(name_before__isnull=False).order_by("-run", "-pk")
-
-
-def _period(asked: Asked) -> dict[str, Any]:
-    period: dict[str, Any] = {}
+def _runs(asked: Asked) -> QuerySet[Run, int]:
+    """The runs that ended in the period."""
+    runs = Run.objects.filter(state=Run.State.DONE)
     if first := day_of(asked, "from"):
-        period["run__finished_at__gte"] = timezone.make_aware(datetime.combine(first, time.min))
+        runs = runs.filter(finished_at__gte=_midnight(first))
     if last := day_of(asked, "to"):
-        period["run__finished_at__lt"] = timezone.make_aware(datetime.combine(last + timedelta(days=1), time.min))
-    return period
+        runs = runs.filter(finished_at__lt=_midnight(last + timedelta(days=1)))
+    return runs.values_list("pk", flat=True)
 
 
-def _rows(found: Sequence[Any]) -> list[Row]:
-    determined = _determinations(found)
-    return [_row(one, determined.get((one.specimen_id, one.name_id))) for one in found]
+def _midnight(day: date) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time.min))
+
+
+class _RenamedRows(Rows):
+    """Rows whose keys are known: a page reads its own."""
+
+    def __init__(self, found: Renamed) -> None:
+        self._found = found
+
+    def __len__(self) -> int:
+        return len(self._found)
+
+    def between(self, first: int, last: int) -> Sequence[Row]:
+        keys, befores = self._found.results[first:last], self._found.befores[first:last]
+        known: Any = Result.objects.select_related("specimen", "ruling", "run", "name").in_bulk({*keys, *befores})
+        determined = _determinations([known[key] for key in keys])
+        return [
+            _row(one, known[before], determined.get((one.specimen_id, one.name_id)))
+            for one, before in zip(map(known.get, keys), befores, strict=True)
+        ]  # fmt: skip
+
+    def __iter__(self) -> Iterator[Row]:
+        for first in range(0, len(self), _AT_ONCE):
+            yield from self.between(first, first + _AT_ONCE)
 
 
 def _determinations(found: Sequence[Any]) -> dict[tuple[int, int], tuple[Model, Any]]:
@@ -99,15 +110,15 @@ def _determinations(found: Sequence[Any]) -> dict[tuple[int, int], tuple[Model, 
     return {(row.specimen_id, row.name_id): (row, added.get(key)) for key, row in rows.items()}
 
 
-def _row(one: Any, determined: tuple[Any, Any] | None) -> Row:
+def _row(one: Any, before: Any, determined: tuple[Any, Any] | None) -> Row:
     determination, entry = determined or (None, None)
     user = entry.history_user if entry else None
-    changes = changed_layers(one.strip_before, one.ruling.strip)
+    changes = changed_layers(before.ruling.strip, one.ruling.strip)
     told = "; ".join(f"{change.after.layer_name}: {change.before.word} → {change.after.word}" for change in changes)
     return Row(f"result:{one.pk}", (
-        specimen_link(one.specimen), one.called_before, one.name.shown,
+        specimen_link(one.specimen), before.name.shown, one.name.shown,
         determination.identified_by if determination else "", determination.date_identified if determination else "",
-        user.shown_name if user else "", entry.history_date if entry else None, one.strip_before, one.ruling.strip,
+        user.shown_name if user else "", entry.history_date if entry else None, before.ruling.strip, one.ruling.strip,
         told, Linked(one.run.finished_at, reverse("verdicts:run", args=[one.run_id])),
     ))  # fmt: skip
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -42,11 +42,12 @@ def _answer(asked: Asked) -> Answer:
     scan = scan_of(asked)
     is_open = may_open(asked.reader, scan)
     filings, marks = _filings(scan), _marks(scan)
-    story = [_received(scan), *_of_filings(filings, is_open), *(_of_marks(marks) if is_open else ())]
+    later = _later(filings)
+    story = [_received(scan), *_of_filings(filings, later, is_open), *(_of_marks(marks) if is_open else ())]
     story.sort(key=lambda row: row.cells[0] or datetime.min.replace(tzinfo=timezone.get_current_timezone()))
     state = [*_state(scan, filings)] if is_open else []
     return Answer(
-        " ".join([_added(scan), _replaced(filings, marks), *(_looked(scan, marks) if is_open else ())]),
+        " ".join([_added(scan), _replaced(later, marks), *(_looked(scan, marks) if is_open else ())]),
         _COLUMNS, ListedRows((*story, *state)), total=1,
         kept_back=() if is_open else (_("Its name, pages and marks stay out. %(who)s")
                                       % {"who": closed_words(scan.open_to)},),
@@ -79,7 +80,7 @@ def _received(scan: Scan) -> Row:
     return Row(f"scan:{scan.pk}:received", cells)
 
 
-def _of_filings(filings: list[FiledScan], is_open: bool) -> Iterator[Row]:
+def _of_filings(filings: list[FiledScan], later: list[FiledScan], is_open: bool) -> Iterator[Row]:
     for one in filings:
         key = f"{one._meta.model_name}:{one.pk}"
         name = one.name if is_open else ""
@@ -89,15 +90,20 @@ def _of_filings(filings: list[FiledScan], is_open: bool) -> Iterator[Row]:
         if one.taken_off_at:
             why = one.taken_off_why if is_open else ""
             yield Row(f"{key}:off", (one.taken_off_at, _("Taken off"), _place(one), _name(one.taken_off_by), why))
-        for later in _later(one):
-            told = _("replaced by edition %(n)d, scan %(key)d") % {"n": later.edition, "key": later.scan_id}
-            yield Row(f"{key}:replaced:{later.pk}", (later.filed_at, _("Replaced"), _place(one),
-                                                     _name(later.filed_by), told))  # fmt: skip
+    for one in later:
+        words = _("replaced by edition %(n)d, scan %(key)d") % {"n": one.edition, "key": one.scan_id}
+        cells: tuple[Cell, ...] = (one.filed_at, _("Replaced"), _place(one), _name(one.filed_by), words)
+        yield Row(f"{one._meta.model_name}:{one.replaces_id}:replaced:{one.pk}", cells)
 
 
-def _later(filing: FiledScan) -> list[FiledScan]:
-    """The filings of later editions that put another content in its place."""
-    return list(type(filing).objects.filter(replaces=filing).select_related("filed_by"))  # type: ignore[attr-defined]
+def _later(filings: list[FiledScan]) -> list[FiledScan]:
+    """The filings of later editions that put another content in its place: one query for each kind of filing."""
+    keys: dict[Any, list[int]] = {Filing: [], PaperScan: []}
+    for one in filings:
+        keys[type(one)].append(one.pk)
+    of_files = Filing.objects.filter(replaces__in=keys[Filing]).select_related("accession", "site", "filed_by")
+    of_papers = PaperScan.objects.filter(replaces__in=keys[PaperScan]).select_related("paper", "filed_by")
+    return [*of_files, *of_papers]
 
 
 def _place(filing: FiledScan) -> Cell:
@@ -144,7 +150,7 @@ def _whole(scan: Scan) -> str:
 
 def _read(scan: Scan) -> str:
     if scan.text_state != Scan.TextState.READ or scan.page_count is None:
-        return str(scan.get_text_state_display())
+        return f"{scan.get_text_state_display()}."
     read = scan.pages.exclude(text="").count()
     words = ngettext("Words were read on %(read)d of %(n)d page.", "Words were read on %(read)d of %(n)d pages.",
                      scan.page_count)  # fmt: skip
@@ -157,8 +163,7 @@ def _added(scan: Scan) -> str:
     return words % {"key": scan.pk, "day": day, "who": _name(scan.received_by)}
 
 
-def _replaced(filings: list[FiledScan], marks: list[ScanMark]) -> str:
-    later = [one for filing in filings for one in _later(filing)]
+def _replaced(later: list[FiledScan], marks: list[ScanMark]) -> str:
     superseded = any(mark.kind == ScanMark.Kind.SUPERSEDED and not mark.withdrawn_at for mark in marks)
     if later:
         newest = max(later, key=lambda one: one.filed_at)
@@ -170,7 +175,8 @@ def _replaced(filings: list[FiledScan], marks: list[ScanMark]) -> str:
 
 def _looked(scan: Scan, marks: list[ScanMark]) -> Iterator[str]:
     yield _whole(scan)
-    yield _read(scan)
+    if scan.text_state != Scan.TextState.WAITING:
+        yield _read(scan)
     kinds = {mark.kind for mark in marks if not mark.withdrawn_at}
     if ScanMark.Kind.ILLEGIBLE in kinds:
         yield _("Somebody marked it as illegible.")

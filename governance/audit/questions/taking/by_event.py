@@ -6,6 +6,7 @@ a test without a finding said yes, or the paper sets no limit to it.
 
 from __future__ import annotations
 
+import json
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,10 +17,20 @@ from django.db.models import Count, Prefetch, QuerySet
 
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import Paper, PaperVersion
-from governance.verdicts.models import OutcomeFinding, OutcomePaper, RulingLayer, Standing
+from governance.usedesk.queries.by_keys import rows_by_keys
+from governance.verdicts.models import OutcomePaper, RulingLayer, Standing
 from governance.verdicts.settling import says_no
 
 VERSION_VAGUE: Final = "version-vague"
+UNREAD: Final = "paper-unread"
+
+_FINDINGS: Final = (
+    "SELECT outcome_id, code FROM verdicts_outcomefinding WHERE outcome_id {keys} ORDER BY outcome_id, position"
+)
+_PAPERS: Final = (
+    "SELECT outcome_id, paper_id, versions FROM verdicts_outcomepaper WHERE outcome_id {keys} "
+    "ORDER BY outcome_id, position"
+)
 
 
 class Said(IntEnum):
@@ -34,11 +45,12 @@ class Said(IntEnum):
 
 @dataclass(frozen=True)
 class Asks:
-    """One test. codes: of its findings; remarks: those of them that stand on a yes. prefetch: the terms of a version
-    that limit it, and limits: whether they do."""
+    """One test. codes: of its findings; remarks: those of them that stand on a yes. limiting: versions that limit it;
+    prefetch: their terms that do, and limits: whether a version has any."""
 
     codes: frozenset[str]
     remarks: frozenset[str]
+    limiting: QuerySet[PaperVersion]
     prefetch: Prefetch
     limits: Callable[[PaperVersion], bool]
 
@@ -93,7 +105,7 @@ class PaperAnswers:
 
 def answers_by_paper(standings: QuerySet[Standing], asks: Asks) -> PaperAnswers:
     """One scan of the narrow table by ruling, and six queries."""
-    of_ruling = _answers_of_rulings(standings, asks)
+    of_ruling = _answers_of_rulings(None, asks)
     answers: Counter[TestAnswer] = Counter()
     said: Counter[Said] = Counter()
     for ruling, count in standings.values_list("ruling").annotate(n=Count("pk")):
@@ -108,36 +120,35 @@ def worst_of(answers: Collection[TestAnswer]) -> Said:
     return max((one.said for one in answers), default=Said.NO_LIMIT)
 
 
-def _answers_of_rulings(standings: QuerySet[Standing], asks: Asks) -> dict[int, tuple[TestAnswer, ...]]:
-    """By ruling the answers of its layers, those that a paper was tested for. Six queries."""
-    rulings = standings.values("ruling")
-    layers = list(
-        RulingLayer.objects.filter(ruling__in=rulings, outcome__papers__isnull=False)
-        .exclude(outcome__verdict=Verdict.NOT_REQUIRED)
-        .order_by("ruling", "layer").distinct()
-        .values_list("ruling", "layer", "outcome")
-    )  # fmt: skip
-    outcomes = RulingLayer.objects.filter(ruling__in=rulings).values("outcome")
-    codes = _codes(outcomes, asks)
-    tested = _tested(outcomes, asks)
+def _answers_of_rulings(standings: QuerySet[Standing] | None, asks: Asks) -> dict[int, tuple[TestAnswer, ...]]:
+    """By ruling the answers of its layers, of papers that limit it; None: of all material. Five queries.
+
+    A layer whose papers set no limit to it has no answer here: of most rulings nothing is read.
+    """
+    named = OutcomePaper.objects.filter(paper__versions__in=asks.limiting).values("outcome")
+    layers = RulingLayer.objects.filter(outcome__in=named).exclude(outcome__verdict=Verdict.NOT_REQUIRED)
+    if standings is not None:
+        layers = layers.filter(ruling__in=standings.values("ruling"))
+    rows = list(layers.order_by("ruling", "layer").values_list("ruling", "layer", "outcome"))
+    outcomes = {outcome for _ruling, _layer, outcome in rows}
+    codes, tested = _codes(outcomes, asks), _tested(outcomes, asks)
     answer_of: dict[int, TestAnswer | None] = {}
     found: dict[int, list[TestAnswer]] = defaultdict(list)
-    for ruling, layer, outcome in layers:
+    for ruling, layer, outcome in rows:
         if outcome not in answer_of:
-            answer_of[outcome] = _answer(Layer(layer), codes[outcome], tested.get(outcome, ((), ())), asks)
+            answer_of[outcome] = _answer(Layer(layer), codes[outcome], tested[outcome], asks)
         one = answer_of[outcome]
         if one is not None:
             found[ruling].append(one)
     return {ruling: tuple(answers) for ruling, answers in found.items()}
 
 
-def _codes(outcomes: QuerySet[RulingLayer, object], asks: Asks) -> dict[int, str]:
-    """By outcome the code of this test; a date between versions that do not agree hides which test it was."""
-    wanted = {*asks.codes, VERSION_VAGUE, "paper-unread"}
-    rows = OutcomeFinding.objects.filter(outcome__in=outcomes, code__in=wanted).order_by("outcome", "position")
+def _codes(outcomes: Collection[int], asks: Asks) -> dict[int, str]:
+    """By outcome the code of this test; a date between versions that differ hides which test it was. One query."""
+    wanted = {*asks.codes, VERSION_VAGUE, UNREAD}
     found: dict[int, str] = defaultdict(str)
-    for outcome, code in rows.values_list("outcome", "code"):
-        if code in asks.codes or not found[outcome]:
+    for outcome, code in rows_by_keys(_FINDINGS, outcomes) if outcomes else ():
+        if code in asks.codes or (code in wanted and not found[outcome]):
             found[outcome] = code
     return found
 
@@ -145,17 +156,19 @@ def _codes(outcomes: QuerySet[RulingLayer, object], asks: Asks) -> dict[int, str
 _Tested = tuple[tuple[Paper, ...], tuple[PaperVersion, ...]]
 
 
-def _tested(outcomes: QuerySet[RulingLayer, object], asks: Asks) -> dict[int, _Tested]:
-    """By outcome its papers, with the versions that were held against the day."""
-    rows = list(OutcomePaper.objects.filter(outcome__in=outcomes).order_by("outcome", "position"))
+def _tested(outcomes: Collection[int], asks: Asks) -> dict[int, _Tested]:
+    """By outcome its papers, with the versions that were held against the day. Four queries."""
+    rows = rows_by_keys(_PAPERS, outcomes) if outcomes else []
     versions = Prefetch("versions", PaperVersion.objects.order_by("pk").prefetch_related(asks.prefetch))
-    papers = Paper.objects.filter(pk__in={row.paper_id for row in rows}).prefetch_related(versions).in_bulk()
+    papers = Paper.objects.filter(pk__in={paper for _outcome, paper, _starts in rows}).prefetch_related(versions)
+    paper_of = papers.in_bulk()
     found: dict[int, _Tested] = {}
-    for row in rows:
-        before = found.get(row.outcome_id, ((), ()))
-        paper = papers[row.paper_id]
-        used = tuple(one for one in paper.versions.all() if _start(one) in row.versions)
-        found[row.outcome_id] = ((*before[0], paper), (*before[1], *used))
+    for outcome, key, starts in rows:
+        before = found.get(outcome, ((), ()))
+        paper = paper_of[key]
+        days = json.loads(starts) if isinstance(starts, str) else starts
+        used = tuple(one for one in paper.versions.all() if _start(one) in days)
+        found[outcome] = ((*before[0], paper), (*before[1], *used))
     return found
 
 
@@ -164,14 +177,12 @@ def _start(version: PaperVersion) -> str | None:
 
 
 def _answer(layer: Layer, code: str, tested: _Tested, asks: Asks) -> TestAnswer | None:
-    """None where no version was tested, so that the test was not made."""
+    """None where no version that limits it was tested."""
     papers, versions = tested
-    if code == "paper-unread":
+    if code == UNREAD or not any(asks.limits(one) for one in versions):
         return None
-    if code == VERSION_VAGUE and not any(asks.limits(one) for one in versions):
-        code = ""
     if not code:
-        said = Said.YES if any(asks.limits(one) for one in versions) else Said.NO_LIMIT
+        said = Said.YES
     elif code in asks.remarks:
         said = Said.REMARK
     else:

@@ -25,15 +25,14 @@ from governance.audit.questions.taking.by_event import (
 )
 from governance.audit.questions.taking.event_scope import (
     EventScope,
-    day_words,
     event_scope,
     event_words,
     events_of,
     in_order,
 )
-from governance.audit.questions.wording import in_a_list
 from governance.papers.models import LAYER_NAMES
 from governance.papers.restriction import is_readable
+from governance.verdicts.shown_days import event_day
 
 _BEFORE: Final = (Column("event", gettext_lazy("Event")), Column("collected", gettext_lazy("Collected")))
 _PAPER: Final = (Column("layer", gettext_lazy("Layer")), Column("paper", gettext_lazy("Paper")))
@@ -47,8 +46,8 @@ class EventQuestion:
     """What differs between questions about events.
 
     columns, cells: what a row shows of its event. answer_words: of an answer, and whether the reader may read all of
-    its papers. said_words: so many specimens fared so, in the words of the sentence; the worst are told first. lead:
-    the beginning of the sentence. missing: records that lack.
+    its papers. said_words: so many specimens fared so, in the words of the sentence; the worst are told first.
+    no_limit: that no paper limits it. lead: the beginning of the sentence. missing: records that lack.
     """
 
     asks: Asks
@@ -56,6 +55,7 @@ class EventQuestion:
     cells: Callable[[SamplingEvent], tuple[Cell, ...]]
     answer_words: Callable[[TestAnswer, bool], str]
     said_words: Callable[[Said, int], str]
+    no_limit: Any
     lead: Callable[[EventScope, Sequence[SamplingEvent]], str]
     missing: Callable[[Sequence[EventAnswers], Mapping[int, SamplingEvent]], list[Missing]]
     notes: tuple[Any, ...]
@@ -101,7 +101,7 @@ def _event_rows(
         accession = link("accession", group.accession, group.accession_number)
         rows.append(
             Row(key, (
-                event_words(event), day_words(event), *question.cells(event), accession, counted[key],
+                event_words(event), event_day(event), *question.cells(event), accession, counted[key],
                 *_answer_cells(one, question, reader),
             ))
         )  # fmt: skip
@@ -109,14 +109,13 @@ def _event_rows(
 
 
 def _by_paper(asked: Asked, question: EventQuestion, scope: EventScope) -> Answer:
-    """Eight queries. Papers that set no limit are left out."""
+    """Six queries. Papers that set no limit are left out."""
     found = answers_by_paper(scope.standings, question.asks)
     counted: Counter[str] = Counter()
     first: dict[str, TestAnswer] = {}
     for one, count in found.answers.items():
-        if one.said != Said.NO_LIMIT:
-            counted[_key(one)] += count
-            first.setdefault(_key(one), one)
+        counted[_key(one)] += count
+        first.setdefault(_key(one), one)
     ordered = sorted(first.items(), key=lambda item: ([p.reference for p in item[1].papers], item[1].layer, item[0]))
     rows = [
         Row(key, (*_answer_cells(one, question, asked.reader), counted[key])) for key, one in ordered
@@ -140,7 +139,7 @@ def _key(answer: TestAnswer | None) -> str:
 
 def _answer_cells(answer: TestAnswer | None, question: EventQuestion, reader: Any) -> tuple[Cell, ...]:
     if answer is None:
-        return ("", _("none"), _("no paper was tested"))
+        return ("", _("none"), str(question.no_limit))
     papers = answer.papers
     words = question.answer_words(answer, all(is_readable(paper, reader) for paper in papers))
     named = link("paper", papers[0].pk, " + ".join(paper.reference for paper in papers))
@@ -149,7 +148,7 @@ def _answer_cells(answer: TestAnswer | None, question: EventQuestion, reader: An
 
 def _told(question: EventQuestion, said: Mapping[Said, int]) -> str:
     parts = [question.said_words(one, said[one]) for one in sorted(Said, reverse=True) if said.get(one)]
-    return f" {_capital(in_a_list(parts))}." if parts else ""
+    return f" {_capital('; '.join(parts))}." if parts else ""
 
 
 def _capital(text: str) -> str:

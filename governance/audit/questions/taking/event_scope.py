@@ -17,7 +17,6 @@ from governance.audit.questions.taking.by_event import EventAnswers
 from governance.audit.resolving import accession_of, paper_of, specimen_of
 from governance.papers.models import Paper
 from governance.verdicts.models import RulingLayer, Standing
-from governance.verdicts.shown_days import event_day
 
 PARAMETERS: Final = (
     Parameter("specimen", ParameterKind.SPECIMEN, gettext_lazy("Specimen"), help=gettext_lazy("Blank: all.")),
@@ -47,7 +46,7 @@ class EventScope:
         if self.specimen is not None:
             found = found.filter(pk=self.specimen.pk)
         if self.accession is not None:
-            found = found.filter(accession_key=self.accession.pk)
+            found = found.filter(specimen__accession=self.accession)
         if self.paper is not None:
             named = RulingLayer.objects.filter(outcome__papers__paper=self.paper)
             found = found.filter(ruling__in=named.values("ruling"))
@@ -56,12 +55,16 @@ class EventScope:
     @property
     def words(self) -> str:
         """ "specimen LMN-FW-0198363", "accession LMN-2019-112 under COL-2019-004"."""
-        words = _("the register")
+        words = ""
         if self.accession is not None:
             words = _("accession %(number)s") % {"number": self.accession.number}
         if self.specimen is not None:
             words = _("specimen %(number)s") % {"number": self.specimen}
-        return words if self.paper is None else f"{words}{_(', under %(paper)s') % {'paper': self.paper.reference}}"
+        if self.paper is None:
+            return words
+        if not words:
+            return _("what was held against %(paper)s") % {"paper": self.paper.reference}
+        return _("%(what)s under %(paper)s") % {"what": words, "paper": self.paper.reference}
 
     @property
     def unchecked(self) -> tuple[Missing, ...]:
@@ -111,7 +114,3 @@ def in_order(groups: Collection[EventAnswers], events: Mapping[int, SamplingEven
 def event_words(event: SamplingEvent) -> str:
     """Its number, else its key."""
     return str(event.number) or f"#{event.pk}"
-
-
-def day_words(event: SamplingEvent) -> str:
-    return event_day(event)

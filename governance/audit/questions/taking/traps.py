@@ -17,14 +17,14 @@ from governance.audit.questions.taking.by_event import Asks, EventAnswers, Said,
 from governance.audit.questions.taking.event_answer import EventQuestion, event_answer
 from governance.audit.questions.taking.event_scope import PARAMETERS, EventScope
 from governance.audit.questions.wording import in_a_list, specimens_words
-from governance.papers.models import VersionWord
+from governance.papers.models import PaperVersion, VersionWord
 from governance.verdicts.settling import ADVICE, Test
 
 _METHODS_SHOWN: Final = 10
 _CODES: Final = frozenset(code for code, one in ADVICE.items() if one.test is Test.METHODS)
 
 _ASKS: Final = Asks(
-    _CODES, frozenset(),
+    _CODES, frozenset(), PaperVersion.objects.filter(versionwords__subject="methods"),
     Prefetch("versionwords", VersionWord.objects.filter(subject="methods").order_by("position", "pk"), "method_words"),
     lambda version: bool(getattr(version, "method_words", ())),
 )  # fmt: skip
@@ -79,11 +79,7 @@ def hours_of(event_date: str) -> float | None:
 
 
 def _answer_words(one: TestAnswer, is_open: bool) -> str:
-    if one.code in _OF_CODE:
-        return str(_OF_CODE[one.code])
-    if one.said == Said.NO_LIMIT:
-        return _("the paper sets no limit to methods")
-    return _("allowed")
+    return str(_OF_CODE[one.code]) if one.code in _OF_CODE else _("allowed")
 
 
 def _said_words(said: Said, count: int) -> str:
@@ -141,11 +137,11 @@ def _missing(groups: Sequence[EventAnswers], events: Mapping[int, SamplingEvent]
 
 _QUESTION: Final = EventQuestion(
     asks=_ASKS, columns=_COLUMNS, cells=_cells, answer_words=_answer_words, said_words=_said_words, lead=_lead,
+    no_limit=gettext_lazy("no paper that was tested limits methods"),
     missing=_missing,
     notes=(
-        gettext_lazy("Whether a method is allowed is as the verdict found it, on the paper that came nearest (verdicts, "
-                     "section 6). Nights are counted from the first to the last day, hours where both times are "
-                     "recorded."),
+        gettext_lazy("Whether it is allowed is as the verdict found it, on the nearest paper (verdicts, section 6)."),
+        gettext_lazy("Nights run from the first to the last day; hours are told where both times are recorded."),
     ),
 )  # fmt: skip
 

@@ -24,7 +24,8 @@ _CODES: Final = frozenset(code for code, one in ADVICE.items() if one.test is Te
 _SUPERVISED: Final = "supervision-not-evidenced"
 
 _ASKS: Final = Asks(
-    _CODES, frozenset({_SUPERVISED}), Prefetch("versionpersons", VersionPerson.objects.order_by("position", "pk")),
+    _CODES, frozenset({_SUPERVISED}), PaperVersion.objects.filter(versionpersons__isnull=False),
+    Prefetch("versionpersons", VersionPerson.objects.order_by("position", "pk")),
     lambda version: bool(version.versionpersons.all()),
 )  # fmt: skip
 
@@ -49,8 +50,6 @@ def _cells(event: SamplingEvent) -> tuple[Cell, ...]:
 def _answer_words(one: TestAnswer, is_open: bool) -> str:
     if one.code in _OF_CODE:
         return str(_OF_CODE[one.code])
-    if one.said == Said.NO_LIMIT:
-        return _("the paper names nobody")
     if not is_open:
         return _("within what the paper says of people")
     if any(version.assistants == PaperVersion.Assistants.ALLOWED for version in one.versions):
@@ -94,13 +93,14 @@ def _missing(groups: Sequence[EventAnswers], events: Mapping[int, SamplingEvent]
     nobody = sum(group.specimens for group in groups if not split_people(events[group.event].recorded_by))
     helped = sum(group.specimens for group in groups if group.worst == Said.REMARK)
     told = ((_("Who collected: of these specimens nobody is recorded."), nobody),
-            (_("Notes that helpers were supervised on that day: of these specimens there are none."), helped))  # fmt: skip
+            (_("Notes of who supervised: for these specimens there are none."), helped))  # fmt: skip
     return [Missing(words, count) for words, count in told if count]
 
 
 _QUESTION: Final = EventQuestion(
     asks=_ASKS, columns=(Column("people", gettext_lazy("Collected by")),), cells=_cells, answer_words=_answer_words,
-    said_words=_said_words, lead=_lead, missing=_missing,
+    said_words=_said_words, lead=_lead,
+    no_limit=gettext_lazy("no paper that was tested names people"), missing=_missing,
     notes=(
         gettext_lazy("Names are those of the record; whether a paper names them is as the verdict found it, on the "
                      "paper that came nearest; the holder counts as named (verdicts, section 6)."),

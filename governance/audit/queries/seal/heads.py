@@ -12,7 +12,7 @@ from typing import Final
 from django.utils.translation import gettext as _
 
 from governance.audit.models import KeptHead
-from governance.audit.seal.problems import Problem, ProblemKind, Problems
+from governance.audit.queries.seal.problems import Problem, ProblemKind, Problems
 from governance.scans.queries.intact import keys_below
 from governance.scans.store import store
 

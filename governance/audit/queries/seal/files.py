@@ -6,8 +6,8 @@ import hashlib
 
 from django.utils.translation import gettext as _
 
-from governance.audit.seal.chain import Step
-from governance.audit.seal.problems import Problem, ProblemKind, Problems
+from governance.audit.queries.seal.chain import Step
+from governance.audit.queries.seal.problems import Problem, ProblemKind, Problems
 from governance.reports.models import ReportFile
 from governance.scans.queries.intact import bytes_to_check, check_intact
 
@@ -25,7 +25,9 @@ def check_files(problems: Problems, step: Step) -> int:
 
     found = check_intact(step=tell)
     for wrong in found.missing:
-        _tell(problems, wrong.name, _("its file is not in the store: %(key)s.") % {"key": wrong.stored_name}, wrong.scan)
+        _tell(
+            problems, wrong.name, _("its file is not in the store: %(key)s.") % {"key": wrong.stored_name}, wrong.scan
+        )
     for wrong in found.altered:
         what = _("the file %(key)s is not the one that was received: its hash is another.") % {"key": wrong.stored_name}
         _tell(problems, wrong.name, what, wrong.scan)
@@ -39,7 +41,9 @@ def _check_reports(problems: Problems) -> int:
     for file in ReportFile.objects.select_related("report").iterator(chunk_size=10):
         count += 1
         if hashlib.sha256(bytes(file.data)).hexdigest() != file.sha256:
-            _tell(problems, f"{file.report}, {file.name}", _("its content does not have the hash of its issue."), file.pk)
+            _tell(
+                problems, f"{file.report}, {file.name}", _("its content does not have the hash of its issue."), file.pk
+            )
     return count
 
 

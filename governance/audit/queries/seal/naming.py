@@ -60,7 +60,7 @@ def _name(row: Any, depth: int = 2) -> str:
             break
     else:
         own = ""
-    if own and not own.isdigit() or not depth:
+    if (own and not own.isdigit()) or not depth:
         return own
     owners = (_owner(row, owner) for owner in _OWNERS)
     above = next((name for owner in owners if owner is not None and (name := _name(owner, depth - 1))), "")

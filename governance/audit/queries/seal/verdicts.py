@@ -9,9 +9,9 @@ from django.db import connection
 from django.utils.translation import gettext as _
 
 from accessions.material.models import Specimen, Touch
-from governance.audit.seal.chain import Step
-from governance.audit.seal.naming import called
-from governance.audit.seal.problems import MOST_NAMED, Problem, ProblemKind, Problems
+from governance.audit.queries.seal.chain import Step
+from governance.audit.queries.seal.naming import called
+from governance.audit.queries.seal.problems import MOST_NAMED, Problem, ProblemKind, Problems
 from governance.verdicts.models import Override, Run, RunSeal, Standing
 from governance.verdicts.standing_columns import COLUMNS, cells_of
 from governance.verdicts.storing.run_seals import digest_of_contents, digest_of_results

@@ -11,9 +11,9 @@ from django.utils.translation import gettext as _
 
 from accessions.people.models import SealShape, Write
 from accessions.people.seal_shapes import among, is_history
-from governance.audit.seal.chain import Step
-from governance.audit.seal.naming import called, table_name
-from governance.audit.seal.problems import MOST_NAMED, Problem, ProblemKind, Problems
+from governance.audit.queries.seal.chain import Step
+from governance.audit.queries.seal.naming import called, table_name
+from governance.audit.queries.seal.problems import MOST_NAMED, Problem, ProblemKind, Problems
 from governance.audit.sealed_tables import STATE_TABLES, UNTRACKED, history_of, tracked_models
 
 
@@ -128,9 +128,7 @@ def _differing(model: type[models.Model]) -> list[int]:
 
 def _without_history(model: type[models.Model]) -> list[int]:
     table, key, history, _newest_rows = _newest(model)
-    return _keys(
-        f"SELECT r.{key} FROM {table} r WHERE NOT EXISTS (SELECT 1 FROM {history} h WHERE h.{key} = r.{key})"
-    )
+    return _keys(f"SELECT r.{key} FROM {table} r WHERE NOT EXISTS (SELECT 1 FROM {history} h WHERE h.{key} = r.{key})")
 
 
 def _without_record(model: type[models.Model]) -> list[int]:

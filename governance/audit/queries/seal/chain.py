@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -20,8 +20,8 @@ from accessions.people.models import PersonalSalt, Seal, SealHead, SealShape, Wr
 from accessions.people.seal_shapes import Shape, among, gone_text, personal_hash, rows_of, writer_of
 from accessions.people.sealing import shape_from
 from governance.audit.models import Minimisation
-from governance.audit.seal.naming import called, table_name
-from governance.audit.seal.problems import Problem, ProblemKind, Problems
+from governance.audit.queries.seal.naming import called, table_name
+from governance.audit.queries.seal.problems import Problem, ProblemKind, Problems
 from governance.audit.sealed_tables import models_by_table
 
 ENTRIES_AT_ONCE: Final = 5_000
@@ -160,13 +160,7 @@ class _Walk:
 
     def _missing_columns(self) -> set[int]:
         """Shapes whose table or columns are not there any more: their entries cannot be recomputed."""
-        with connection.cursor() as cursor:
-            tables = set(connection.introspection.table_names(cursor))
-            wanted = {shape.table for shape in self._shapes.values()} & tables
-            there = {
-                table: {column.name for column in connection.introspection.get_table_description(cursor, table)}
-                for table in wanted
-            }
+        there = _columns_of({shape.table for shape in self._shapes.values()})
         unreadable = set()
         for pk, shape in self._shapes.items():
             missing = {name for name, _kind in shape.columns} - there.get(shape.table, set())
@@ -191,7 +185,9 @@ class _Walk:
         self._tell(ProblemKind.ALTERED, number, shape, row, what)
 
     def _gone(self, number: int, shape: int, row: int) -> None:
-        self._tell(ProblemKind.GONE, number, shape, row, _("it was sealed as entry %(number)s and is not there any more."))
+        self._tell(
+            ProblemKind.GONE, number, shape, row, _("it was sealed as entry %(number)s and is not there any more.")
+        )
 
     def _salt_gone(self, shape: Shape, row: int, column: str) -> None:
         what = _("the value of “%(column)s” was taken out, or its salt was.") % {"column": column}
@@ -223,3 +219,14 @@ class _Walk:
 
     def _chain(self, what: str) -> None:
         self._problems.add(Problem(ProblemKind.CHAIN, _("chain of the seal"), "", what))
+
+
+def _columns_of(tables: Iterable[str]) -> dict[str, set[str]]:
+    """The columns of those of the tables that the database has."""
+    with connection.cursor() as cursor:
+        known = set(connection.introspection.table_names(cursor))
+        columns = {}
+        for table in known.intersection(tables):
+            cursor.execute(f"SELECT * FROM {connection.ops.quote_name(table)} LIMIT 0")
+            columns[table] = {column[0] for column in cursor.description}
+    return columns
