@@ -54,7 +54,7 @@ def _received_on(specimen: Specimen) -> date | None:
 
 
 def _about_journey(event: SamplingEvent, delivery: Delivery | None) -> Iterator[str]:
-    exported = _last_day(delivery.exported_on) if delivery else None
+    exported = last_day_of(delivery.exported_on) if delivery else None
     if event.earliest_on and exported and exported < event.earliest_on:
         yield _("Left the country on %(exported)s, before it was collected on %(first)s.") % {
             "exported": _day(exported), "first": _day(event.earliest_on)
@@ -62,7 +62,7 @@ def _about_journey(event: SamplingEvent, delivery: Delivery | None) -> Iterator[
 
 
 def _about_determination(event: SamplingEvent, date_identified: str) -> Iterator[str]:
-    determined = _last_day(date_identified)
+    determined = last_day_of(date_identified)
     if event.earliest_on and determined and determined < event.earliest_on:
         yield _("Determined on %(determined)s, before it was collected on %(first)s.") % {
             "determined": date_identified, "first": _day(event.earliest_on)
@@ -79,7 +79,7 @@ def _about_fractions(specimen: Specimen) -> Iterator[str]:
         }  # fmt: skip
 
 
-def _last_day(written: str) -> date | None:
+def last_day_of(written: str) -> date | None:
     """The last day that a written date may mean; None where it is blank or cannot be read."""
     read = read_date(written, "", "", "", "")
     day = read.latest_day

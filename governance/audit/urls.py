@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from governance.audit.views import asking, composed, exporting, histories, saved, verdict_changes
+from governance.audit.views import asking, composed, exporting, histories, saved, seal, verdict_changes
 
 app_name = "audit"
 
@@ -28,4 +28,9 @@ urlpatterns = [
     path("saved/<int:pk>/back/", saved.saved_back, name="saved-back"),
     path("saved/<int:pk>/follow/", saved.saved_follow, name="saved-follow"),
     path("saved/<int:pk>/ask/", saved.saved_ask, name="saved-ask"),
+    path("seal/", seal.seal, name="seal"),
+    path("seal/check/", seal.seal_check, name="seal-check"),
+    path("seal/head/", seal.seal_head, name="seal-head"),
+    path("seal/heads/new/", seal.head_new, name="head-new"),
+    path("seal/compare/", seal.seal_compare, name="seal-compare"),
 ]

@@ -49,6 +49,7 @@ WITHOUT_HISTORY = {
     "audit.Opening": "written once, never changed",
     "audit.SealCheck": "written once, never changed; says itself who checked and when",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
+    "verdicts.RunSeal": "written once, never changed",
     "verdicts.Outcome": "known by the hash of its content, never changed",
     "verdicts.OutcomePaper": "part of an outcome",
     "verdicts.OutcomeFinding": "part of an outcome",

@@ -29,7 +29,11 @@ PROJECT = Path(__file__).resolve().parents[2]
 REGISTER = yaml.safe_load((PROJECT / "fixtures" / "lindmark_register.yaml").read_text("utf-8"))
 PASSWORD: str = REGISTER["password"]
 ACCOUNT_OF_ROLE: dict[str, str] = {role: name for name, (_, _, role, _) in REGISTER["accounts"].items()}
-NAMES_OF_CHROMIUM = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+NAMES_OF_CHROMIUM = (
+    "chromium-headless-shell", "chromium", "chromium-browser", "google-chrome", "google-chrome-stable",
+)  # fmt: skip
+"""The first that is there: Chromium without all that a window on a screen needs costs least."""
+
 DESK: ViewportSize = {"width": 1440, "height": 900}
 TABLET: ViewportSize = {"width": 820, "height": 1180}
 

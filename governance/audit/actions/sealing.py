@@ -21,8 +21,8 @@ from governance.audit.models import KeptHead, SealCheck
 from governance.audit.queries.seal.heads import FOLDER
 from governance.audit.queries.seal.problems import Problem
 from governance.audit.queries.seal.rows import unsealed_rows
-from governance.audit.queries.seal_checking import SealReport
-from governance.audit.queries.seal_state import head_in_words, is_ours
+from governance.audit.queries.seal_checking import SealReport, check_seal
+from governance.audit.queries.seal_state import head_in_words, is_ours, takes_long
 from governance.scans.store import store
 from governance.verdicts.models import Run
 from governance.verdicts.storing.run_seals import keep_run_seal
@@ -30,6 +30,28 @@ from governance.verdicts.storing.run_seals import keep_run_seal
 _LATE_AT_ONCE: Final = 100_000
 """Rows in one late write: the chain is held while they are sealed."""
 _PROBLEMS_KEPT: Final = 100
+
+
+def check_now(*, by: Any) -> SealCheck:
+    """Check everything, and keep what was found.
+
+    Raises:
+        NotAllowedError: the person may not have the seal checked.
+        OSError: the store cannot be read.
+    """
+    check(by, Verb.KEEP_SEAL)
+    return keep_check(check_seal(), by=by)
+
+
+def ask_to_check(*, by: Any) -> SealCheck | None:
+    """Check everything at once, or in the background where it takes long: then None."""
+    from governance.audit.seal_tasks import check_whole_seal
+
+    check(by, Verb.KEEP_SEAL)
+    if not takes_long():
+        return check_now(by=by)
+    check_whole_seal.enqueue(by.pk)
+    return None
 
 
 def keep_check(report: SealReport, *, by: Any) -> SealCheck:

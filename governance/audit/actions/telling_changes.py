@@ -122,4 +122,4 @@ def _lines(news: News, site: str) -> Iterator[str]:
 def _told(answer: AnswerTaken) -> str:
     if answer.problem:
         return _("It cannot be answered any more: %(why)s") % {"why": answer.problem}
-    return f"{answer.count:,}. {' '.join(answer.sentence.split())}"
+    return _("Number %(n)s. %(sentence)s") % {"n": f"{answer.count:,}", "sentence": " ".join(answer.sentence.split())}

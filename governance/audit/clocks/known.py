@@ -39,9 +39,9 @@ def as_known(moment: datetime | None) -> Iterator[None]:
         raise AsKnownError(_("The register of one moment is asked already; ask about the other one afterwards."))
     with _one_look():
         check_known(moment)
-        put_tracked_in_front(moment)
+        in_front = put_tracked_in_front(moment)
         put_others_in_front(moment)
-        put_standing_in_front(moment)
+        put_standing_in_front(moment, in_front)
         with guarded(), reading_at(moment):
             yield
 

@@ -23,11 +23,14 @@ from governance.audit.clocks.tables import original, quote
 @dataclass(frozen=True)
 class Rule:
     """where: which rows were there then; "" for all. columns: what a column said then, as SQL; the others are as they
-    are. ``:m`` is the moment, ``:d`` its day. not_kept: what the past is not kept of, in words for people."""
+    are. ``:m`` is the moment, ``:d`` its day, ``main.`` stands before a table of now. not_kept: what the past is not
+    kept of, in words for people. later: which rows were not there then, in a way that an index answers; "": all others
+    than ``where``."""
 
     where: str = ""
     columns: Mapping[str, str] = field(default_factory=dict)
     not_kept: str | Promise = ""
+    later: str = ""
 
 
 def _written(at: str) -> Rule:
@@ -76,6 +79,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "scans.ScanPage": Rule(
         "scan_id IN (SELECT id FROM scans_scan)",
         not_kept=_("The words on the pages of scans are those that the register reads there now."),
+        later="scan_id IN (SELECT id FROM main.scans_scan WHERE id NOT IN (SELECT id FROM scans_scan))",
     ),
     "scans.Filing": _dated("filed_at", "taken_off_at", "taken_off_by_id", why="taken_off_why"),
     "scans.Upload": AS_NOW,
@@ -107,6 +111,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "verdicts.Result": Rule(
         "run_id IN (SELECT id FROM verdicts_run WHERE state = 'done')",
         not_kept=_("Of specimens that were removed since, the verdicts are not kept."),
+        later="run_id IN (SELECT id FROM main.verdicts_run WHERE state <> 'done' OR finished_at > :m)",
     ),
     "audit.SealCheck": _written("checked_at"),
     "audit.Opening": _written("opened_at"),
@@ -144,7 +149,7 @@ def _named(model: type, values: list[str]) -> Iterator[str]:
 def _differs(table: str, rule: Rule, moment: datetime) -> bool:
     """Whether some row was not there then, or said something else."""
     ends = [name for name, sql in rule.columns.items() if f"WHEN {name} > :m" in sql]
-    conditions = [f"NOT ({rule.where})", *(f"{name} > :m" for name in ends)]
+    conditions = [rule.later or f"NOT ({rule.where})", *(f"{name} > :m" for name in ends)]
     condition = _at(" OR ".join(conditions), moment)
     ((found,),) = tables.rows(f"SELECT EXISTS (SELECT 1 FROM {original(table)} WHERE {condition})")
     return bool(found)
@@ -152,4 +157,5 @@ def _differs(table: str, rule: Rule, moment: datetime) -> bool:
 
 def _at(sql: str, moment: datetime) -> str:
     day = timezone.localtime(moment, timezone.get_default_timezone()).date()
-    return sql.replace(":m", literal(moment)).replace(":d", f"'{day.isoformat()}'")
+    schema = original("").removesuffix(quote(""))
+    return sql.replace(":m", literal(moment)).replace(":d", f"'{day.isoformat()}'").replace("main.", schema)

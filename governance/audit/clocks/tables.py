@@ -61,7 +61,7 @@ def make_keys(name: str, select: str) -> int:
     """A table of keys, each once; how many."""
     run(f"CREATE TEMPORARY TABLE {quote(name)} (id bigint NOT NULL, PRIMARY KEY (id))" if
         connection.vendor == "postgresql" else f"CREATE TEMPORARY TABLE {quote(name)} (id integer PRIMARY KEY)")  # fmt: skip
-    run(f"INSERT INTO {temporary(name)} (id) SELECT id FROM ({select}) AS k GROUP BY id")
+    run(f"INSERT INTO {temporary(name)} (id) SELECT id FROM ({select}) AS k WHERE TRUE ON CONFLICT DO NOTHING")
     ((count,),) = rows(f"SELECT count(*) FROM {temporary(name)}")
     if connection.vendor == "postgresql":
         run(f"ANALYZE {temporary(name)}")

@@ -24,13 +24,33 @@ PRESENT: Final = {
 """Columns of today at any moment: what was open to everybody then may be restricted for a reason found since."""
 
 
-def put_tracked_in_front(moment: datetime) -> None:
-    """Let all tables with a history that changed after the moment, and their histories, be as they were."""
+Models = frozenset[type[models.Model]]
+
+
+def put_tracked_in_front(moment: datetime) -> Models:
+    """Let all tables with a history that changed after the moment, and their histories, be as they were; which."""
     kept = {model: model.history.model for model in tracked_models() if model._meta.label not in AS_NOW}  # type: ignore[attr-defined]
     changed = _changed([history._meta.db_table for history in kept.values()], moment)
-    for model, history in kept.items():
-        if history._meta.db_table in changed:
-            _put_in_front(model, history, moment)
+    found = {model: history for model, history in kept.items() if history._meta.db_table in changed}
+    for model, history in found.items():
+        _put_in_front(model, history, moment)
+    return frozenset(found)
+
+
+def known_rows(model: type[models.Model], in_front: Models, keys: str) -> str:
+    """A query of the rows of some keys as they were: joined in a statement where the view would be walked whole.
+
+    Args:
+        keys: a query of the keys.
+    """
+    table = model._meta.db_table
+    names = ", ".join(f"t.{quote(column)}" for column in tables.columns_of(model))
+    present = f"SELECT {names} FROM {original(table)} t WHERE t.id IN ({keys})"
+    if model not in in_front:
+        return present
+    unchanged = f"NOT EXISTS (SELECT 1 FROM {temporary(f'changed_{table}')} c WHERE c.id = t.id)"
+    then = f"SELECT {names} FROM {temporary(f'then_{table}')} t WHERE t.id IN ({keys})"
+    return f"{present} AND {unchanged} UNION ALL {then}"
 
 
 def changed_keys(model: type[models.Model], moment: datetime) -> str:

@@ -855,4 +855,140 @@ class Migration(migrations.Migration):
                 ],
             },
         ),
+        migrations.CreateModel(
+            name="HistoricalQualityNote",
+            fields=[
+                ("id", models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID")),
+                ("question", models.CharField(max_length=60)),
+                ("row", models.CharField(max_length=200)),
+                ("digest", models.CharField(max_length=64)),
+                ("said", models.JSONField(default=list)),
+                ("why", models.CharField(max_length=300, verbose_name="why it is right as it is")),
+                ("noted_at", models.DateTimeField(blank=True, editable=False)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_reason", models.CharField(blank=True, max_length=300)),
+                ("history_id", models.AutoField(primary_key=True, serialize=False)),
+                ("history_date", models.DateTimeField(db_index=True)),
+                ("history_change_reason", models.CharField(max_length=100, null=True)),
+                (
+                    "history_type",
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
+                ),
+                (
+                    "history_user",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "noted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "withdrawn_by",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+            ],
+            options={
+                "verbose_name": "historical note on data quality",
+                "verbose_name_plural": "historical notes on data quality",
+                "ordering": ("-history_date", "-history_id"),
+                "get_latest_by": ("history_date", "history_id"),
+            },
+            bases=(simple_history.models.HistoricalChanges, models.Model),
+        ),
+        migrations.CreateModel(
+            name="QualityCount",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("question", models.CharField(max_length=60)),
+                ("on", models.DateField()),
+                ("count", models.PositiveIntegerField(help_text="without those noted as right")),
+                ("noted", models.PositiveIntegerField(default=0, help_text="noted as right")),
+            ],
+            options={
+                "verbose_name": "count of data quality",
+                "verbose_name_plural": "counts of data quality",
+                "ordering": ["question", "-on"],
+                "constraints": [models.UniqueConstraint(fields=("question", "on"), name="qualitycount_once_a_day")],
+            },
+        ),
+        migrations.CreateModel(
+            name="QualityNote",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("question", models.CharField(max_length=60)),
+                ("row", models.CharField(max_length=200)),
+                ("digest", models.CharField(max_length=64)),
+                ("said", models.JSONField(default=list)),
+                ("why", models.CharField(max_length=300, verbose_name="why it is right as it is")),
+                ("noted_at", models.DateTimeField(auto_now_add=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "noted_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="quality_notes",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "withdrawn_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+            ],
+            options={
+                "verbose_name": "note on data quality",
+                "verbose_name_plural": "notes on data quality",
+                "ordering": ["question", "-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("why", ""), _negated=True),
+                        name="qualitynote_reasoned",
+                        violation_error_message="Say why it is right as it is.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("digest__regex", "^[0-9a-f]{64}$")), name="qualitynote_digest_form"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("withdrawn_at__isnull", True), ("withdrawn_by__isnull", True)),
+                            models.Q(("withdrawn_at__isnull", False), ("withdrawn_by__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="qualitynote_withdrawal_whole",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("withdrawn_at__isnull", True)),
+                        fields=("question", "row"),
+                        name="qualitynote_one_stands",
+                        violation_error_message="Somebody noted this row as right already.",
+                    ),
+                ],
+            },
+        ),
     ]

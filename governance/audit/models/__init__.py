@@ -3,6 +3,7 @@
 from governance.audit.models.heads import KeptHead, SealCheck
 from governance.audit.models.keeping import Disposal, KeepingRule, KeptKind, Minimisation, UtilisationEnd
 from governance.audit.models.opened import Opening
+from governance.audit.models.quality import QualityCount, QualityNote
 from governance.audit.models.questions import AnswerTaken, Follower, SavedQuestion, Schedule
 
 __all__ = [
@@ -14,6 +15,8 @@ __all__ = [
     "KeptKind",
     "Minimisation",
     "Opening",
+    "QualityCount",
+    "QualityNote",
     "SavedQuestion",
     "Schedule",
     "SealCheck",

@@ -1,4 +1,4 @@
-"""The material that a question is asked about: of a country, of a paper, of an accession, a specimen, or all of it."""
+"""The material that a question is asked about: of a country, of a paper, an accession, a specimen, or all of it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from accessions.material.models import PoolMember, Specimen
-from governance.audit.asking import Asked, Parameter, ParameterKind, UnknownValueError
+from governance.audit.asking import Asked, Parameter, ParameterKind
 from governance.audit.resolving import accession_of, country_of, paper_of, specimen_of
 from governance.duties.queries.paper_material import specimens_under
 from governance.jurisdictions.codes import country_name
@@ -45,30 +45,33 @@ class MaterialAsked:
 
 
 def material_asked(asked: Asked) -> MaterialAsked:
-    """The material of the one parameter that is told; of none of them, all of it.
+    """The material of which all parameters tell that stand in the address; where none does, all of it.
 
     Raises:
-        UnknownValueError: several are told, or the register does not hold it.
+        UnknownValueError: the register does not hold one of them.
     """
-    told = [one.key for one in PARAMETERS if asked[one.key]]
-    if len(told) > 1:
-        raise UnknownValueError(told[1], _("Ask of one of these: a country, a paper, an accession or a specimen."))
-    found = next(_named(asked, told[0])) if told else None
-    return found or MaterialAsked(_all_of_it(), "")
+    found = list(_named(asked))
+    if len(found) < 2:
+        return found[0] if found else MaterialAsked(_all_of_it(), "")
+    items, requested = UseItem.objects.order_by(), RequestItem.objects.order_by()
+    for one in found:
+        items = items.filter(pk__in=one.material.items.values("pk"))
+        requested = requested.filter(pk__in=one.material.asked.values("pk"))
+    return MaterialAsked(Material("several", "", items, requested), ", ".join(one.words for one in found))
 
 
-def _named(asked: Asked, key: str) -> Iterator[MaterialAsked]:
-    if key == "country":
+def _named(asked: Asked) -> Iterator[MaterialAsked]:
+    if asked["country"]:
         code = country_of(asked)
         yield MaterialAsked(material.of_country(code), _("from %(country)s") % {"country": country_name(code)})
-    elif key == "paper":
+    if asked["paper"]:
         paper = paper_of(asked)
         yield MaterialAsked(_of_paper(paper), _("under %(paper)s") % {"paper": paper.reference})
-    elif key == "accession":
+    if asked["accession"]:
         accession = accession_of(asked)
         told = {"accession": accession.number}
         yield MaterialAsked(material.of_accession(accession), _("of accession %(accession)s") % told)
-    else:
+    if asked["specimen"]:
         specimen = specimen_of(asked)
         yield MaterialAsked(material.of_specimen(specimen), _("of specimen %(specimen)s") % {"specimen": specimen})
 
@@ -93,5 +96,6 @@ def _of_paper(paper: Paper) -> Material:
 
 def _sources() -> set[int]:
     """Specimens from which something was taken, or of which something was pooled: two queries."""
-    parents = Specimen.objects.filter(parent__isnull=False).order_by().values_list("parent", flat=True).distinct()
+    children = Specimen.objects.filter(parent__isnull=False).order_by()
+    parents = {key for key in children.values_list("parent", flat=True).distinct() if key is not None}
     return {*parents, *PoolMember.objects.order_by().values_list("member", flat=True).distinct()}

@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
-from django.utils.translation import gettext as _
-
+from governance.audit.questions import wording
 from governance.duties.words import day_words
 
 __all__ = ["counted", "day_words", "days_after", "in_a_list", "sentences"]
@@ -20,10 +19,7 @@ def counted(words: Any, number: int, /, **more: Any) -> str:
 
 def in_a_list(parts: Iterable[str]) -> str:
     """ "3 late, 1 due and 2 coming"; what is blank is left out."""
-    told = [part for part in parts if part]
-    if len(told) < 2:
-        return "".join(told)
-    return _("%(several)s and %(last)s") % {"several": ", ".join(told[:-1]), "last": told[-1]}
+    return wording.in_a_list([part for part in parts if part])
 
 
 def sentences(*told: str) -> str:

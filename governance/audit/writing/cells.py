@@ -18,6 +18,7 @@ from governance.verdicts.cells import Cell as VerdictCell
 from governance.verdicts.cells import strip_cells
 
 _LONGEST_WHOLE: Final = 9_999
+_MOST_KEPT: Final = 20_000
 
 
 def plain(cell: Cell) -> Plain:
@@ -61,6 +62,22 @@ def iso_words(column: Column, value: Plain) -> str:
     if isinstance(value, int | float | Decimal) and not isinstance(value, bool) and column.kind in _AS_NUMBERS:
         return number_text(value)
     return words(column, value)
+
+
+def kept(write: Callable[[Plain], str]) -> Callable[[Plain], str]:
+    """Keeps what was written: most values of a column come again. Different ones beyond many are not kept."""
+    known: dict[Any, str] = {}
+
+    def markup(value: Plain) -> str:
+        key = (type(value), value)  # 1, True and 1.0 are one key of a dictionary
+        found = known.get(key)
+        if found is None:
+            found = write(value)
+            if len(known) < _MOST_KEPT:
+                known[key] = found
+        return found
+
+    return markup
 
 
 def number_text(value: float | Decimal) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Sequence
-from typing import IO, Any
+from typing import IO
 
 from accessions.people.csv_answers import guarded
 from governance.audit.asking import Answer, Column, Plain
-from governance.audit.writing.cells import heading, iso_words, plain
+from governance.audit.writing.cells import heading, iso_words, kept, plain
 from governance.audit.writing.told import Line
 
 
@@ -24,5 +24,5 @@ def write_csv(file: IO[str], head: Sequence[Line], answer: Answer) -> None:
         writer.writerow([write(plain(cell)) for write, cell in zip(columns, row.cells, strict=True)])
 
 
-def _written(column: Column) -> Callable[[Plain], Any]:
-    return lambda value: guarded(iso_words(column, value))
+def _written(column: Column) -> Callable[[Plain], str]:
+    return kept(lambda value: str(guarded(iso_words(column, value))))

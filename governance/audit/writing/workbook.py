@@ -6,6 +6,7 @@ look at each cell (``governance.reports.writing.sheet_rows``), so that memory do
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, datetime
@@ -19,9 +20,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from governance.audit.asking import Answer, Column, ColumnKind, Plain, Row
-from governance.audit.writing.cells import heading, plain, words
+from governance.audit.writing.cells import heading, kept, plain, words
 from governance.audit.writing.told import Line
-from governance.reports.writing.sheet_rows import RowSheet, day_number, number_of
+from governance.reports.writing.sheet_rows import RowSheet, number_of
 
 CONTENT_TYPE: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 MOST_ROWS: Final = 1_048_575
@@ -44,7 +45,11 @@ _ESCAPED: Final = re.compile("(_x[0-9a-fA-F]{4}_)")
 """Programs read this in a text as a character by its number (ECMA-376, 22.9.2.19); a text that looks so is marked."""
 
 _SECONDS_A_DAY: Final = 86_400
-_MOST_KEPT: Final = 20_000
+_MOST_DIGITS: Final = 15
+_LEAST_DAY: Final = date(1900, 3, 1)
+"""Workbooks count days rightly from here on (18.17.4.1: 1900 is taken for a leap year); earlier ones are text."""
+
+_EPOCH: Final = date(1899, 12, 30).toordinal()
 
 Markup = Callable[[Plain], str]
 """A value as what stands between the address of its cell and the end of the cell."""
@@ -104,41 +109,35 @@ class _Rows:
     def _markup(self, column: Column) -> Markup:
         look = self.looks[column.kind]._get_xf_index() if column.kind in self.looks else 0
         if column.kind is ColumnKind.NUMBER:
-            return _kept(lambda value: _number(column, value))
+            return lambda value: _number(column, value)
         if column.kind is ColumnKind.DAY:
-            return _kept(lambda value: _day(column, value, look))
+            return lambda value: _day(column, value, look)
         if column.kind is ColumnKind.MOMENT:
-            return _kept(lambda value: _moment(column, value, look))
-        return _kept(lambda value: _text(words(column, value), look))
-
-
-def _kept(write: Markup) -> Markup:
-    """Keeps what was written: most values of a column come again. Different ones beyond many are not kept."""
-    known: dict[Any, str] = {}
-
-    def markup(value: Plain) -> str:
-        key = (type(value), value)  # 1, True and 1.0 are one key of a dictionary
-        found = known.get(key)
-        if found is None:
-            found = write(value)
-            if len(known) < _MOST_KEPT:
-                known[key] = found
-        return found
-
-    return markup
+            return lambda value: _moment(column, value, look)
+        return kept(lambda value: _text(words(column, value), look))
 
 
 def _number(column: Column, value: Plain) -> str:
-    is_number = isinstance(value, int | float | Decimal) and not isinstance(value, bool)
-    number = number_of(f"{value:f}" if isinstance(value, Decimal) else str(value)) if is_number else None
+    number = _exact(value)
     return _text(words(column, value)) if number is None else f'"><v>{number!r}</v></c>'
 
 
+def _exact(value: Plain) -> float | int | None:
+    """A number that a sheet holds as it is: IEEE 754 doubles do, and whole numbers of at most 15 digits."""
+    if isinstance(value, Decimal):
+        return number_of(f"{value:f}")
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    is_number = isinstance(value, int) and not isinstance(value, bool)
+    return value if is_number and abs(value) < 10**_MOST_DIGITS else None
+
+
 def _day(column: Column, value: Plain, look: int) -> str:
-    number = day_number(value.isoformat()) if type(value) is date else None
-    if number is None:
-        return _text(value.isoformat() if type(value) is date else words(column, value))
-    return f'" s="{look}"><v>{number}</v></c>'
+    if type(value) is not date:
+        return _text(words(column, value))
+    if value < _LEAST_DAY:
+        return _text(value.isoformat())
+    return f'" s="{look}"><v>{value.toordinal() - _EPOCH}</v></c>'
 
 
 def _moment(column: Column, value: Plain, look: int) -> str:
@@ -146,11 +145,10 @@ def _moment(column: Column, value: Plain, look: int) -> str:
     if not isinstance(value, datetime):
         return _day(column, value, look)
     local = timezone.localtime(value) if timezone.is_aware(value) else value
-    number = day_number(local.date().isoformat())
-    if number is None:
+    if local.date() < _LEAST_DAY:
         return _text(words(column, value))
     seconds = local.hour * 3600 + local.minute * 60 + local.second
-    return f'" s="{look}"><v>{number + seconds / _SECONDS_A_DAY!r}</v></c>'
+    return f'" s="{look}"><v>{local.toordinal() - _EPOCH + seconds / _SECONDS_A_DAY!r}</v></c>'
 
 
 def _text(text: str, look: int = 0) -> str:

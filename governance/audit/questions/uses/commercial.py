@@ -28,6 +28,7 @@ from governance.audit.asking import (
 from governance.audit.questions.addresses import recipient_link, request_link, use_link
 from governance.audit.questions.telling import counted, sentences
 from governance.audit.resolving import day_of
+from governance.engine.uses import Answer as Word
 from governance.engine.uses import RecipientKind, Use
 from governance.papers.models import RECIPIENT_NAMES
 from governance.papers.restriction import is_readable
@@ -71,8 +72,8 @@ _UNDECIDED: Final = ngettext_lazy(
     "Of %(n)s request nothing is decided yet.", "Of %(n)s requests nothing is decided yet.", "count"
 )
 _OUTSIDE: Final = ngettext_lazy(
-    "%(n)s use was not within the terms of its day as known.", "%(n)s uses were not within the terms of their day as known.",
-    "count",
+    "%(n)s use was not within the terms of its day as known.",
+    "%(n)s uses were not within the terms of their day as known.", "count",
 )  # fmt: skip
 _NOT_TOLD: Final = ngettext_lazy(
     "%(n)s request does not tell whether it is commercial.", "%(n)s requests do not tell whether they are commercial.",
@@ -97,7 +98,7 @@ class _Answered:
 
     @property
     def answers(self) -> str:
-        return ", ".join(dict.fromkeys(str(ANSWER_NAMES[one.answer]) for one in self.decisions))
+        return ", ".join(dict.fromkeys(str(ANSWER_NAMES[Word(one.answer)]) for one in self.decisions))
 
     def replies(self, reader: Any) -> str:
         return "; ".join(_reply(one, reader) for one in self.questions)
@@ -117,8 +118,8 @@ def answer(asked: Asked) -> Answer:
         sentence=_sentence(found, made), columns=_COLUMNS, rows=ListedRows([row for _day, row in rows]),
         missing=tuple(_missing(first, last)), kept_back=(counted(_KEPT, hidden),) if hidden else (),
         notes=(
-            _("A request is listed if it says that it is commercial, asks for commercial use, or comes from a company; a "
-              "use if it was entered as commercial, or its request says so. Answers are the decisions that stand."),
+            _("A request is listed if it says that it is commercial, asks for commercial use, or comes from a company; "
+              "a use if it was entered as commercial, or its request says so. Answers are the decisions that stand."),
         ),
     )  # fmt: skip
 

@@ -79,9 +79,9 @@ def answer(asked: Asked) -> Answer:
         rows=QueriedRows(_ordered(items), _rows, numbers["all"]),
         missing=tuple(_missing(numbers["all"] - numbers["with_sequences"])),
         notes=(
-            _("The answer is that of the desk, by the terms of the day of the entry, as it was recorded then. Sequences "
-              "stand in the public archives (INSDC) under their accession numbers; whether they are open there is not "
-              "checked here."),
+            _("The answer is that of the desk, by the terms of the day of the entry, as it was recorded then. "
+              "Sequences stand in the public archives (INSDC) under their accession numbers; whether they are open "
+              "there is not checked here."),
         ),
         total=numbers["specimens"],
     )  # fmt: skip

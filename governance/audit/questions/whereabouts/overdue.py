@@ -146,7 +146,7 @@ def _todays(loans: Sequence[MadeUse], on: date) -> dict[int, _Today]:
     sorts: dict[tuple[Any, ...], list[MadeUse]] = defaultdict(list)
     for loan in loans:
         sorts[_sort(loan)].append(loan)
-    found = {}
+    found: dict[int, _Today] = {}
     for alike in list(sorts.values())[:_MOST_SORTS]:
         ids = sorted({key for loan in alike for key in out[loan.pk]})
         items = judged(ids, _told(alike[0], on)).items

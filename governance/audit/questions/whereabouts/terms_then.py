@@ -33,6 +33,7 @@ from governance.audit.questions.telling import counted, day_words, in_a_list, se
 from governance.audit.questions.whereabouts.known_then import Entries, Known, entries
 from governance.audit.resolving import specimen_of
 from governance.engine.tables import NONE
+from governance.engine.uses import Answer as Word
 from governance.engine.uses import Said, Use, version_on
 from governance.papers.lifetimes import Standing, lifetime
 from governance.papers.models import SAID_NAMES, USE_NAMES, Paper, PaperVersion, UseTerm
@@ -232,7 +233,7 @@ def _sentence(made: Sequence[MadeUse], found: Sequence[_Line], specimen: Specime
     not_known = sum(1 for one in of_first if one.version is not None and not one.known.is_known)
     return sentences(
         told, _of_day(first, of_first),
-        _("The answer of the desk that day: %(answer)s.") % {"answer": ANSWER_NAMES[first.answer]}
+        _("The answer of the desk that day: %(answer)s.") % {"answer": ANSWER_NAMES[Word(first.answer)]}
         if first.answer is not None else "", counted(_NOT_KNOWN, not_known) if not_known else "",
     )  # fmt: skip
 
