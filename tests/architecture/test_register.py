@@ -149,7 +149,8 @@ def test_queries_write_nothing() -> None:
 
 
 def test_no_room_listens_to_signals() -> None:
-    """What follows from a change is called by the action, where a reader sees it."""
+    """What follows from a change is called by the action, where a reader sees it. But for the seal: the library writes
+    histories by itself, and its signal is the one place that sees each of them."""
     found = []
     for path in modules():
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
@@ -157,7 +158,7 @@ def test_no_room_listens_to_signals() -> None:
             module = getattr(node, "module", "") or ""
             if any("signals" in name.split(".") for name in [module, *names]) or "receiver" in names:
                 found.append(shown(path))
-    assert found == []
+    assert set(found) == {"accessions/people/listening.py"}
 
 
 def templates() -> list[Path]:

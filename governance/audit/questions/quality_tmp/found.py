@@ -74,7 +74,8 @@ class FoundQuery:
         return list(self._facts(self.query)[first:last])
 
     def only(self, keys: Collection[str]) -> Sequence[Fact]:
-        return list(self._facts(self.query.filter(pk__in=[int(key) for key in keys]))) if keys else []
+        numbers = [int(key) for key in keys if key.isascii() and key.isdigit() and len(key) < 19]
+        return list(self._facts(self.query.filter(pk__in=numbers))) if numbers else []
 
     def without(self, keys: Collection[str]) -> Found:
         numbers = [int(key) for key in keys]

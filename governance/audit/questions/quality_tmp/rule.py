@@ -119,14 +119,10 @@ def counted(rule: Rule, on: date) -> tuple[int, int]:
 def row_said(rule: Rule, on: date, key: str, reader: Any) -> tuple[Cells, str] | None:
     """What the row with a key says to a reader, and its digest; None where the rule does not find it (any more)."""
     word, _colon, bare = key.partition(":")
-    facts = rule.found(on).only([bare]) if word == rule.word and _is_key(bare) else ()
+    facts = rule.found(on).only([bare]) if word == rule.word else ()
     if not facts:
         return None
     return rule.cells(facts, reader)[0], digest_of(rule.cells(facts, None)[0])
-
-
-def _is_key(text: str) -> bool:
-    return bool(text) and (not text.isdigit() or len(text) < 19)
 
 
 def question_of(rule: Rule) -> Question:

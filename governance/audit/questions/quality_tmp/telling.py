@@ -1,0 +1,67 @@
+"""What rows of data quality say of records: read once for each slice of rows."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from datetime import date
+from typing import Any, Final
+
+from django.db.models import Count, Min
+from django.utils.translation import gettext_lazy
+
+from accessions.material.models import Accession, Delivery, SamplingEvent, Specimen
+from governance.audit.asking import Cell, Column, ColumnKind
+from governance.audit.questions.addresses import specimen_link
+
+EVENT_COLUMNS: Final = (
+    Column("event", gettext_lazy("Sampling event")), Column("date", gettext_lazy("Date as written")),
+)  # fmt: skip
+SPECIMENS: Final = Column("specimens", gettext_lazy("Specimens"), ColumnKind.NUMBER)
+ONE_OF_THEM: Final = Column("one", gettext_lazy("One of them"), ColumnKind.CODE)
+
+EASE: Final = gettext_lazy("Common practice, no source.")
+TRADE: Final = gettext_lazy("The order of a collection's days: collected, received, accessioned (common practice).")
+
+
+def day_of_row(value: Any) -> date | None:
+    """A day of a plain row: SQLite gives it as text."""
+    return date.fromisoformat(value[:10]) if isinstance(value, str) and value else value or None
+
+
+def events_of(keys: Collection[int]) -> dict[int, SamplingEvent]:
+    """Events with their sites: one query."""
+    found: dict[int, SamplingEvent] = SamplingEvent.objects.select_related("site").in_bulk(keys)
+    return found
+
+
+def accessions_of(keys: Collection[int]) -> dict[int, Accession]:
+    return dict(Accession.objects.in_bulk(keys))
+
+
+def deliveries_of(keys: Collection[int]) -> dict[int, Delivery]:
+    return dict(Delivery.objects.select_related("accession").in_bulk(keys))
+
+
+def specimens_of(keys: Collection[int]) -> dict[int, Specimen]:
+    return dict(Specimen.objects.only("catalog_number").in_bulk(keys))
+
+
+def written_date(event: SamplingEvent) -> str:
+    """The date as its record states it."""
+    parts = "-".join(part for part in (event.year, event.month, event.day) if part)
+    return event.event_date or parts or event.verbatim_event_date
+
+
+def event_name(event: SamplingEvent) -> str:
+    return event.number or f"#{event.pk}"
+
+
+def specimen_counts(events: Iterable[int]) -> dict[int, tuple[int, int]]:
+    """How many specimens each event has, and one of them: one query by the index of events."""
+    rows = Specimen.objects.filter(event__in=list(events)).order_by().values_list("event")
+    return {event: (count, one) for event, count, one in rows.annotate(Count("pk"), Min("pk"))}
+
+
+def one_of(specimens: dict[int, Specimen], key: int | None) -> Cell:
+    specimen = specimens.get(key) if key is not None else None
+    return specimen_link(specimen) if specimen is not None else None
