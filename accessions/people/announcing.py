@@ -27,6 +27,7 @@ class Announced:
         self._stretches: list[tuple[type[models.Model], int, int]] = []
         self.gone: set[Told] = set()
         self.by: Any = None
+        self.is_committed = False
 
     def add(self, model: type[models.Model], keys: Iterable[int], by: Any = None) -> None:
         """by: who did it; the first that is told counts."""
@@ -52,6 +53,7 @@ class Announced:
         whose change is committed: ``verify_seal`` finds the rows, ``seal_late`` seals them."""
         from accessions.people.sealing import seal
 
+        self.is_committed = True
         try:
             seal(self)
         except Exception:
@@ -91,8 +93,9 @@ def _waiting(connection: Any) -> Announced:
     while its callback is still among those that wait; otherwise a new one begins.
     """
     last: Announced | None = getattr(connection, "announced_to_seal", None)
-    if last is not None and any(getattr(each[1], "__self__", None) is last for each in connection.run_on_commit):
-        return last
+    if last is not None and not last.is_committed:
+        if any(getattr(each[1], "__self__", None) is last for each in connection.run_on_commit):
+            return last
     connection.announced_to_seal = new = Announced()
     transaction.on_commit(new.seal, robust=True)
     return new

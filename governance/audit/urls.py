@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from governance.audit.views import asking, composed, exporting, histories, saved, seal, verdict_changes
+from governance.audit.views import asking, composed, exporting, histories, quality, saved, seal, verdict_changes
 
 app_name = "audit"
 
@@ -28,6 +28,10 @@ urlpatterns = [
     path("saved/<int:pk>/back/", saved.saved_back, name="saved-back"),
     path("saved/<int:pk>/follow/", saved.saved_follow, name="saved-follow"),
     path("saved/<int:pk>/ask/", saved.saved_ask, name="saved-ask"),
+    path("quality/", quality.quality, name="quality"),
+    path("quality/count/", quality.quality_count, name="quality-count"),
+    path("quality/<slug:question>/note/", quality.quality_note, name="quality-note"),
+    path("quality/notes/<int:pk>/withdraw/", quality.quality_withdraw, name="quality-withdraw"),
     path("seal/", seal.seal, name="seal"),
     path("seal/check/", seal.seal_check, name="seal-check"),
     path("seal/head/", seal.seal_head, name="seal-head"),

@@ -23,6 +23,7 @@ import pytest
 import yaml
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
 
+from tests.browser.forked import QuickHasher
 from tests.conftest import Once, copy_database
 
 PROJECT = Path(__file__).resolve().parents[2]
@@ -96,7 +97,17 @@ def demo_file(once: Once, small_demo: Path) -> Path:
         if is_new:
             copy_demo(small_demo, database)
             _manage(database, "db_worker", "--batch")
+            _hash_quickly(database)
         return database
+
+
+def _hash_quickly(database: Path) -> None:
+    """The password that all accounts have, as the servers of tests hash it (forked.py)."""
+    with closing(sqlite3.connect(database)) as connection, connection:
+        connection.execute(
+            "UPDATE people_user SET password = ? WHERE password LIKE 'pbkdf2_sha256$%'",
+            (QuickHasher().encode(PASSWORD, "salt"),),
+        )
 
 
 def copy_demo(source: Path, target: Path) -> None:

@@ -2,6 +2,8 @@
 
 Starting Python with all that the register needs takes longer than most tests in a browser. Asked by a line of JSON on
 standard input, answers with the number of the new process; ends with its input, and all its servers with it.
+
+Passwords are hashed in a way that takes no time: ``demo_file`` in conftest.py does the same.
 """
 
 from __future__ import annotations
@@ -15,16 +17,28 @@ from pathlib import Path
 from typing import Any
 
 import django
+from django.contrib.auth.hashers import PBKDF2PasswordHasher
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "governance.config.settings")
 
 
+class QuickHasher(PBKDF2PasswordHasher):
+    """Every test signs in, and what the register does for that is slow on purpose."""
+
+    iterations = 1
+
+
 def main() -> None:
     django.setup()
+    from django.conf import settings
     from django.db import connection
+    from django.template.loader import get_template
     from django.urls import get_resolver
 
     assert get_resolver().url_patterns  # imports the views of all rooms
+    folder = Path(settings.BASE_DIR) / "templates"
+    for path in folder.rglob("*.html"):
+        get_template(str(path.relative_to(folder)))  # is kept
     assert threading.active_count() == 1 and connection.connection is None, "neither may be shared with what is forked"
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for the servers
     running: list[int] = []
@@ -65,7 +79,8 @@ def _use(database: Path) -> None:
     connections.settings["default"]["NAME"] = database
     files = database.parent / "files"
     storages: dict[str, Any] = settings.STORAGES | {"scans": scan_store("", files / "store")}
-    override_settings(FIELDWRIT_FILES=files, STORAGES=storages).enable()
+    hashers = [f"{__name__}.{QuickHasher.__name__}"]
+    override_settings(FIELDWRIT_FILES=files, STORAGES=storages, PASSWORD_HASHERS=hashers).enable()
 
 
 def _end(pid: int) -> None:

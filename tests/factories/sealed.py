@@ -27,14 +27,18 @@ def _form(kind: str, value: Any) -> Any:
         moment = moment.replace(tzinfo=moment.tzinfo or UTC).astimezone(UTC)
         return moment.strftime("%Y-%m-%d %H:%M:%S.%f")
     if kind == "json":
-        return json.loads(value, parse_float=lambda text: int(float(text)) if float(text) == int(float(text)) else float(text))  # noqa: E501
+        return json.loads(
+            value, parse_float=lambda text: int(float(text)) if float(text) == int(float(text)) else float(text)
+        )
     if kind == "bytes":
         return {"sha256": hashlib.sha256(value).hexdigest()}
     raise ValueError(kind)
 
 
 def _text(kept: sqlite3.Connection, shape: int, key: int) -> bytes:
-    table, own, columns = kept.execute('SELECT "table", "key", columns FROM people_sealshape WHERE id = ?', [shape]).fetchone()  # noqa: E501
+    table, own, columns = kept.execute(
+        'SELECT "table", "key", columns FROM people_sealshape WHERE id = ?', [shape]
+    ).fetchone()
     row = kept.execute(f'SELECT * FROM "{table}" WHERE "{own}" = ?', [key]).fetchone()
     values: dict[str, Any] | None = None
     if row is not None:
@@ -57,7 +61,11 @@ def verified_head(path: str) -> tuple[int, str, list[int]]:
     its state the newest entry counts."""
     kept = sqlite3.connect(path)
     kept.row_factory = sqlite3.Row
-    states = {pk: table for pk, table, is_state in kept.execute('SELECT id, "table", is_state FROM people_sealshape') if is_state}  # noqa: E501
+    states = {
+        pk: table
+        for pk, table, is_state in kept.execute('SELECT id, "table", is_state FROM people_sealshape')
+        if is_state
+    }
     entries = kept.execute('SELECT number, shape_id, "row", sha256 FROM people_seal ORDER BY number').fetchall()
     newest = {(states[shape], row): number for number, shape, row, _ in entries if shape in states}
     before, wrong, place = bytes(32), [], 0

@@ -12,12 +12,13 @@ from accessions.material.models import Accession, SamplingEvent, Specimen
 from governance.audit.clocks import tables
 from governance.audit.clocks.moments import literal
 from governance.audit.clocks.tables import original, quote, temporary
-from governance.audit.clocks.tracked import Models, changed_keys, known_rows
+from governance.audit.clocks.tracked import Models, changed_keys, take_known_rows
 from governance.verdicts.models import Override, Result, Run, Standing
 from governance.verdicts.standing_columns import COLUMNS, lay_overrides
 
 _KEYS: Final = "changed_verdicts_standing"
 _THEN: Final = "then_verdicts_standing"
+_SPECIMENS, _EVENTS = "specimens_of_standing", "events_of_standing"
 _TABLE: Final = Standing._meta.db_table
 
 
@@ -26,7 +27,9 @@ def put_standing_in_front(moment: datetime, in_front: Models) -> None:
     if not tables.make_keys(_KEYS, _affected(moment)):
         return
     tables.make_like(Standing, _TABLE)  # under its own name, so that the decisions are laid over it
-    tables.run(_compute(in_front))
+    take_known_rows(Specimen, in_front, f"SELECT id FROM {temporary(_KEYS)}", _SPECIMENS)
+    take_known_rows(SamplingEvent, in_front, f"SELECT event_id FROM {temporary(_SPECIMENS)}", _EVENTS)
+    tables.run(_compute())
     lay_overrides("specimen_id")
     tables.run(f"ALTER TABLE {temporary(_TABLE)} RENAME TO {quote(_THEN)}")
     names = ", ".join(f"t.{quote(column)}" for column in tables.columns_of(Standing))
@@ -50,21 +53,19 @@ def _affected(moment: datetime) -> str:
     ))  # fmt: skip
 
 
-def _compute(in_front: Models) -> str:
+def _compute() -> str:
     """As the end of a run writes it, over the rows that are in place. Of two results of a specimen the one of the later
     run counts: they follow each other."""
     results, runs = original(Result._meta.db_table), quote(Run._meta.db_table)
     names = ["specimen_id", "ruling_id", "run_id", "event_id", "name_id", "worst", "is_overruled", *COLUMNS]
     values = ["x.specimen_id", "x.ruling_id", "x.run_id", "x.event_id", "x.name_id", "r.worst", "FALSE",
               *COLUMNS.values()]  # fmt: skip
-    specimens = known_rows(Specimen, in_front, f"SELECT id FROM {temporary(_KEYS)}")
-    events = known_rows(SamplingEvent, in_front, f"SELECT event_id FROM ({specimens}) es")
     return (
         f"INSERT INTO {temporary(_TABLE)} ({', '.join(names)}) SELECT {', '.join(values)} "
         f"FROM {temporary(_KEYS)} k JOIN {results} x ON x.id = (SELECT y.id FROM {results} y "
         f"WHERE y.specimen_id = k.id AND y.run_id IN (SELECT id FROM {runs} WHERE state = 'done') "
         "ORDER BY y.run_id DESC, y.id DESC LIMIT 1) "
         "JOIN verdicts_ruling r ON r.id = x.ruling_id "
-        f"JOIN ({specimens}) s ON s.id = x.specimen_id JOIN ({events}) e ON e.id = s.event_id "
+        f"JOIN {temporary(_SPECIMENS)} s ON s.id = x.specimen_id JOIN {temporary(_EVENTS)} e ON e.id = s.event_id "
         "JOIN material_accession a ON a.id = s.accession_id"
     )

@@ -37,20 +37,23 @@ def put_tracked_in_front(moment: datetime) -> Models:
     return frozenset(found)
 
 
-def known_rows(model: type[models.Model], in_front: Models, keys: str) -> str:
-    """A query of the rows of some keys as they were: joined in a statement where the view would be walked whole.
+def take_known_rows(model: type[models.Model], in_front: Models, keys: str, name: str) -> None:
+    """A table of the rows of some keys as they were: for statements that join, where a view would be walked whole.
 
     Args:
         keys: a query of the keys.
     """
     table = model._meta.db_table
-    names = ", ".join(f"t.{quote(column)}" for column in tables.columns_of(model))
-    present = f"SELECT {names} FROM {original(table)} t WHERE t.id IN ({keys})"
-    if model not in in_front:
-        return present
-    unchanged = f"NOT EXISTS (SELECT 1 FROM {temporary(f'changed_{table}')} c WHERE c.id = t.id)"
-    then = f"SELECT {names} FROM {temporary(f'then_{table}')} t WHERE t.id IN ({keys})"
-    return f"{present} AND {unchanged} UNION ALL {then}"
+    tables.make_like(model, name)
+    names = ", ".join(map(quote, tables.columns_of(model)))
+    of_keys = f"WHERE t.id IN ({keys})"
+    insert = f"INSERT INTO {temporary(name)} ({names}) SELECT {names} FROM"
+    if model in in_front:
+        of_keys += f" AND NOT EXISTS (SELECT 1 FROM {temporary(f'changed_{table}')} c WHERE c.id = t.id)"
+        tables.run(f"{insert} {temporary(f'then_{table}')} t WHERE t.id IN ({keys})")
+    tables.run(f"{insert} {original(table)} t {of_keys}")
+    if connection.vendor == "postgresql":
+        tables.run(f"ANALYZE {temporary(name)}")
 
 
 def changed_keys(model: type[models.Model], moment: datetime) -> str:

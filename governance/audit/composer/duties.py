@@ -65,14 +65,14 @@ def _with_paper(value: int, _ground: Ground) -> Q:
 
 def _due() -> Iterator[Field]:
     """What is to be done, by when, and how it stands."""
-    yield Field("what", _("In words"), Kind.TEXT, _own(text("what")),
+    yield Field("what", _("Words of the duty"), Kind.TEXT, _own(text("what")),
                 lambda shown: duty_link(shown.row, _line(shown).what), may_lack=False)  # fmt: skip
-    yield Field("kind", _("What is to be done"), Kind.CHOICE, choice("kind"),
+    yield Field("kind", _("Kind of duty"), Kind.CHOICE, choice("kind"),
                 lambda shown: str(shown.row.get_kind_display()), choices=lambda: DutyKind.choices, may_lack=False,
                 order=("kind", "due_on"))  # fmt: skip
-    yield Field("due", _("Due on"), Kind.DAY, point("due_on"), lambda shown: shown.row.due_on, ColumnKind.DAY,
+    yield Field("due", _("Day due"), Kind.DAY, point("due_on"), lambda shown: shown.row.due_on, ColumnKind.DAY,
                 order=("due_on",))  # fmt: skip
-    yield Field("state", _("How it stands"), Kind.CHOICE, choice("state"),
+    yield Field("state", _("State"), Kind.CHOICE, choice("state"),
                 lambda shown: str(_line(shown).state_name), may_lack=False,
                 choices=lambda: [(state.value, name) for state, name in STATES.items()])  # fmt: skip
     yield Field("open", _("Still to be done"), Kind.FLAG, flag(lambda: OPEN), choices=lambda: YES_NO, may_lack=False)
@@ -83,11 +83,11 @@ def _due() -> Iterator[Field]:
     yield Field("country", _("Country"), Kind.COUNTRY, among(_of_country, _no_country),
                 lambda shown: _line(shown).country, ColumnKind.COUNTRY,
                 choices=lambda: [(code, country_name(code)) for code in countries()])  # fmt: skip
-    yield Field("who", _("Seen to by"), Kind.CHOICE, among(_of_person),
+    yield Field("who", _("Person who sees to it"), Kind.CHOICE, among(_of_person),
                 lambda shown: shown.row.assignee.shown_name if shown.row.assignee else "", choices=_people,
                 may_lack=False)  # fmt: skip
-    yield Field("to-whom", _("To whom"), Kind.TEXT, _own(text("to_whom")), lambda shown: _line(shown).to_whom)
-    yield Field("of", _("Of"), Kind.TEXT, text("label"), lambda shown: shown.row.label,
+    yield Field("to-whom", _("Addressee"), Kind.TEXT, _own(text("to_whom")), lambda shown: _line(shown).to_whom)
+    yield Field("of", _("Counted from"), Kind.TEXT, text("label"), lambda shown: shown.row.label,
                 help=_("The accession, use or trip that it is counted from."))  # fmt: skip
 
 
@@ -95,13 +95,13 @@ def _became() -> Iterator[Field]:
     """What became of it."""
     yield Field("accession", _("Accession"), Kind.TEXT, text("accession__number", has_null=True),
                 lambda shown: accession_link(shown.row.accession) if shown.row.accession else "")  # fmt: skip
-    for key, label in (("done", _("Done on")), ("accepted", _("Accepted on")), ("waived", _("Waived on")),
-                       ("dropped", _("No longer asked for since"))):  # fmt: skip
+    for key, label in (("done", _("Day done")), ("accepted", _("Day accepted")), ("waived", _("Day waived")),
+                       ("dropped", _("Day since which it is no longer asked for"))):  # fmt: skip
         path = f"{key}_on"
         yield Field(key, label, Kind.DAY, point(path), lambda shown, path=path: getattr(shown.row, path),  # type: ignore[misc]
                     ColumnKind.DAY, help=_("Not known where that did not happen."))  # fmt: skip
     yield Field("nil", _("Nil return"), Kind.FLAG, flag(lambda: Q(is_nil=True)), choices=lambda: YES_NO, may_lack=False)
-    yield Field("how", _("How, and where the proof is"), Kind.TEXT, _own(text("done_how")), _told("done_how"))
+    yield Field("how", _("Proof"), Kind.TEXT, _own(text("done_how")), _told("done_how"))
     yield Field("note", _("Note"), Kind.TEXT, _own(text("note")), _told("note"))
 
 

@@ -45,7 +45,6 @@ from governance.verdicts.queries.filters import names_below
 from governance.verdicts.standing_columns import mask_of
 
 _VERDICTS: Final = tuple((str(verdict), name) for verdict, name in VERDICTS)
-_SPECIMEN: Final = Specimen.objects.all
 _ACCESSION: Final = Accession.objects.all
 _EVENT: Final = SamplingEvent.objects.all
 
@@ -126,26 +125,26 @@ _DELIVERY_STATES: Final = (
     ("released", _("released")),
 )  # fmt: skip
 _IN: Final = Q(released_at__isnull=True, quarantine_in_on__isnull=False, quarantine_out_on__isnull=True)
-_WAITS: Final = Q(released_at__isnull=True) & ~Q(entry_number="") & ~_IN
-"""As ``Delivery.is_unreleased``: a test holds the two together."""
+_DELIVERIES: Final = {
+    "quarantine": _IN,
+    "waiting": Q(released_at__isnull=True) & ~Q(entry_number="") & ~_IN,
+    "released": Q(released_at__isnull=False),
+}
+"""As ``Delivery.is_unreleased``: a test holds the two together. A delivery that was entered without a receipt, and is
+not in quarantine, is in none of these states: nobody recorded it."""
 
 
-def _delivery(condition: Q) -> Q:
-    return Q(pk__in=Specimen.objects.filter(delivery__in=Delivery.objects.filter(condition)).order_by().values("pk"))
+def _of_delivery(condition: Q) -> Q:
+    rows = Delivery.objects.filter(condition).order_by().values("pk")
+    return Q(specimen__delivery__isnull=False, specimen__delivery__in=rows)
 
 
 def _arrival(value: str, _ground: Ground) -> Q:
-    by_state = {"quarantine": _IN, "waiting": _WAITS, "released": Q(released_at__isnull=False)}
-    return _delivery(by_state[value])
+    return _of_delivery(_DELIVERIES[value])
 
 
 def _arrival_lacks(_ground: Ground) -> Q:
-    unsaid = _delivery(Q(released_at__isnull=True, entry_number="") & ~_IN)
-    return Q(pk__in=Specimen.objects.filter(delivery__isnull=True).order_by().values("pk")) | unsaid
-
-
-def _of_specimen(path: str) -> Teller:
-    return through("pk", _SPECIMEN, text(path))
+    return Q(specimen__delivery__isnull=True) | _of_delivery(Q(released_at__isnull=True, entry_number="") & ~_IN)
 
 
 def _asked() -> Iterator[Field]:
@@ -156,27 +155,27 @@ def _asked() -> Iterator[Field]:
                 cells.name, ColumnKind.TAXON, more=("specimen",))  # fmt: skip
     yield Field("taxon", _("Taxon"), Kind.TAXON, _taxon_teller(),
                 help=_("A name placed above the taxon may be of it: it is counted as not known."))  # fmt: skip
-    yield Field("day", _("Collected on"), Kind.DAY, span("first_on", "last_on"), cells.day, order=("first_on",),
+    yield Field("day", _("Day of collecting"), Kind.DAY, span("first_on", "last_on"), cells.day, order=("first_on",),
                 more=("specimen",), help=_("A vague date gives a yes only if all its days do."))  # fmt: skip
     yield Field("country", _("Country"), Kind.COUNTRY, choice("country", lacking=""), cells.country,
                 ColumnKind.COUNTRY, choices=_countries, order=("country", "catalog_number"))  # fmt: skip
     yield Field("site", _("Site"), Kind.TEXT, through("site_key", Site.objects.all, text("code", "name"), has_null=True),
                 cells.site, more=("specimen",), help=_("Its code or its name."))  # fmt: skip
     yield Field("locality", _("Locality as written"), Kind.TEXT,
-                through("event", _EVENT, text("locality", "site_name")), cells.locality, more=("specimen",))  # fmt: skip
-    yield Field("collector", _("Collected by"), Kind.TEXT, through("event", _EVENT, text("recorded_by")),
-                cells.collector, more=("specimen",))  # fmt: skip
+                through("event", _EVENT, text("locality", "site_name")), cells.locality, more=("specimen",), is_slow=True)  # fmt: skip
+    yield Field("collector", _("Collector"), Kind.TEXT, through("event", _EVENT, text("recorded_by")),
+                cells.collector, more=("specimen",), is_slow=True)  # fmt: skip
     yield Field("method", _("Method"), Kind.TEXT, through("event", _EVENT, text("sampling_protocol")), cells.method,
-                more=("specimen",))  # fmt: skip
+                more=("specimen",), is_slow=True)  # fmt: skip
     yield Field("kind", _("Kind of thing"), Kind.CHOICE, choice("kind", lacking=""), cells.kind, more=("specimen",),
                 choices=lambda: Specimen.Kind.choices)  # fmt: skip
     yield Field("count", _("Individuals"), Kind.NUMBER,
-                through("pk", _SPECIMEN, span("count_low", "count_high", Q(count_assumed=True))), cells.count,
+                span("specimen__count_low", "specimen__count_high", Q(specimen__count_assumed=True)), cells.count,
                 more=("specimen",), is_slow=True,
                 help=_("A number that was not written is not known, though verdicts take it as one."))  # fmt: skip
     for key, label, path in (("sex", _("Sex"), "sex"), ("stage", _("Life stage"), "life_stage"),
                              ("preparation", _("Preparation"), "preparation")):  # fmt: skip
-        yield Field(key, label, Kind.TEXT, _of_specimen(path), cells.of_specimen(path), more=("specimen",), is_slow=True)
+        yield Field(key, label, Kind.TEXT, text(f"specimen__{path}"), cells.of_specimen(path), more=("specimen",), is_slow=True)
 
 
 def _accession() -> Iterator[Field]:
@@ -193,11 +192,11 @@ def _accession() -> Iterator[Field]:
     yield Field("source", _("Source of the accession"), Kind.TEXT,
                 through(key, _ACCESSION, text("source__name", has_null=True)), cells.source,
                 more=("specimen",))  # fmt: skip
-    yield Field("accession-received", _("Accession received on"), Kind.DAY,
+    yield Field("accession-received", _("Day of receipt of the accession"), Kind.DAY,
                 through(key, _ACCESSION, point("received_on")), cells.accession_received, ColumnKind.DAY,
                 more=("specimen",))  # fmt: skip
-    yield Field("arrived", _("Delivery arrived on"), Kind.DAY,
-                through("pk", _SPECIMEN, point("delivery__received_on")), cells.arrived, ColumnKind.DAY,
+    yield Field("arrived", _("Day of arrival"), Kind.DAY,
+                point("specimen__delivery__received_on"), cells.arrived, ColumnKind.DAY,
                 more=("specimen",), is_slow=True)  # fmt: skip
     yield Field("arrival", _("Quarantine and release"), Kind.CHOICE, among(_arrival, _arrival_lacks),
                 choices=lambda: _DELIVERY_STATES, is_slow=True)  # fmt: skip
@@ -217,10 +216,10 @@ def _judged() -> Iterator[Field]:
                     cells.verdict_of(layer), ColumnKind.VERDICT, lambda: _VERDICTS, may_lack=False)  # fmt: skip
     yield Field("finding", _("Reason in a verdict"), Kind.CHOICE, among(_with_code), choices=_codes, may_lack=False,
                 help=_("The codes are explained on the page of verdicts."))  # fmt: skip
-    yield Field("overruled", _("A person decided beside a verdict"), Kind.FLAG,
+    yield Field("overruled", _("Decided by a person beside a verdict"), Kind.FLAG,
                 flag(lambda: Q(is_overruled=True)), cells.overruled, choices=lambda: YES_NO, may_lack=False)  # fmt: skip
     yield Field("has-paper", _("Some paper stands in its verdicts"), Kind.FLAG, flag(_with_any_paper),
-                choices=lambda: YES_NO, may_lack=False)  # fmt: skip
+                choices=lambda: YES_NO, may_lack=False, is_slow=True)  # fmt: skip
     yield Field("paper", _("Paper in its verdicts"), Kind.PAPER, among(_with_paper), may_lack=False,
                 help=_("A paper that a verdict rests on, or was held against: by its reference."))  # fmt: skip
 
@@ -231,12 +230,12 @@ def _layer_label(layer: Layer) -> Any:
 
 def _used() -> Iterator[Field]:
     """Fields of uses that were made and of where it is by them."""
-    yield Field("where", _("Where it is now"), Kind.CHOICE, among(_where), cells.where, may_lack=False,
+    yield Field("where", _("Whereabouts now"), Kind.CHOICE, among(_where), cells.where, may_lack=False,
                 choices=lambda: (("here", _("here")), ("out", _("out on loan")), ("gone", _("here no longer"))),
                 more=("where",), help=_("By the uses that were recorded."))  # fmt: skip
-    yield Field("lent-to", _("Lent now to"), Kind.TEXT, _lent_to(), cells.lent_to, more=("where",),
+    yield Field("lent-to", _("Borrower now"), Kind.TEXT, _lent_to(), cells.lent_to, more=("where",),
                 help=_("Of what is out on loan; of everything else the answer is no."))  # fmt: skip
-    yield Field("used", _("What was done with it"), Kind.CHOICE,
+    yield Field("used", _("Use that was made of it"), Kind.CHOICE,
                 among(lambda value, _ground: _items(standing().filter(use__deed=value))), may_lack=False,
                 choices=lambda: MadeUse.Deed.choices)  # fmt: skip
     yield Field("used-outside", _("Used outside the terms"), Kind.FLAG,

@@ -119,12 +119,12 @@ def _face() -> Iterator[Field]:
                 choices=lambda: PaperKind.choices, may_lack=False, order=("kind", "reference"))  # fmt: skip
     yield Field("layer", _("Layer"), Kind.CHOICE, bits("layers", lambda value: 1 << int(value)), _layers,
                 choices=lambda: [(str(layer), name) for layer, name in LAYERS], may_lack=False)  # fmt: skip
-    yield Field("state", _("How it stands"), Kind.CHOICE,
+    yield Field("state", _("State"), Kind.CHOICE,
                 _lives(lambda row, value: row.life.standing.value == value, lambda row: False), _state,
                 choices=lambda: [(state.value, name) for state, name in STATE_WORDS.items()], may_lack=False)  # fmt: skip
-    yield Field("first", _("Valid from"), Kind.DAY, _by_day(lambda row: row.life.first),
+    yield Field("first", _("First day"), Kind.DAY, _by_day(lambda row: row.life.first),
                 lambda shown: shown.more.life.first, ColumnKind.DAY)  # fmt: skip
-    yield Field("last", _("Valid to"), Kind.DAY, _by_day(lambda row: row.life.last),
+    yield Field("last", _("Last day"), Kind.DAY, _by_day(lambda row: row.life.last),
                 lambda shown: shown.more.life.last, ColumnKind.DAY,
                 help=_("Not known also where the paper holds until told otherwise."))  # fmt: skip
     yield Field("days-left", _("Days left"), Kind.NUMBER, _by_day(lambda row: row.life.days_left),
@@ -140,19 +140,19 @@ def _face() -> Iterator[Field]:
                 choices=lambda: YES_NO, may_lack=False)  # fmt: skip
     yield Field("linked", _("Linked to something"), Kind.FLAG, flag(_is_linked), choices=lambda: YES_NO,
                 may_lack=False)  # fmt: skip
-    yield Field("linked-to", _("Linked to the accession, or a part or specimen of it"), Kind.TEXT, among(_linked_to),
+    yield Field("linked-to", _("Accession it is linked to, or to a part or specimen of"), Kind.TEXT, among(_linked_to),
                 may_lack=False)  # fmt: skip
 
 
 def _content() -> Iterator[Field]:
     """What only its readers see."""
-    for key, label, path in (("issuer", _("Given by"), "issuer"), ("holder", _("Held by"), "holder"),
+    for key, label, path in (("issuer", _("Issuer"), "issuer"), ("holder", _("Holder"), "holder"),
                              ("second-number", _("Second number"), "second_number"),
                              ("language", _("Language"), "language"), ("remarks", _("Remarks"), "remarks")):  # fmt: skip
         yield Field(key, label, Kind.TEXT, _own(text(path)), _hidden(_of(path)))
     yield Field("country", _("Country"), Kind.COUNTRY, _own(among(_of_country, lambda _ground: Q(jurisdiction=""))),
                 _hidden(lambda shown: shown.row.jurisdiction[:2]), ColumnKind.COUNTRY, choices=_countries)  # fmt: skip
-    yield Field("issued", _("Issued on"), Kind.DAY, _own(point("issued_on")),
+    yield Field("issued", _("Day of issue"), Kind.DAY, _own(point("issued_on")),
                 _hidden(lambda shown: shown.row.issued_on), ColumnKind.DAY)  # fmt: skip
     yield Field("scanned", _("Has a scan"), Kind.FLAG, _own(flag(_has_scan)), choices=lambda: YES_NO,
                 may_lack=False)  # fmt: skip

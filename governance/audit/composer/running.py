@@ -17,7 +17,6 @@ from typing import Any, Final
 from django.db import connection
 from django.db.models import Count, F, Func, Q, QuerySet
 from django.db.models.expressions import OrderBy
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -109,7 +108,7 @@ def answer(composed: Composed, *, on: date, reader: Any) -> Answer:
         rows=QueriedRows(ordered, _maker(columns, catalogue, ground), counted.matching),
         missing=(*_missing(lines, counted, catalogue), *kept_out.missing),
         kept_back=_kept_back(counted, catalogue) + kept_out.kept_back,
-        notes=(*kept_out.notes, _day_note(on)),
+        notes=kept_out.notes,
     )  # fmt: skip
 
 
@@ -293,6 +292,3 @@ def _kept_back(counted: _Counted, catalogue: Catalogue) -> tuple[str, ...]:
     )  # fmt: skip
     return (words % {"counted": catalogue.counted(counted.hidden)},)
 
-
-def _day_note(on: date) -> str:
-    return _("Asked for %(day)s.") % {"day": date_format(on, "j F Y")}

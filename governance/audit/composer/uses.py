@@ -77,32 +77,32 @@ def _deed() -> Iterator[Field]:
     """What was done, when."""
     yield Field("number", _("Number"), Kind.TEXT, text("reference"), lambda shown: use_link(shown.row),
                 order=("reference",))  # fmt: skip
-    yield Field("deed", _("What was done"), Kind.CHOICE, choice("deed"), _display("deed"),
+    yield Field("deed", _("Deed"), Kind.CHOICE, choice("deed"), _display("deed"),
                 choices=lambda: MadeUse.Deed.choices, may_lack=False, order=("deed", "on"))  # fmt: skip
     yield Field("use", _("Kind of use"), Kind.CHOICE, choice("use", has_null=True), _display("use"),
                 choices=lambda: [(str(use), name) for use, name in USES])  # fmt: skip
-    yield Field("title", _("In words"), Kind.TEXT, text("title"), _of("title"))
-    yield Field("on", _("On"), Kind.DAY, point("on"), lambda shown: shown.row.on, ColumnKind.DAY, may_lack=False,
+    yield Field("title", _("Words of the entry"), Kind.TEXT, text("title"), _of("title"))
+    yield Field("on", _("Day"), Kind.DAY, point("on"), lambda shown: shown.row.on, ColumnKind.DAY, may_lack=False,
                 order=("on",))  # fmt: skip
-    yield Field("until", _("Until"), Kind.DAY, point("until_on"), lambda shown: shown.row.until_on, ColumnKind.DAY)
-    yield Field("due", _("Due back on"), Kind.DAY, point("due_on"), lambda shown: shown.row.due_on, ColumnKind.DAY,
+    yield Field("until", _("Last day"), Kind.DAY, point("until_on"), lambda shown: shown.row.until_on, ColumnKind.DAY)
+    yield Field("due", _("Day due back"), Kind.DAY, point("due_on"), lambda shown: shown.row.due_on, ColumnKind.DAY,
                 order=("due_on",), help=_("Of loans; not known of everything else."))  # fmt: skip
-    yield Field("out", _("Something of it is still out"), Kind.FLAG, _out, lambda shown: shown.row.out_count or None,
+    yield Field("out", _("Still out, all or a part"), Kind.FLAG, _out, lambda shown: shown.row.out_count or None,
                 ColumnKind.NUMBER, choices=lambda: YES_NO, may_lack=False)  # fmt: skip
     yield Field("overdue", _("Overdue"), Kind.NUMBER, None, _overdue, ColumnKind.NUMBER, unit="days")
     yield Field("specimens", _("Specimens"), Kind.NUMBER, point("item_count"), lambda shown: shown.row.item_count,
                 ColumnKind.NUMBER, may_lack=False)  # fmt: skip
-    yield Field("origin", _("Material from the country"), Kind.COUNTRY,
+    yield Field("origin", _("Country of the material"), Kind.COUNTRY,
                 among(lambda value, _ground: _items(specimen__event__country=value),
                       lambda _ground: _items(specimen__event__country="")), choices=_origins, is_slow=True,
                 help=_("Not known where the country of some specimen is not."))  # fmt: skip
-    yield Field("accession", _("Material of the accession"), Kind.TEXT,
+    yield Field("accession", _("Accession of the material"), Kind.TEXT,
                 among(lambda value, _ground: _items(specimen__accession__number=value)), may_lack=False)  # fmt: skip
 
 
 def _who() -> Iterator[Field]:
     """By or to whom, and how it stands towards the terms."""
-    yield Field("recipient", _("By or to"), Kind.TEXT, text("recipient__name", has_null=True), _recipient,
+    yield Field("recipient", _("Recipient"), Kind.TEXT, text("recipient__name", has_null=True), _recipient,
                 order=("recipient__name", "on"))  # fmt: skip
     yield Field("recipient-kind", _("Kind of recipient"), Kind.CHOICE, choice("recipient__kind", has_null=True),
                 lambda shown: str(shown.row.recipient.get_kind_display() or "") if shown.row.recipient else "",

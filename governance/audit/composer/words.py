@@ -41,6 +41,8 @@ def _condition_words(one: Condition, catalogue: Catalogue) -> str:
     field = catalogue.by_key.get(one.field)
     if field is None:
         return one.field
+    if field.kind is Kind.FLAG and one.test == Test.IS:
+        return f"{_as_within(str(field.label))}: {shown_value(one, field)}"
     told = f"{_as_within(str(field.label))} {test_words(one.test, field)}"
     return told if one.test in WITHOUT_VALUE else f"{told} {_value(one, field)}".strip()
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from accessions.people.entry_forms import DayInput, Form
 from governance.audit.asking import Asked, Parameter, ParameterKind, Question, UnknownValueError
-from governance.audit.queries.asking import CLOCKS, KNOWN, ON, asked_of, is_put, mistakes_of, written
+from governance.audit.queries.asking import CLOCKS, KNOWN, ON, asked_of, is_named, is_put, mistakes_of, written
 from governance.audit.queries.offered import Suggestion, suggestions
 from governance.jurisdictions.codes import country_codes, country_name
 
@@ -49,9 +49,10 @@ class AskForm(Form):
 
     asked: Asked
 
-    def __init__(self, question: Question, address: QueryDict, user: Any) -> None:
-        self.question, self.user, self.is_put = question, user, is_put(question, address)
-        self.told = written(question, address)
+    def __init__(self, question: Question, address: QueryDict, user: Any, *, ask: bool = True) -> None:
+        self.question, self.user, self.address = question, user, address
+        self.is_named = is_named(question, address)
+        self.is_put, self.told = ask and is_put(question, address), written(question, address)
         super().__init__(self.told if self.is_put else None, initial=self.told)
         for parameter in question.parameters:
             self.fields[parameter.key] = self._field(parameter)
@@ -83,6 +84,10 @@ class AskForm(Form):
         except UnknownValueError as error:
             self.refuse_values(error)
         return self.cleaned_data
+
+    def unasked(self) -> AskForm:
+        """The same before anything is asked."""
+        return AskForm(self.question, self.address, self.user, ask=False)
 
     def refuse_values(self, error: UnknownValueError) -> None:
         """Put what cannot be found beside its field, what is of none above the form."""

@@ -36,6 +36,7 @@ _SHAPING: Final = (ADD, ADD_GROUP, DROP, DRAFT)
 JOINS: Final = ((Join.ALL.value, gettext_lazy("all of these")), (Join.ANY.value, gettext_lazy("any of these")))
 
 Choice = tuple[str, Any]
+MOST_LISTED: Final = 30
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,12 @@ class Line:
     @property
     def is_several(self) -> bool:
         return self.condition.test == Test.ONE_OF
+
+    @property
+    def listed(self) -> list[Any]:
+        """The words of which several may be written, where they are few."""
+        choices = self.choices if self.is_several else []
+        return [words for _code, words in choices] if len(choices) <= MOST_LISTED else []
 
     @property
     def help(self) -> Any:

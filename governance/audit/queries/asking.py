@@ -61,11 +61,15 @@ def written(question: Question, address: Mapping[str, Any]) -> dict[str, str]:
     return told | {name: str(address.get(name, "")).strip() for name in CLOCKS}
 
 
+def is_named(question: Question, address: Mapping[str, Any]) -> bool:
+    """Whether an address says anything of what is asked."""
+    return any(one.key in address for one in question.parameters) or any(address.get(name) for name in CLOCKS)
+
+
 def is_put(question: Question, address: Mapping[str, Any]) -> bool:
     """Whether the question is put: by an address that says what it wants to know, or because it needs nothing said."""
     told = written(question, address)
-    named = any(one.key in address for one in question.parameters) or any(told[name] for name in CLOCKS)
-    return named or all(told[one.key] for one in question.parameters if one.is_required)
+    return is_named(question, address) or all(told[one.key] for one in question.parameters if one.is_required)
 
 
 def asked_of(question: Question, address: Mapping[str, Any], user: Any) -> Asked:

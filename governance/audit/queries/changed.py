@@ -62,7 +62,8 @@ class Tally:
 def kinds_that_change() -> Mapping[str, str]:
     """Kinds of records by key, with what they are called."""
     models_of = {key: model for key, (model, *_dates) in _DATED.items()} | dict(kinds())
-    return {key: _capital(str(model._meta.verbose_name)) for key, model in models_of.items()}
+    named = {key: _capital(str(model._meta.verbose_name)) for key, model in models_of.items()}
+    return dict(sorted(named.items(), key=lambda pair: pair[1].casefold()))
 
 
 def _capital(text: str) -> str:
@@ -83,7 +84,8 @@ def tallies(wanted: Wanted) -> list[Tally]:
 
 def _grouped(entries: QuerySet[Any]) -> QuerySet[Any]:
     by = entries.values_list("the_kind", "the_user", "the_did").order_by()
-    return by.annotate(n=Count("the_record"), last=Max("the_moment"))
+    found: QuerySet[Any] = by.annotate(n=Count("the_record"), last=Max("the_moment"))
+    return found
 
 
 def changes(wanted: Wanted) -> QuerySet[Any]:
@@ -114,10 +116,11 @@ def _entries(key: str, wanted: Wanted) -> list[QuerySet[Any]]:
 
 
 def _dated(model: Any, key: str, at: str, by: str, did: str) -> QuerySet[Any]:
-    return model.objects.annotate(
+    found: QuerySet[Any] = model.objects.annotate(
         the_entry=F("pk"), the_record=F("pk"), the_moment=F(at), the_did=_text(did), the_user=F(by),
         the_reason=_text(""), the_kind=_text(key),
     )  # fmt: skip
+    return found
 
 
 def _text(value: str) -> Value:

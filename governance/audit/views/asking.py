@@ -56,7 +56,10 @@ def ask(request: HttpRequest, key: str) -> HttpResponse:
         try:
             context |= shown(request, question, form)
         except UnknownValueError as error:
-            form.refuse_values(error)
+            if form.is_named:
+                form.refuse_values(error)
+            else:  # of several things that it can be asked with it wants one, and nothing was said yet
+                context["form"] = form = form.unasked()
         except AsKnownError as error:
             form.add_error(KNOWN, str(error))
     return render(request, "audit/ask.html", context, status=form.status)

@@ -45,8 +45,8 @@ def test_asked_for_deposited_and_receipted() -> None:
         ("Deposited", "Deposit", None, 7, "Receipt on file", "R-7"),
     ]
     assert found.sentence == (
-        "3 deposits are asked for: 1 is met, 1 is late and 1 is open. 2 deposits are on record. Of 1 deposit no receipt "
-        "is entered."
+        "3 deposits are asked for: 1 is met, 1 is late and 1 is open. 2 deposits are on record. Of 1 deposit no "
+        "receipt is entered."
     )
     assert links(found, "receipt")[-1] == f"/scans/{scan.pk}/"
 
@@ -79,5 +79,5 @@ def test_queries_whatever_the_number(count: int, django_assert_num_queries: Djan
         promise = promised(paper, quantity=None, unit="", share_percent=10)
         duties.deposit(promise=promise, paper=paper, accession=register.accession(f"A-{number}"))
         duties.duty(kind="deposit", paper=paper, accession=register.accession(f"B-{number}"))
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(12):
         assert len(column(put(KEY), "what")) == 3 * count

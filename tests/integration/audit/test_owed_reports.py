@@ -107,5 +107,5 @@ def test_queries_whatever_the_number(count: int, django_assert_num_queries: Djan
     for number in range(count):
         owed(date(2026, 12, 1), paper=register.paper(f"P-{number}"), assignee=register.person())
     reports.sending(reports.issued_report())
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         assert len(column(put(KEY, to="2027-12-31"), "what")) == count + 1

@@ -85,12 +85,10 @@ def check_records(problems: Problems, step: Step) -> None:
     wanted = list(tracked_models())
     for done, model in enumerate(wanted):
         step(_("Comparing records with their history"), done, len(wanted))
-        for keys, what in (
-            (_differing(model), _("it is not what its history says last: it was changed past the application.")),
-            (_without_history(model), _("it has no history: it was added past the application.")),
-            (_without_record(model), _("its history does not say that it was removed, but it is gone.")),
-        ):
-            _tell(problems, model, keys, what)
+        changed, gone = _not_as_last_said(model)
+        _tell(problems, model, changed, _("it is not what its history says last: it was changed past the application."))
+        _tell(problems, model, gone, _("its history does not say that it was removed, but it is gone."))
+        _tell(problems, model, _without_history(model), _("it has no history: it was added past the application."))
 
 
 def _tell(problems: Problems, model: type[models.Model], keys: Sequence[int], what: str) -> None:
@@ -100,43 +98,45 @@ def _tell(problems: Problems, model: type[models.Model], keys: Sequence[int], wh
     problems.add_uncounted(ProblemKind.RECORD, words, max(0, len(keys) - MOST_NAMED))
 
 
-def _newest(model: type[models.Model]) -> tuple[str, str, str, str]:
-    """Quoted table, its key, the history's table, and a SELECT of the newest row of the history of each record."""
+def _not_as_last_said(model: type[models.Model]) -> tuple[list[int], list[int]]:
+    """Records that are not what the newest row of their history says, and those that are gone though it does not."""
     quote = connection.ops.quote_name
-    history = quote(history_of(model)._meta.db_table)
-    key = quote(str(model._meta.pk.column))  # type: ignore[union-attr]
-    newest = f"SELECT {key} AS record, max(history_id) AS newest FROM {history} GROUP BY {key}"
-    return quote(model._meta.db_table), key, history, newest
+    history, key = quote(history_of(model)._meta.db_table), _key(model)
+    differs = " OR ".join(f"r.{column} IS DISTINCT FROM h.{column}" for column in _compared(model))
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT n.record, r.{key} IS NULL "
+            f"FROM (SELECT {key} AS record, max(history_id) AS newest FROM {history} GROUP BY {key}) n "
+            f"JOIN {history} h ON h.history_id = n.newest "
+            f"LEFT JOIN {quote(model._meta.db_table)} r ON r.{key} = n.record "
+            f"WHERE (r.{key} IS NULL) <> (h.history_type = '-') OR (r.{key} IS NOT NULL AND ({differs}))"
+        )
+        rows = sorted(cursor.fetchall())
+    return [record for record, is_gone in rows if not is_gone], [record for record, is_gone in rows if is_gone]
 
 
-def _differing(model: type[models.Model]) -> list[int]:
-    quote = connection.ops.quote_name
-    table, key, history, newest = _newest(model)
+def _compared(model: type[models.Model]) -> list[str]:
+    """The columns that record and history share, but for those that are written past the history."""
     kept = {field.column for field in history_of(model)._meta.concrete_fields}
     past = UNTRACKED.get(model._meta.db_table, {})
-    columns = [
-        quote(str(field.column))
+    return [
+        connection.ops.quote_name(str(field.column))
         for field in model._meta.concrete_fields
         if field.column in kept and field.column not in past and not field.primary_key
     ]
-    differs = " OR ".join(f"r.{column} IS DISTINCT FROM h.{column}" for column in columns)
-    return _keys(
-        f"SELECT r.{key} FROM ({newest}) n JOIN {history} h ON h.history_id = n.newest "
-        f"JOIN {table} r ON r.{key} = n.record WHERE h.history_type = '-' OR {differs}"
-    )
 
 
 def _without_history(model: type[models.Model]) -> list[int]:
-    table, key, history, _newest_rows = _newest(model)
-    return _keys(f"SELECT r.{key} FROM {table} r WHERE NOT EXISTS (SELECT 1 FROM {history} h WHERE h.{key} = r.{key})")
-
-
-def _without_record(model: type[models.Model]) -> list[int]:
-    table, key, history, newest = _newest(model)
+    quote = connection.ops.quote_name
+    history, key = quote(history_of(model)._meta.db_table), _key(model)
     return _keys(
-        f"SELECT n.record FROM ({newest}) n JOIN {history} h ON h.history_id = n.newest "
-        f"LEFT JOIN {table} r ON r.{key} = n.record WHERE r.{key} IS NULL AND h.history_type <> '-'"
+        f"SELECT r.{key} FROM {quote(model._meta.db_table)} r "
+        f"WHERE NOT EXISTS (SELECT 1 FROM {history} h WHERE h.{key} = r.{key})"
     )
+
+
+def _key(model: type[models.Model]) -> str:
+    return connection.ops.quote_name(str(model._meta.pk.column))  # type: ignore[union-attr]
 
 
 def _keys(sql: str) -> list[int]:

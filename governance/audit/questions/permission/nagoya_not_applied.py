@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any, Final
 
 from django.db.models import Count
+from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -29,6 +31,7 @@ from governance.audit.asking import (
 from governance.audit.questions.addresses import legal_file_link, link
 from governance.audit.questions.wording import in_a_list, long_day, specimens_words
 from governance.audit.resolving import accession_of
+from governance.engine.explain import BY_DECISION
 from governance.engine.tables import Layer, Verdict
 from governance.jurisdictions import CutOff, country_name
 from governance.verdicts.models import (
@@ -93,7 +96,7 @@ def answer(asked: Asked) -> Answer:
         rows=ListedRows(list(_rows(known, asked))),
         missing=tuple(_missing(known)),
         notes=(
-            _("A decision counts as “not required” in the verdict until somebody withdraws it (verdicts, section 7.1)."),
+            _("A decision counts as “not required” in the verdict until it is withdrawn (verdicts, section 7.1)."),
             _("A cut-off day says when material was taken, never that nothing was needed: older law of the country may "
               "have applied. One from memory decides nothing."),
         ),
@@ -135,7 +138,8 @@ def _rows(known: _Known, asked: Asked) -> Iterator[Row]:
     for (verdict, code, text), count in sorted(known.verdicts.items()):
         says = f"{VERDICT_NAMES[verdict]}: {reason_words(code) if code else _plain(verdict, text)}"
         what = legal_file_link(known.accession)
-        yield Row(f"verdict:{int(verdict)}:{code or text}", (what, says, count, "", _("verdict"), None))
+        key = code or ("decision" if text == BY_DECISION else "rule")
+        yield Row(f"verdict:{int(verdict)}:{key}", (what, says, count, "", _("verdict"), None))
     for cut_off, split in _cut_offs(known):
         yield Row(f"cut-off:{cut_off.code}", _cut_off_cells(cut_off, split))
     yield from (_rule_row(rule, known) for rule in known.rules)
@@ -156,14 +160,15 @@ def _decision_row(known: _Known, one: LayerDecision) -> Row:
     says = one.reason
     if one.withdrawn_at is not None:
         says = _("%(reason)s Withdrawn on %(day)s by %(who)s: %(why)s") % {
-            "reason": one.reason, "day": long_day(one.withdrawn_at.date()), "who": one.withdrawn_by.shown_name,
+            "reason": one.reason, "day": long_day(_day(one.withdrawn_at)),
+            "who": one.withdrawn_by.shown_name if one.withdrawn_by else "",
             "why": one.withdrawn_reason or _("no reason recorded"),
         }  # fmt: skip
     of_part = _("Decision for part %(part)s") % {"part": one.part.letter} if one.part else _("Decision")
     count = sum(lot.specimens for lot in known.lots if one.part_id in (None, lot.part))
     what = link("legal-file", known.accession.pk, of_part)
     return Row(
-        f"decision:{one.pk}", (what, says, count, one.evidence, one.decided_by.shown_name, one.decided_at.date())
+        f"decision:{one.pk}", (what, says, count, one.evidence, one.decided_by.shown_name, _day(one.decided_at))
     )  # fmt: skip
 
 
@@ -178,7 +183,8 @@ def _cut_off_cells(cut_off: CutOff, split: Split) -> tuple[Any, ...]:
         "what": cut_off.what, "day": long_day(cut_off.day), "before": f"{split.before:,}",
         "since": f"{split.since:,}", "unknown": f"{split.cannot_tell:,}",
     }  # fmt: skip
-    source = cut_off.source if cut_off.decides else _("From memory: %(source)s") % {"source": cut_off.source}
+    is_told = cut_off.decides or cut_off.source.casefold().startswith("from memory")
+    source = cut_off.source if is_told else _("From memory: %(source)s") % {"source": cut_off.source}
     return (_("Cut-off day"), says, split.before, source, "", cut_off.checked_on)
 
 
@@ -200,24 +206,26 @@ def _period(rule: SheetRule) -> str:
 
 def _decided_words(known: _Known) -> str:
     number = known.accession.number
-    if not known.standing:
-        withdrawn = len(known.decisions)
-        words = _("Nobody decided that %(accession)s needed no paper of the access layer.")
-        if withdrawn:
-            words = _("No decision stands that %(accession)s needed no paper of the access layer; one was withdrawn.")
+    if known.decisions and not known.standing:
+        words = _("That %(accession)s needed no paper of the access layer was decided, and the decision was withdrawn.")
         return words % {"accession": number}
+    if not known.standing:
+        return _("Nobody decided that %(accession)s needed no paper of the access layer.") % {"accession": number}
     first = known.standing[0]
     words = _("That %(accession)s needed no paper of the access layer was decided by %(who)s on %(day)s: “%(reason)s”")
-    more = len(known.standing) - 1
     told = words % {
-        "accession": number, "who": first.decided_by.shown_name, "day": long_day(first.decided_at.date()),
+        "accession": number, "who": first.decided_by.shown_name, "day": long_day(_day(first.decided_at)),
         "reason": first.reason.rstrip(),
     }  # fmt: skip
+    more = len(known.standing) - 1
     if not more:
         return told
-    return told + ngettext(" %(n)d more decision stands for a part.", " %(n)d more decisions stand for parts.", more) % {
-        "n": more,
-    }  # fmt: skip
+    words = ngettext(" %(n)d more decision stands for a part.", " %(n)d more decisions stand for parts.", more)
+    return told + words % {"n": more}
+
+
+def _day(moment: datetime) -> date:
+    return timezone.localtime(moment).date()
 
 
 def _verdict_words(known: _Known) -> str:
@@ -226,6 +234,8 @@ def _verdict_words(known: _Known) -> str:
         for verdict in Verdict
         if (count := known.with_verdict(verdict))
     ]
+    if not known.specimens:
+        return _(" No specimen of it is in the register yet.")
     if not parts:
         return _(" The access layer has no verdict yet.")
     return _(" The verdicts of the access layer: %(verdicts)s.") % {"verdicts": in_a_list(parts)}

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Final, NamedTuple
 
-from django.db.models import Count
+from django.db.models import Count, F
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from accessions.material.models import Accession
 from governance.audit.asking import Answer, Asked, Column, ColumnKind, Group, ListedRows, Question, Row
 from governance.audit.questions.addresses import link
 from governance.audit.questions.narrowing import (
@@ -38,7 +37,10 @@ _COLUMNS: Final = (
     Column("of", gettext_lazy("Of so many in the accession"), ColumnKind.NUMBER),
 )  # fmt: skip
 
-_TOTALS: Final = "SELECT accession_id, COUNT(*) FROM material_specimen WHERE accession_id {keys} GROUP BY accession_id"
+_ACCESSIONS: Final = (
+    "SELECT a.id, a.number, a.title, COUNT(s.id) FROM material_accession a "
+    "LEFT JOIN material_specimen s ON s.accession_id = a.id WHERE a.id {keys} GROUP BY a.id, a.number, a.title"
+)
 
 
 class _Years(NamedTuple):
@@ -56,6 +58,14 @@ class _Years(NamedTuple):
         return f"{self.first or '…'}–{self.last or '…'}"
 
 
+class _Accession(NamedTuple):
+    """An accession with all of its specimens."""
+
+    number: str
+    title: str
+    specimens: int
+
+
 _Counts = Counter[tuple[int, _Years]]
 """Specimens by key of the accession and by years."""
 
@@ -65,12 +75,11 @@ def answer(asked: Asked) -> Answer:
     scope, layer = scope_of(asked), layer_of(asked)
     counts = _without(scope) if layer is None else _lacking(scope, layer)
     keys = {key for key, _years in counts}
-    totals = dict(rows_by_keys(_TOTALS, keys)) if keys else {}
-    accessions = {one.pk: one for one in Accession.objects.only("number", "title") if one.pk in keys}
+    accessions = {row[0]: _Accession(*row[1:]) for row in rows_by_keys(_ACCESSIONS, keys)} if keys else {}
     return Answer(
         sentence=_sentence(counts, scope, layer),
         columns=_COLUMNS,
-        rows=ListedRows(list(_rows(counts, accessions, totals))),
+        rows=ListedRows(list(_rows(counts, accessions))),
         missing=without_verdict(scope.unchecked),
         notes=_notes(layer),
         total=counts.total(),
@@ -86,7 +95,8 @@ def _without(scope: Scope) -> _Counts:
 
 def _lacking(scope: Scope, layer: Layer) -> _Counts:
     """Those whose verdict of the layer says that no paper is there: one scan of the narrow table."""
-    lacking = scope.standings.extra(where=["cells & %s <> 0"], params=[mask_of([layer], [Verdict.MISSING])])
+    mask = mask_of([layer], [Verdict.MISSING])
+    lacking = scope.standings.alias(asked=F("cells").bitand(mask)).filter(asked__gt=0)
     rows = lacking.values_list("accession_key", "first_on", "last_on").annotate(n=Count("pk"))
     found: _Counts = Counter()
     for accession, first, last, count in rows:
@@ -98,14 +108,14 @@ def _years(first: date | None, last: date | None) -> _Years:
     return _Years(first.year if first else None, last.year if last else None)
 
 
-def _rows(counts: _Counts, accessions: dict[int, Accession], totals: dict[int, int]) -> Iterator[Row]:
+def _rows(counts: _Counts, accessions: Mapping[int, _Accession]) -> Iterator[Row]:
     def place(item: tuple[tuple[int, _Years], int]) -> tuple[str, int]:
         (key, years), _count = item
         return (accessions[key].number, years.first or years.last or 0)
 
     for (key, years), count in sorted(counts.items(), key=place):
-        accession = accessions[key]
-        cells = (link("accession", key, accession.number), accession.title, years.words, count, totals.get(key, 0))
+        of = accessions[key]
+        cells = (link("accession", key, of.number), of.title, years.words, count, of.specimens)
         yield Row(f"accession:{key}:years:{years.first or ''}-{years.last or ''}", cells)
 
 

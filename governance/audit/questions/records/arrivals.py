@@ -99,15 +99,15 @@ _COLUMNS: Final = (
     Column("received", gettext_lazy("Received"), ColumnKind.DAY),
     Column("accession", gettext_lazy("Accession"), ColumnKind.CODE),
     Column("accessioned", gettext_lazy("Accessioned"), ColumnKind.DAY),
-    Column("days", gettext_lazy("Waited"), ColumnKind.NUMBER, gettext_lazy("days")),
+    Column("days", gettext_lazy("Waited"), ColumnKind.NUMBER, "days"),
     Column("state", gettext_lazy("State")),
 )  # fmt: skip
 
 _YEAR_COLUMNS: Final = (
     Column("year", gettext_lazy("Received in"), ColumnKind.CODE),
     Column("deliveries", gettext_lazy("Deliveries"), ColumnKind.NUMBER),
-    Column("median", gettext_lazy("Half within"), ColumnKind.NUMBER, gettext_lazy("days")),
-    Column("longest", gettext_lazy("Longest"), ColumnKind.NUMBER, gettext_lazy("days")),
+    Column("median", gettext_lazy("Half within"), ColumnKind.NUMBER, "days"),
+    Column("longest", gettext_lazy("Longest"), ColumnKind.NUMBER, "days"),
     Column("waiting", gettext_lazy("Without a number"), ColumnKind.NUMBER),
 )  # fmt: skip
 

@@ -86,7 +86,9 @@ def _summary(asked: Asked, wanted: Wanted) -> Answer:
 
 def _names(users: set[int | None]) -> dict[int | None, tuple[str, str]]:
     """What people are called, and what they sign in with."""
-    found = User.objects.filter(pk__in=users - {None}).only("username", "first_name", "last_name")
+    found = User.objects.filter(pk__in=[user for user in users if user is not None]).only(
+        "username", "first_name", "last_name"
+    )
     return {user.pk: (user.shown_name, user.username) for user in found} | {None: (_("the register"), NOBODY)}
 
 
@@ -150,7 +152,7 @@ QUESTION: Final = Question(
         Parameter("since", ParameterKind.DAY, gettext_lazy("Since"),
                   help=gettext_lazy("Blank: thirty days back. That day counts.")),
         Parameter("kind", ParameterKind.CHOICE, gettext_lazy("Kind of record"),
-                  choices=tuple(sorted(kinds_that_change().items(), key=lambda pair: pair[1].casefold()))),
+                  choices=tuple(kinds_that_change().items())),
         Parameter("by", ParameterKind.AGENT, gettext_lazy("By whom"),
                   help=gettext_lazy("A name; 0: by nobody, such as a timer.")),
     ),

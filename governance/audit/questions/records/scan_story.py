@@ -93,7 +93,7 @@ def _of_filings(filings: list[FiledScan], later: list[FiledScan], is_open: bool)
     for one in later:
         words = _("replaced by edition %(n)d, scan %(key)d") % {"n": one.edition, "key": one.scan_id}
         cells: tuple[Cell, ...] = (one.filed_at, _("Replaced"), _place(one), _name(one.filed_by), words)
-        yield Row(f"{one._meta.model_name}:{one.replaces_id}:replaced:{one.pk}", cells)
+        yield Row(f"{one._meta.model_name}:{one.pk}:replacing", cells)
 
 
 def _later(filings: list[FiledScan]) -> list[FiledScan]:

@@ -96,7 +96,7 @@ def _papers(people: Mapping[str, list[User]]) -> Iterator[Row]:
 def _scans(people: Mapping[str, list[User]], reader: Any) -> Iterator[Row]:
     """The name of a scan is a part of it: whoever may not open it reads its number."""
     opened, what = _opened("scan"), _("Restricted scan")
-    bits = F("restricted_to").bitand(F("papers_restricted_to"))
+    bits = F("restricted_to").bitand(F("papers_restricted_to"))  # type: ignore[arg-type]  # columns as well as numbers
     for scan in Scan.objects.annotate(bits=bits).exclude(bits=EVERY_ROLE).order_by("pk"):
         is_open = is_open_to(reader, scan.open_to)
         which = scan_link(scan) if is_open else link("scan", scan.pk, f"#{scan.pk}")

@@ -141,7 +141,8 @@ def _answer(rule: Rule, asked: Asked) -> Answer:
     may_note = may(asked.reader, NOTE_VERB)
     columns = (*rule.columns, *((_LOOK,) if may_note else ()))
     rows = _FoundRows(rule, found.left, asked.reader, may_note, left)
-    return Answer(rule.words(left), columns, rows, notes=notes, total=left)
+    sentence = rule.words(left) if left else _("Nothing of this kind was found.")
+    return Answer(sentence, columns, rows, notes=notes, total=left)
 
 
 _LOOK: Final = Column("look", gettext_lazy("Right as it is?"))

@@ -16,18 +16,7 @@ from accessions.values import read_date
 from governance.audit.asking import Column, ColumnKind
 from governance.audit.questions.quality.found import Fact, Found, FoundList, FoundQuery
 from governance.audit.questions.quality.rule import Cells, Rule
-from governance.audit.questions.quality.telling import (
-    EASE,
-    EVENT_COLUMNS,
-    ONE_OF_THEM,
-    SPECIMENS,
-    event_name,
-    events_of,
-    one_of,
-    specimen_counts,
-    specimens_of,
-    written_date,
-)
+from governance.audit.questions.quality.telling import EASE, EVENT_COLUMNS, TAIL, ShownEvent, event_name, shown_events
 from governance.verdicts.feed.rows import select
 
 _Reading = SamplingEvent.Reading
@@ -39,17 +28,14 @@ def _long_runs(_on: date) -> Found:
 
 
 def _long_run_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
-    events = events_of([key for (key,) in facts])
-    counts = specimen_counts(events)
-    ones = specimens_of([one for _n, one in counts.values()])
-    return [_long_run(events[key], *counts.get(key, (0, None)), ones) for (key,) in facts]
+    events = shown_events([key for (key,) in facts])
+    return [_long_run(events[key]) for (key,) in facts]
 
 
-def _long_run(event: SamplingEvent, count: int, one: int | None, ones: dict[int, Any]) -> Cells:
-    first, last = event.earliest_on, event.latest_on
+def _long_run(shown: ShownEvent) -> Cells:
+    first, last = shown.event.earliest_on, shown.event.latest_on
     days = (last - first).days + 1 if first and last else None
-    return (event_name(event), written_date(event), first, last, days, event.sampling_protocol, count,
-            one_of(ones, one))  # fmt: skip
+    return (*shown.head, first, last, days, shown.event.sampling_protocol, *shown.tail)
 
 
 TRAP_RUN: Final = Rule(
@@ -57,8 +43,7 @@ TRAP_RUN: Final = Rule(
     gettext_lazy("Sampling events whose two days are known and lie more than six weeks apart."),
     (*EVENT_COLUMNS, Column("first", gettext_lazy("First day"), ColumnKind.DAY),
      Column("last", gettext_lazy("Last day"), ColumnKind.DAY),
-     Column("days", gettext_lazy("Days"), ColumnKind.NUMBER), Column("methods", gettext_lazy("Methods")), SPECIMENS,
-     ONE_OF_THEM),
+     Column("days", gettext_lazy("Days"), ColumnKind.NUMBER), Column("methods", gettext_lazy("Methods")), *TAIL),
     _long_runs, _long_run_cells,
     lambda n: ngettext("%(n)s trap ran for longer than six weeks.", "%(n)s traps ran for longer than six weeks.", n)
     % {"n": f"{n:,}"},
@@ -72,16 +57,15 @@ def _unreadable(_on: date) -> Found:
 
 
 def _unreadable_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
-    events = events_of([key for (key,) in facts])
-    counts = specimen_counts(events)
-    ones = specimens_of([one for _n, one in counts.values()])
-    return [_unreadable_row(events[key], *counts.get(key, (0, None)), ones) for (key,) in facts]
+    events = shown_events([key for (key,) in facts])
+    return [_unreadable_row(events[key]) for (key,) in facts]
 
 
-def _unreadable_row(event: SamplingEvent, count: int, one: int | None, ones: dict[int, Any]) -> Cells:
+def _unreadable_row(shown: ShownEvent) -> Cells:
+    event = shown.event
     read = read_date(event.event_date, event.verbatim_event_date, event.year, event.month, event.day)
     parts = "-".join(part for part in (event.year, event.month, event.day) if part)
-    return (event_name(event), event.event_date, event.verbatim_event_date, parts, read.hint, count, one_of(ones, one))
+    return event_name(event), event.event_date, event.verbatim_event_date, parts, read.hint, *shown.tail
 
 
 UNREADABLE: Final = Rule(
@@ -90,8 +74,7 @@ UNREADABLE: Final = Rule(
     gettext_lazy("Dates that are no day of the calendar, intervals that run backwards, years of two figures, and dates "
                  "that do not agree with the other columns of the same record."),
     (EVENT_COLUMNS[0], Column("written", gettext_lazy("Date")), Column("label", gettext_lazy("Date on the label")),
-     Column("parts", gettext_lazy("Year, month, day")), Column("hint", gettext_lazy("What is wrong")), SPECIMENS,
-     ONE_OF_THEM),
+     Column("parts", gettext_lazy("Year, month, day")), Column("hint", gettext_lazy("What is wrong")), *TAIL),
     _unreadable, _unreadable_cells,
     lambda n: ngettext("The date of %(n)s sampling event cannot be, or contradicts itself.",
                        "The dates of %(n)s sampling events cannot be, or contradict themselves.", n) % {"n": f"{n:,}"},
@@ -123,14 +106,10 @@ def _slips(on: date) -> Found:
 
 
 def _slip_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
-    events = events_of([key for key, _years in facts])
-    counts = specimen_counts(events)
-    ones = specimens_of([one for _n, one in counts.values()])
+    events = shown_events([key for key, _years in facts])
     words = {0: _("lies ahead"), 100: _("a hundred years before its accession was received")}
     return [
-        (event_name(event), written_date(event), event.earliest_on, words[years], count, one_of(ones, one))
-        for key, years in facts
-        for event, (count, one) in [(events[key], counts.get(key, (0, None)))]
+        (*events[key].head, events[key].event.earliest_on, words[years], *events[key].tail) for key, years in facts
     ]  # fmt: skip
 
 
@@ -139,7 +118,7 @@ CENTURY: Final = Rule(
     gettext_lazy("Events after the day that is asked about, and events of field collecting that was received 99 to 101 "
                  "years later."),
     (*EVENT_COLUMNS, Column("first", gettext_lazy("First day"), ColumnKind.DAY),
-     Column("what", gettext_lazy("What is odd")), SPECIMENS, ONE_OF_THEM),
+     Column("what", gettext_lazy("What is odd")), *TAIL),
     _slips, _slip_cells,
     lambda n: ngettext("%(n)s collecting year looks like a slip.", "%(n)s collecting years look like slips.", n)
     % {"n": f"{n:,}"},

@@ -185,12 +185,16 @@ def _determined_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
 def _determination(row: Determination) -> Cells:
     event, last = row.specimen.event, last_day_of(row.date_identified)
     days = (event.earliest_on - last).days if event.earliest_on and last else None
-    return (specimen_link(row.specimen), row.name.shown, row.identified_by, row.date_identified, event.earliest_on, days,
-            _("yes") if row.is_current else _("no"))  # fmt: skip
+    current = _("yes") if row.is_current else _("no")
+    return (
+        specimen_link(row.specimen), row.name.shown, row.identified_by, row.date_identified, event.earliest_on, days,
+        current,
+    )  # fmt: skip
 
 
 DETERMINED: Final = Rule(
-    "quality-determined-before-collected", "determination", gettext_lazy("What was determined before it was collected?"),
+    "quality-determined-before-collected", "determination",
+    gettext_lazy("What was determined before it was collected?"),
     gettext_lazy("Determinations, also earlier ones, that are dated before the first collecting day."),
     (Column("specimen", gettext_lazy("Specimen"), ColumnKind.CODE),
      Column("name", gettext_lazy("Determined as"), ColumnKind.TAXON), Column("by", gettext_lazy("Determined by")),

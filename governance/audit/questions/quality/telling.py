@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
+from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
@@ -18,6 +19,7 @@ EVENT_COLUMNS: Final = (
 )  # fmt: skip
 SPECIMENS: Final = Column("specimens", gettext_lazy("Specimens"), ColumnKind.NUMBER)
 ONE_OF_THEM: Final = Column("one", gettext_lazy("One of them"), ColumnKind.CODE)
+TAIL: Final = (SPECIMENS, ONE_OF_THEM)
 
 EASE: Final = gettext_lazy("Common practice, no source.")
 TRADE: Final = gettext_lazy("The order of a collection's days: collected, received, accessioned (common practice).")
@@ -56,10 +58,36 @@ def event_name(event: SamplingEvent) -> str:
     return event.number or f"#{event.pk}"
 
 
-def specimen_counts(events: Iterable[int]) -> dict[int, tuple[int, int]]:
-    """How many specimens each event has, and one of them: one query by the index of events."""
-    rows = Specimen.objects.filter(event__in=list(events)).order_by().values_list("event")
-    return {event: (count, one) for event, count, one in rows.annotate(Count("pk"), Min("pk"))}
+@dataclass(frozen=True)
+class ShownEvent:
+    """An event with how many specimens it has, and one of them."""
+
+    event: SamplingEvent
+    count: int
+    one: Cell
+
+    @property
+    def head(self) -> tuple[str, str]:
+        """The cells of ``EVENT_COLUMNS``."""
+        return event_name(self.event), written_date(self.event)
+
+    @property
+    def tail(self) -> tuple[int, Cell]:
+        """The cells of ``TAIL``."""
+        return self.count, self.one
+
+
+def shown_events(keys: Collection[int]) -> dict[int, ShownEvent]:
+    """Events by key: three queries, the specimens by the index of events."""
+    events = events_of(keys)
+    rows = Specimen.objects.filter(event__in=events).order_by().values_list("event")
+    counts = {event: (count, one) for event, count, one in rows.annotate(Count("pk"), Min("pk"))}
+    ones = specimens_of([one for _count, one in counts.values()])
+    return {
+        key: ShownEvent(event, count, one_of(ones, one))
+        for key, event in events.items()
+        for count, one in [counts.get(key, (0, None))]
+    }
 
 
 def one_of(specimens: dict[int, Specimen], key: int | None) -> Cell:

@@ -1,0 +1,121 @@
+"""Papers: used before they were issued, valid to a day before that, without a scan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, Final
+
+from django.db.models import Exists, F, Max, OuterRef
+from django.utils.translation import gettext_lazy, ngettext
+
+from governance.audit.asking import Cell, Column, ColumnKind
+from governance.audit.questions.addresses import paper_link
+from governance.audit.questions.quality.found import Fact, Found, FoundList, FoundQuery
+from governance.audit.questions.quality.rule import Cells, Rule
+from governance.audit.questions.quality.telling import EASE, day_of_row
+from governance.engine.tables import Layer, Verdict
+from governance.papers.models import LAYER_NAMES, Paper, PaperScan
+from governance.papers.restriction import is_readable
+from governance.verdicts.feed.rows import select
+
+_BY_COLLECTING_DAY: Final = (Layer.LAND, Layer.COLLECTING, Layer.SPECIES, Layer.PROTECTED_SITE, Layer.ACCESS)
+"""Layers that are tested on the day of collecting (the contract of verdicts, section 2)."""
+
+_USED: Final = f"""
+SELECT p.id, COUNT(DISTINCT s.specimen_id), MIN(s.last_on)
+FROM papers_paper p
+JOIN verdicts_outcomepaper op ON op.paper_id = p.id
+JOIN verdicts_outcome o ON o.id = op.outcome_id
+JOIN verdicts_rulinglayer rl ON rl.outcome_id = o.id
+JOIN verdicts_standing s ON s.ruling_id = rl.ruling_id
+WHERE p.issued_on IS NOT NULL AND o.verdict = {int(Verdict.COVERED)}
+  AND o.layer IN ({", ".join(str(int(layer)) for layer in _BY_COLLECTING_DAY)})
+  AND s.last_on < p.issued_on
+GROUP BY p.id
+ORDER BY p.id
+"""
+
+
+def _used(_on: date) -> Found:
+    return FoundList([(key, n, day_of_row(first)) for key, n, first in select(_USED)])
+
+
+def _used_cells(facts: Sequence[Fact], reader: Any) -> list[Cells]:
+    papers = Paper.objects.in_bulk([fact[0] for fact in facts])
+    return [
+        (paper_link(papers[key]), str(papers[key].get_kind_display()), _issued(papers[key], reader), first, n)
+        for key, n, first in facts
+    ]  # fmt: skip
+
+
+def _issued(paper: Paper, reader: Any) -> Cell:
+    """The day of issue is for those who may read the paper."""
+    return paper.issued_on if reader is None or is_readable(paper, reader) else None
+
+
+_PAPER: Final = (Column("paper", gettext_lazy("Paper"), ColumnKind.CODE), Column("kind", gettext_lazy("Kind")))
+
+USED: Final = Rule(
+    "quality-paper-before-issue", "paper", gettext_lazy("Which papers cover what was taken before they were issued?"),
+    gettext_lazy("Papers on which a verdict of “covered” rests for material that was collected before the day on which "
+                 "the paper was issued."),
+    (*_PAPER, Column("issued", gettext_lazy("Issued"), ColumnKind.DAY),
+     Column("first", gettext_lazy("Earliest collected"), ColumnKind.DAY),
+     Column("specimens", gettext_lazy("Specimens"), ColumnKind.NUMBER)),
+    _used, _used_cells,
+    lambda n: ngettext("%(n)s paper covers what was taken before it was issued.",
+                       "%(n)s papers cover what was taken before they were issued.", n) % {"n": f"{n:,}"},
+    gettext_lazy("A paper is issued before it is used; some are valid from an earlier day by their own words."),
+    (gettext_lazy("Specimens without a verdict, and papers whose day of issue is not recorded, are not looked at."),),
+)  # fmt: skip
+
+
+def _ended(_on: date) -> Found:
+    """A version that ends before it starts is refused by the database; this holds the day of issue against all."""
+    papers = Paper.objects.annotate(last=Max("versions__in_force_to")).filter(issued_on__gt=F("last"))
+    open_ended = Paper.objects.filter(versions__in_force_to__isnull=True, versions__isnull=False).values("pk")
+    return FoundQuery(papers.exclude(pk__in=open_ended).order_by("reference"), ("last",))
+
+
+def _ended_cells(facts: Sequence[Fact], reader: Any) -> list[Cells]:
+    papers = Paper.objects.in_bulk([key for key, _last in facts])
+    return [
+        (paper_link(papers[key]), str(papers[key].get_kind_display()), _issued(papers[key], reader), last)
+        for key, last in facts
+    ]  # fmt: skip
+
+
+ENDED: Final = Rule(
+    "quality-paper-days", "paper", gettext_lazy("Which papers were issued after they had ended?"),
+    gettext_lazy("Papers whose day of issue is after the last day of every version."),
+    (*_PAPER, Column("issued", gettext_lazy("Issued"), ColumnKind.DAY),
+     Column("last", gettext_lazy("Valid to"), ColumnKind.DAY)),
+    _ended, _ended_cells,
+    lambda n: ngettext("%(n)s paper was issued after it had ended.", "%(n)s papers were issued after they had ended.",
+                       n) % {"n": f"{n:,}"},
+    EASE, (gettext_lazy("A version that ends before it starts is refused where it is entered."),),
+)  # fmt: skip
+
+
+def _scanless(_on: date) -> Found:
+    filed = PaperScan.objects.filter(paper=OuterRef("pk"), taken_off_at__isnull=True)
+    return FoundQuery(Paper.objects.filter(~Exists(filed)).order_by("reference"))
+
+
+def _scanless_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
+    papers = Paper.objects.in_bulk([key for (key,) in facts])
+    layers = {key: ", ".join(str(LAYER_NAMES[layer]) for layer in paper.layer_list) for key, paper in papers.items()}
+    return [(paper_link(papers[key]), str(papers[key].get_kind_display()), layers[key]) for (key,) in facts]
+
+
+SCANLESS: Final = Rule(
+    "quality-paper-without-scan", "paper", gettext_lazy("Which papers have no scan?"),
+    gettext_lazy("Papers for which no scan is filed: only what somebody typed is known of them."),
+    (*_PAPER, Column("layers", gettext_lazy("Layers"))),
+    _scanless, _scanless_cells,
+    lambda n: ngettext("%(n)s paper has no scan.", "%(n)s papers have no scan.", n) % {"n": f"{n:,}"},
+    EASE,
+)  # fmt: skip
+
+RULES: Final = (USED, ENDED, SCANLESS)
