@@ -25,20 +25,39 @@ class Announced:
 
     def __init__(self) -> None:
         self._stretches: list[tuple[type[models.Model], int, int]] = []
+        self._highest: dict[type[models.Model], int] = {}
+        self._keys: dict[type[models.Model], set[int]] = {}
         self.gone: set[Told] = set()
         self.by: Any = None
         self.is_committed = False
 
     def add(self, model: type[models.Model], keys: Iterable[int], by: Any = None) -> None:
-        """by: who did it; the first that is told counts."""
+        """Each row once. by: who did it; the first that is told counts."""
         self.by = self.by or by
         for key in keys:
-            if self._stretches:
-                of, first, last = self._stretches[-1]
-                if of is model and key == last + 1:
-                    self._stretches[-1] = of, first, key
-                    continue
-            self._stretches.append((model, key, key))
+            if self._is_new(model, key):
+                self._append(model, key)
+
+    def _is_new(self, model: type[models.Model], key: int) -> bool:
+        """Keys of a table come in their order, so most need no look. Others do: a row that is sealed by its state is
+        told again, and SQLite gives the key of a row that was taken back to the next one."""
+        if key > self._highest.get(model, -1):
+            self._highest[model] = key
+            return True
+        if model not in self._keys:
+            own = (range(first, last + 1) for of, first, last in self._stretches if of is model)
+            self._keys[model] = {known for stretch in own for known in stretch}
+        return key not in self._keys[model]
+
+    def _append(self, model: type[models.Model], key: int) -> None:
+        if model in self._keys:
+            self._keys[model].add(key)
+        if self._stretches:
+            of, first, last = self._stretches[-1]
+            if of is model and key == last + 1:
+                self._stretches[-1] = of, first, key
+                return
+        self._stretches.append((model, key, key))
 
     def __len__(self) -> int:
         return sum(last - first + 1 for _, first, last in self._stretches)
@@ -93,9 +112,9 @@ def _waiting(connection: Any) -> Announced:
     while its callback is still among those that wait; otherwise a new one begins.
     """
     last: Announced | None = getattr(connection, "announced_to_seal", None)
-    if last is not None and not last.is_committed:
-        if any(getattr(each[1], "__self__", None) is last for each in connection.run_on_commit):
-            return last
+    waiting = [getattr(each[1], "__self__", None) for each in connection.run_on_commit]
+    if last is not None and not last.is_committed and any(one is last for one in waiting):
+        return last
     connection.announced_to_seal = new = Announced()
     transaction.on_commit(new.seal, robust=True)
     return new

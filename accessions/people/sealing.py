@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import secrets
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 from typing import Any, Final
@@ -46,7 +46,7 @@ def origin_of(row: models.Model) -> Write | None:
 
 
 def seal(announced: Iterable[Told], *, by: Any = None, late: str | None = None) -> int:
-    """Add the entries of these rows in one transaction; how many rows were sealed.
+    """Add the entries of these rows, each of which comes once, in one transaction; how many rows were sealed.
 
     by: who is signed in, if it is not the one of the request. late: they were found without a seal, and are sealed for
     this reason; those that have an entry by now are passed over.
@@ -55,22 +55,11 @@ def seal(announced: Iterable[Told], *, by: Any = None, late: str | None = None) 
     gone: set[Told] = getattr(announced, "gone", set())
     with transaction.atomic():
         chain = Chain(late=late, by=getattr(person, "pk", None))
-        rows = _each_once(announced)
+        rows = iter(announced)
         while some := list(islice(rows, ROWS_AT_ONCE)):
             chain.add_rows(some, gone)
         chain.close()
     return chain.sealed
-
-
-def _each_once(announced: Iterable[Told]) -> Iterator[Told]:
-    """A row that is sealed by its state is sealed once, as it stands after the commit."""
-    seen: set[Told] = set()
-    for told in announced:
-        if shape_of(told[0]).is_state:
-            if told in seen:
-                continue
-            seen.add(told)
-        yield told
 
 
 class Chain:

@@ -12,6 +12,7 @@ from django.conf import settings
 from django.db import close_old_connections, connection
 
 from accessions.material.models import Touch
+from accessions.people.origins import coming_from
 
 _log = logging.getLogger("governance.verdicts")
 _INTERVAL_S: Final = 2.0
@@ -33,9 +34,10 @@ def _work() -> None:
     for turn in count():
         try:
             close_old_connections()
-            if turn % _TURNS_BETWEEN_LEFT == 0:
-                _take_up_left()
-            _work_off()
+            with coming_from("background"):
+                if turn % _TURNS_BETWEEN_LEFT == 0:
+                    _take_up_left()
+                _work_off()
         except Exception:
             _log.exception("The worker in this process failed; it tries again.")
         finally:

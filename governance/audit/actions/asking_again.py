@@ -52,7 +52,8 @@ class Ran:
 def ask_due(*, today: date, seconds: float = MOST_SECONDS) -> Ran:
     """Ask what waits; no question is begun once the seconds have passed."""
     until = monotonic() + seconds
-    waiting, taken = due(today), []
+    waiting = due(today)
+    taken: list[AnswerTaken] = []
     for number, one in enumerate(waiting):
         if monotonic() >= until:
             return Ran(taken, waiting[number:])

@@ -101,9 +101,7 @@ class Composed:
 
     def tidy(self) -> Composed:
         """Without lines of which no field was chosen, and without groups that hold none."""
-        kept = (
-            replace(group, conditions=tuple(one for one in group.conditions if one.field)) for group in self.groups
-        )
+        kept = (replace(group, conditions=tuple(one for one in group.conditions if one.field)) for group in self.groups)
         return replace(self, groups=tuple(group for group in kept if group.conditions))
 
 

@@ -147,8 +147,8 @@ def _arrival_lacks(_ground: Ground) -> Q:
     return Q(specimen__delivery__isnull=True) | _of_delivery(Q(released_at__isnull=True, entry_number="") & ~_IN)
 
 
-def _asked() -> Iterator[Field]:
-    """Fields of what it is and where it came from."""
+def _taken() -> Iterator[Field]:
+    """Fields of what it is called, and of its taking."""
     yield Field("number", _("Catalogue number"), Kind.TEXT, number("catalog_number"), cells.number,
                 order=("catalog_number",))  # fmt: skip
     yield Field("name", _("Name as written"), Kind.TEXT, through("name", WrittenName.objects.all, text("shown")),
@@ -159,14 +159,20 @@ def _asked() -> Iterator[Field]:
                 more=("specimen",), help=_("A vague date gives a yes only if all its days do."))  # fmt: skip
     yield Field("country", _("Country"), Kind.COUNTRY, choice("country", lacking=""), cells.country,
                 ColumnKind.COUNTRY, choices=_countries, order=("country", "catalog_number"))  # fmt: skip
-    yield Field("site", _("Site"), Kind.TEXT, through("site_key", Site.objects.all, text("code", "name"), has_null=True),
-                cells.site, more=("specimen",), help=_("Its code or its name."))  # fmt: skip
+    yield Field("site", _("Site"), Kind.TEXT,
+                through("site_key", Site.objects.all, text("code", "name"), has_null=True), cells.site,
+                more=("specimen",), help=_("Its code or its name."))  # fmt: skip
     yield Field("locality", _("Locality as written"), Kind.TEXT,
-                through("event", _EVENT, text("locality", "site_name")), cells.locality, more=("specimen",), is_slow=True)  # fmt: skip
+                through("event", _EVENT, text("locality", "site_name")), cells.locality, more=("specimen",),
+                is_slow=True)  # fmt: skip
     yield Field("collector", _("Collector"), Kind.TEXT, through("event", _EVENT, text("recorded_by")),
                 cells.collector, more=("specimen",), is_slow=True)  # fmt: skip
     yield Field("method", _("Method"), Kind.TEXT, through("event", _EVENT, text("sampling_protocol")), cells.method,
                 more=("specimen",), is_slow=True)  # fmt: skip
+
+
+def _things() -> Iterator[Field]:
+    """Fields of the thing itself."""
     yield Field("kind", _("Kind of thing"), Kind.CHOICE, choice("kind", lacking=""), cells.kind, more=("specimen",),
                 choices=lambda: Specimen.Kind.choices)  # fmt: skip
     yield Field("count", _("Individuals"), Kind.NUMBER,
@@ -175,7 +181,9 @@ def _asked() -> Iterator[Field]:
                 help=_("A number that was not written is not known, though verdicts take it as one."))  # fmt: skip
     for key, label, path in (("sex", _("Sex"), "sex"), ("stage", _("Life stage"), "life_stage"),
                              ("preparation", _("Preparation"), "preparation")):  # fmt: skip
-        yield Field(key, label, Kind.TEXT, text(f"specimen__{path}"), cells.of_specimen(path), more=("specimen",), is_slow=True)
+        yield Field(
+            key, label, Kind.TEXT, text(f"specimen__{path}"), cells.of_specimen(path), more=("specimen",), is_slow=True
+        )
 
 
 def _accession() -> Iterator[Field]:
@@ -217,7 +225,8 @@ def _judged() -> Iterator[Field]:
     yield Field("finding", _("Reason in a verdict"), Kind.CHOICE, among(_with_code), choices=_codes, may_lack=False,
                 help=_("The codes are explained on the page of verdicts."))  # fmt: skip
     yield Field("overruled", _("Decided by a person beside a verdict"), Kind.FLAG,
-                flag(lambda: Q(is_overruled=True)), cells.overruled, choices=lambda: YES_NO, may_lack=False)  # fmt: skip
+                flag(lambda: Q(is_overruled=True)), cells.overruled, choices=lambda: YES_NO,
+                may_lack=False)  # fmt: skip
     yield Field("has-paper", _("Some paper stands in its verdicts"), Kind.FLAG, flag(_with_any_paper),
                 choices=lambda: YES_NO, may_lack=False, is_slow=True)  # fmt: skip
     yield Field("paper", _("Paper in its verdicts"), Kind.PAPER, among(_with_paper), may_lack=False,
@@ -253,8 +262,7 @@ def _counted(n: int) -> str:
 
 
 CATALOGUE: Final = Catalogue(
-    fields=(*_asked(), *_accession(), *_judged(), *_used()), rows=_rows,
+    fields=(*_taken(), *_things(), *_accession(), *_judged(), *_used()), rows=_rows,
     usual=("number", "name", "country", "site", "day", "strip"), usual_order="number", key="specimen",
     counted=_counted, prepare=cells.prepare,
 )  # fmt: skip
-

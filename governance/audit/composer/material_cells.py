@@ -154,4 +154,3 @@ def where(shown: Shown) -> Cell:
 def lent_to(shown: Shown) -> Cell:
     item = shown.more.out.get(shown.row.pk)
     return recipient_link(item.use.recipient) if item and item.use.recipient else ""
-

@@ -1,4 +1,4 @@
-"""Fields of papers. What only the readers of a paper may know is neither a yes nor a no to others, and said to be so."""
+"""Fields of papers. What only the readers of a paper may know is neither a yes nor a no to others, and said so."""
 
 from __future__ import annotations
 
@@ -121,7 +121,8 @@ def _face() -> Iterator[Field]:
                 choices=lambda: [(str(layer), name) for layer, name in LAYERS], may_lack=False)  # fmt: skip
     yield Field("state", _("State"), Kind.CHOICE,
                 _lives(lambda row, value: row.life.standing.value == value, lambda row: False), _state,
-                choices=lambda: [(state.value, name) for state, name in STATE_WORDS.items()], may_lack=False)  # fmt: skip
+                choices=lambda: [(state.value, name) for state, name in STATE_WORDS.items()],
+                may_lack=False)  # fmt: skip
     yield Field("first", _("First day"), Kind.DAY, _by_day(lambda row: row.life.first),
                 lambda shown: shown.more.life.first, ColumnKind.DAY)  # fmt: skip
     yield Field("last", _("Last day"), Kind.DAY, _by_day(lambda row: row.life.last),
@@ -148,7 +149,8 @@ def _content() -> Iterator[Field]:
     """What only its readers see."""
     for key, label, path in (("issuer", _("Issuer"), "issuer"), ("holder", _("Holder"), "holder"),
                              ("second-number", _("Second number"), "second_number"),
-                             ("language", _("Language"), "language"), ("remarks", _("Remarks"), "remarks")):  # fmt: skip
+                             ("language", _("Language"), "language"),
+                             ("remarks", _("Remarks"), "remarks")):  # fmt: skip
         yield Field(key, label, Kind.TEXT, _own(text(path)), _hidden(_of(path)))
     yield Field("country", _("Country"), Kind.COUNTRY, _own(among(_of_country, lambda _ground: Q(jurisdiction=""))),
                 _hidden(lambda shown: shown.row.jurisdiction[:2]), ColumnKind.COUNTRY, choices=_countries)  # fmt: skip

@@ -291,4 +291,3 @@ def _kept_back(counted: _Counted, catalogue: Catalogue) -> tuple[str, ...]:
         counted.hidden,
     )  # fmt: skip
     return (words % {"counted": catalogue.counted(counted.hidden)},)
-

@@ -158,7 +158,8 @@ class ComposeForm:
         found: list[Choice] = []
         for field in self.catalogue.fields:
             if field.order:
-                found += [(field.key, field.label), (f"-{field.key}", _("%(label)s, from the end") % {"label": field.label})]
+                from_end = _("%(label)s, from the end") % {"label": field.label}
+                found += [(field.key, field.label), (f"-{field.key}", from_end)]
         return found
 
     @property
@@ -191,10 +192,10 @@ def _shaped(composed: Composed, address: QueryDict) -> Composed:
     """With the line more, or less, that a button asked for."""
     groups = list(composed.groups)
     if DROP in address:
-        groups = _without(groups, address[DROP])
+        groups = _without(groups, str(address[DROP]))
     if ADD_GROUP in address and len(groups) < MOST_GROUPS:
         groups.append(Group((_BLANK,), Join.ANY))
-    if (place := _number(address.get(ADD, ""))) is not None and place <= len(groups):
+    if (place := _number(str(address.get(ADD, "")))) is not None and place <= len(groups):
         group = groups[place - 1]
         groups[place - 1] = replace(group, conditions=(*(group.conditions or (_BLANK,)), _BLANK))
     return replace(composed, groups=tuple(groups) or (Group(),))

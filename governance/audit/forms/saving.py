@@ -17,7 +17,7 @@ class SaveForm(RecordForm):
     class Meta:
         model = SavedQuestion
         fields = ("title", "is_shared", "schedule")
-        help_texts = {  # noqa: RUF012 - as Django wants it
+        help_texts = {
             "is_shared": _("Everybody sees the question; the answer is always that of their own role."),
             "schedule": _("For each role that follows it. It is also asked whenever somebody asks it."),
         }

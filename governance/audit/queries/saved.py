@@ -59,7 +59,8 @@ def put(saved: SavedQuestion) -> Question:
     if not saved.ready:
         return question_of(from_object(saved.composed), saved.title)
     if saved.ready not in QUESTION:
-        raise UnknownValueError("", _("The register no longer has the ready question “%(key)s”.") % {"key": saved.ready})
+        words = _("The register no longer has the ready question “%(key)s”.") % {"key": saved.ready}
+        raise UnknownValueError("", words)
     return QUESTION[saved.ready]
 
 

@@ -11,6 +11,7 @@ from django.conf import settings
 
 from accessions.people.models import Agent, Role, User
 from governance.config.demo import (
+    audited,
     corrections,
     decisions,
     desk,
@@ -65,6 +66,8 @@ def build(*, step: Step, whole: bool = True) -> None:
         decisions.overrule_all(source["overrides"])
     with days_ago(_CORRECTED_DAYS_AGO):
         corrections.correct_all(source["corrections"])
+    for days in audited.COUNTED_DAYS_AGO:
+        audited.count_quality(days)
     legal_file.add_arrivals(source["arrivals"], {agent.name: agent for agent in Agent.objects.all()}, staff)
     step("Field plans", 0.97)
     plans.add_plans(FIXTURES / "lindmark_plans.yaml")
@@ -73,6 +76,9 @@ def build(*, step: Step, whole: bool = True) -> None:
     step("Duties and reports", 0.985)
     owed.add_owed(FIXTURES / "lindmark_duties.yaml")
     owed.add_reports(FIXTURES / "lindmark_duties.yaml")
+    step("Questions of the audit, and the seal", 0.99)
+    audited.add_audit(FIXTURES / "lindmark_audit.yaml")
+    audited.keep_heads(FIXTURES / "lindmark_audit.yaml")
     mark.set_mark(ready=True)
     step("Done", 1)
 

@@ -23,7 +23,7 @@ from accessions.sites.models import Site
 from governance.audit.asking import ParameterKind, Question
 from governance.audit.clocks import as_known, moment_of
 from governance.audit.queries.asking import Answered, answered, asked_of
-from governance.audit.questions import QUESTIONS
+from governance.audit.questions import QUESTION, QUESTIONS
 from governance.audit.writing.files import answer_file
 from governance.papers.models import Paper
 from governance.reports.models import Report
@@ -92,6 +92,12 @@ def told_to(person: User, question: Question, told: dict[str, Any]) -> str:
     found = answered(question, asked_of(question, told, person), read)
     assert found.answer.sentence
     return found.read
+
+
+def test_readers_meet_words_of_the_paper(rows: Rows, closed: Paper) -> None:
+    """Else the sweep could not fail."""
+    question = QUESTION["permit-of-specimen"]
+    assert CANARY.search(told_to(register.person(Role.REGISTRAR), question, needed(question, rows, closed)))
 
 
 @pytest.mark.parametrize("question", QUESTIONS, ids=lambda one: one.key)

@@ -10,13 +10,16 @@ from contextlib import AbstractContextManager
 from typing import Any
 
 import pytest
+from django.contrib.auth.models import AnonymousUser
 from django.db import DEFAULT_DB_ALIAS, connection, connections, transaction
-from django.test import Client
+from django.http import HttpRequest, HttpResponse
+from django.test import RequestFactory
 from django.test.utils import CaptureQueriesContext
-from django.urls import reverse
+from django.urls import resolve
 
 from accessions.people.history import CHANGED, copy_to_history, record, remove
 from accessions.people.models import PersonalSalt, Role, Seal, SealHead, SealShape, Write
+from accessions.people.origins import OriginMiddleware, coming_from, origin, writer
 from accessions.people.sealing import head, origin_of
 from accessions.sites.models import Site
 from governance.papers.actions.linking import Targets, add_links, end_links
@@ -131,15 +134,24 @@ class TestOneWrite:
         assert "verify_seal" in caplog.text
         assert "the disk is full" in caplog.text
 
-    def test_the_page_that_it_came_from(self, client: Client, committed: Committed) -> None:
-        by = register.person(Role.REGISTRAR)
-        agent = register.agent()
-        client.force_login(by)
-        address = reverse("people:agent-edit", args=[agent.pk])
-        with committed():
-            client.post(address + "?secret=1", {"kind": "person", "name": "J. O. Ek", "why": "The full name."})
-        write = Write.objects.get()
-        assert (write.origin, write.by) == (f"POST {address}", by)
+    def test_where_it_came_from(self, rf: RequestFactory) -> None:
+        """The page without its query; of who is not signed in the pattern alone: the address may be a secret."""
+        by, answers = register.person(), []
+
+        def answer(request: HttpRequest) -> HttpResponse:
+            request.resolver_match = resolve(request.path)
+            answers.append((origin(), writer()))
+            return HttpResponse()
+
+        for path, user in (("/papers/12/edit/?secret=1", by), ("/reports/shared/s3cret/", AnonymousUser())):
+            request = rf.post(path)
+            request.user = user
+            OriginMiddleware(answer)(request)
+        shared = resolve("/reports/shared/s3cret/").route
+        assert answers == [("POST /papers/12/edit/", by), (f"POST /{shared}", None)]
+        assert "s3cret" not in shared
+        with coming_from("background"):
+            assert origin() == "background"
 
 
 class TestManyAtOnce:
@@ -189,7 +201,7 @@ class TestByState:
         key = attached.pk
         with committed():
             attached.delete()
-        before, last = Seal.objects.order_by("-number")[1::-1]
+        last, before = Seal.objects.order_by("-number")[:2]
         text = json.dumps({"key": key, "row": None, "table": "plans_planpaper"}, separators=(",", ":"))
         assert bytes(last.sha256) == hashlib.sha256(bytes(before.sha256) + text.encode()).digest()
 

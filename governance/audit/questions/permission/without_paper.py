@@ -126,21 +126,17 @@ def _sentence(counts: _Counts, scope: Scope, layer: Layer | None) -> str:
             words = _("No specimen%(of)s lacks a paper for the layer %(layer)s.")
         return words % {"of": scope.words, "layer": "" if layer is None else LAYER_NAMES[layer]}
     if layer is None:
-        words = ngettext(
-            "%(n)s%(of)s in %(accessions)s has no paper linked.",
-            "%(n)s%(of)s in %(accessions)s have no paper linked.", counts.total(),
-        )  # fmt: skip
+        words = ngettext("%(n)s%(of)s has no paper linked.", "%(n)s%(of)s have no paper linked.", counts.total())
     else:
         words = ngettext(
-            "%(n)s%(of)s in %(accessions)s lacks a paper for the layer %(layer)s.",
-            "%(n)s%(of)s in %(accessions)s lack a paper for the layer %(layer)s.", counts.total(),
+            "%(n)s%(of)s lacks a paper for the layer %(layer)s.", "%(n)s%(of)s lack a paper for the layer %(layer)s.",
+            counts.total(),
         )  # fmt: skip
-    values = {
-        "n": specimens_words(counts.total()),
-        "of": scope.words,
-        "layer": "" if layer is None else LAYER_NAMES[layer],
-    }
-    return words % {**values, "accessions": accessions_words(len({key for key, _years in counts}))}
+    of = scope.words
+    if scope.accession is None:
+        of += _(" in %(accessions)s") % {"accessions": accessions_words(len({key for key, _years in counts}))}
+    values = {"n": specimens_words(counts.total()), "of": of, "layer": "" if layer is None else LAYER_NAMES[layer]}
+    return words % values
 
 
 def _notes(layer: Layer | None) -> tuple[str, ...]:
