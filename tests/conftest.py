@@ -216,13 +216,15 @@ def once(tmp_path_factory: pytest.TempPathFactory) -> Once:
     return folder_of
 
 
-def _manage(address: str, files: Path, *command: str) -> None:
+def _manage(address: str, files: Path, *command: str) -> str:
+    """What a command of ``manage.py`` says."""
     made = subprocess.run(
         [sys.executable, "-m", "tests.quick_manage", *command],
         cwd=PROJECT, capture_output=True, text=True, timeout=600,
         env=os.environ | {"DATABASE_URL": address, "FIELDWRIT_FILES": str(files)},
     )  # fmt: skip
     assert made.returncode == 0, made.stdout + made.stderr
+    return made.stdout
 
 
 @pytest.fixture(scope="session")
@@ -297,13 +299,19 @@ def postgres_copy(postgres_url: str, migrated_postgres: str) -> Iterator[str]:
 def small_demo(once: Once, migrated: Path) -> Path:
     """The database of the hand-written part of the demo as the command makes it, its scans beside it; work on a copy.
 
-    What waits for the background waits still.
+    It is made where a demo was stopped halfway, and ``said.txt`` beside it holds what the command said. What waits for
+    the background waits still.
     """
     with once("small_demo") as (folder, is_new):
         database = folder / "small.sqlite3"
         if is_new:
             copy_database(migrated, database)
-            _manage(f"sqlite:///{database}", folder / "files", "demo", "--small", "--no-serve")
+            with closing(sqlite3.connect(database)) as connection, connection:
+                connection.execute("CREATE TABLE fieldwrit_demo (ready integer NOT NULL)")
+                connection.execute("INSERT INTO fieldwrit_demo VALUES (0)")
+                connection.execute("CREATE TABLE left_over (word text)")
+            said = _manage(f"sqlite:///{database}", folder / "files", "demo", "--small", "--no-serve")
+            (folder / "said.txt").write_text(said, "utf-8")
         return database
 
 

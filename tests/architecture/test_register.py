@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -170,42 +171,74 @@ def is_whole_page(path: Path) -> bool:
     return not any(part.startswith("_") for part in path.relative_to(PROJECT / "templates").parts)
 
 
-@pytest.mark.parametrize("path", templates(), ids=lambda path: str(path.relative_to(PROJECT / "templates")))
+@cache
+def texts() -> dict[str, str]:
+    """Every template with its text, by its name below ``templates``."""
+    return {str(path.relative_to(PROJECT / "templates")): path.read_text("utf-8") for path in templates()}
+
+
+def found_in(pattern: str, text: str) -> str:
+    """The first place, with some words after it, or nothing."""
+    found = re.search(pattern, text)
+    return text[found.start() : found.start() + 120] if found else ""
+
+
 class TestTemplates:
-    """One parametrized case a file, so that a failure names it."""
+    """One test a rule, over all files: a failure names each file that breaks it, and where."""
 
-    def test_page_has_the_frame(self, path: Path) -> None:
-        if is_whole_page(path) and path.name != "base.html":
-            text = path.read_text("utf-8")
-            assert re.match(r'\{% extends "[a-z_/]+\.html" %\}', text), "a page extends base.html or a page that does"
-            assert "{% block title %}" in text or '{% extends "base.html" %}' not in text
+    def test_there_are_templates(self) -> None:
+        assert "base.html" in texts()
+        assert len(texts()) > 300
 
-    def test_nothing_inline(self, path: Path) -> None:
+    def test_page_has_the_frame(self) -> None:
+        whole = {
+            name: text for name, text in texts().items()
+            if is_whole_page(PROJECT / "templates" / name) and name != "base.html"
+        }  # fmt: skip
+        extends = r'\{% extends "[a-z_/]+\.html" %\}'
+        assert len(whole) > 100
+        assert [name for name, text in whole.items() if not re.match(extends, text)] == [], (
+            "a page extends base.html or a page that does"
+        )
+        untitled = [
+            name for name, text in whole.items()
+            if "{% block title %}" not in text and '{% extends "base.html" %}' in text
+        ]  # fmt: skip
+        assert untitled == []
+
+    @pytest.mark.parametrize(
+        ("pattern", "instead"),
+        [
+            (r"\sstyle\s*=", "geometry goes into SVG attributes, looks into pages.css"),
+            (r"<style\b", "looks go into pages.css"),
+            (r"<script\b(?![^>]*\bsrc=)", "scripts are static files"),
+            (r"\son[a-z]+\s*=\s*[\"']", "handlers are set by a static script"),
+            ("javascript:", "handlers are set by a static script"),
+        ],
+    )
+    def test_nothing_inline(self, pattern: str, instead: str) -> None:
         """The content security policy refuses it, so it would work for nobody."""
-        text = path.read_text("utf-8")
-        assert not re.search(r"\sstyle\s*=", text), "geometry goes into SVG attributes, looks into pages.css"
-        assert not re.search(r"<style\b", text)
-        assert not re.search(r"<script\b(?![^>]*\bsrc=)", text), "scripts are static files"
-        assert not re.search(r"\son[a-z]+\s*=\s*[\"']", text), "handlers are set by a static script"
-        assert "javascript:" not in text
+        assert {name: at for name, text in texts().items() if (at := found_in(pattern, text))} == {}, instead
 
-    def test_nothing_from_afar(self, path: Path) -> None:
+    def test_nothing_from_afar(self) -> None:
         """Nothing is loaded from another server; a DOI may be followed, without telling where from."""
-        text = re.sub(r'<a href="https://doi\.org/[^>]*" rel="noreferrer">', "", path.read_text("utf-8"))
-        assert not re.search(r"(src|href)=[\"']?(https?:)?//", text)
+        doi, afar = r'<a href="https://doi\.org/[^>]*" rel="noreferrer">', r"(src|href)=[\"']?(https?:)?//"
+        assert {name: at for name, text in texts().items() if (at := found_in(afar, re.sub(doi, "", text)))} == {}
 
-    def test_no_markup_is_trusted(self, path: Path) -> None:
+    def test_no_markup_is_trusted(self) -> None:
         """What people and files wrote is escaped; drawings are made safe in Python, where tests see it."""
-        assert not re.search(r"\|\s*safe\b|\{%\s*autoescape off", path.read_text("utf-8"))
+        trusted = r"\|\s*safe\b|\{%\s*autoescape off"
+        assert {name: at for name, text in texts().items() if (at := found_in(trusted, text))} == {}
 
-    def test_forms_that_change_are_protected(self, path: Path) -> None:
-        text = path.read_text("utf-8")
-        for form in re.findall(r"<form\b[^>]*method=[\"']post[\"'].*?</form>", text, re.DOTALL | re.IGNORECASE):
-            assert "{% csrf_token %}" in form, form[:120]
+    def test_forms_that_change_are_protected(self) -> None:
+        post = re.compile(r"<form\b[^>]*method=[\"']post[\"'].*?</form>", re.DOTALL | re.IGNORECASE)
+        forms = [(name, form) for name, text in texts().items() for form in post.findall(text)]
+        assert len(forms) > 50
+        assert [(name, form[:120]) for name, form in forms if "{% csrf_token %}" not in form] == []
 
-    def test_words_are_for_translation(self, path: Path) -> None:
+    def test_words_are_for_translation(self) -> None:
         """Text between tags is wrapped: what stays after tags, comments and variables are gone has no two letters."""
-        assert plain_words(path.read_text("utf-8")) == []
+        assert {name: words for name, text in texts().items() if (words := plain_words(text))} == {}
 
 
 NOT_TRANSLATED = {"Fieldwrit", "CSV", "JSON", "XLSX"}

@@ -1,6 +1,7 @@
 """A process that has imported the register once, and forks a server of it for whoever asks.
 
-Starting Python with all that the register needs takes longer than most tests in a browser. Asked by a line of JSON on
+Starting Python with all that the register needs takes longer than most tests in a browser, and so does reading its
+templates and the coasts of the world for the first page. Asked by a line of JSON on
 standard input, answers with the number of the new process; ends with its input, and all its servers with it.
 
 Passwords are hashed in a way that takes no time: ``demo_file`` in conftest.py does the same.
@@ -30,15 +31,11 @@ class QuickHasher(PBKDF2PasswordHasher):
 
 def main() -> None:
     django.setup()
-    from django.conf import settings
     from django.db import connection
-    from django.template.loader import get_template
     from django.urls import get_resolver
 
     assert get_resolver().url_patterns  # imports the views of all rooms
-    folder = Path(settings.BASE_DIR) / "templates"
-    for path in folder.rglob("*.html"):
-        get_template(str(path.relative_to(folder)))  # is kept
+    _read_what_is_kept()
     assert threading.active_count() == 1 and connection.connection is None, "neither may be shared with what is forked"
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for the servers
     running: list[int] = []
@@ -50,6 +47,22 @@ def main() -> None:
         print(pid, flush=True)
     for pid in running:
         _end(pid)
+
+
+def _read_what_is_kept() -> None:
+    """What a server reads once and keeps: all templates, and the outlines of countries, coarse and fine."""
+    from django.conf import settings
+    from django.template.loader import get_template
+
+    from governance.papers.drawing.coast import countries_in
+    from governance.papers.drawing.view import View
+    from governance.papers.drawing.world import draw_world
+
+    folder = Path(settings.BASE_DIR) / "templates"
+    for path in folder.rglob("*.html"):
+        get_template(str(path.relative_to(folder)))
+    assert draw_world([]).land
+    assert countries_in(View(15, 61, 16, 62, 300, 300))
 
 
 def _serve(port: int, database: str, log: str) -> None:

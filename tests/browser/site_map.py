@@ -14,6 +14,7 @@ _SPECIMEN = "catalog_number = 'LMN-FW-0241873'"
 _ACCESSION = "number = 'LMN-2024-038'"
 _PAPER = "reference = 'COL-2024-052'"
 
+_REGISTRAR = "SELECT id FROM people_user WHERE username = 'tomas.berglind'"
 ROWS: dict[str, tuple[str, str]] = {
     "verdicts:accession": ("material_accession", _ACCESSION),
     "verdicts:legal-file": ("material_accession", _ACCESSION),
@@ -109,6 +110,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "plans:application-scan-take-off": ("plans_applicationscan", "1 = 1"),
     "people:agent": ("people_agent", "name = 'J. Ek'"),
     "audit:history": ("papers_paper", _PAPER),
+    "audit:saved-": ("audit_savedquestion", f"removed_at IS NULL AND owner_id IN ({_REGISTRAR})"),
 }
 """Table and condition of the row behind ``pk``, by the start of the name; the longest start counts."""
 

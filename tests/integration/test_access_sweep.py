@@ -35,6 +35,7 @@ from accessions.intake.models import Batch
 from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role, Write
 from accessions.sites.models import SiteDesignation, SiteTenure
+from governance.audit.models import SavedQuestion
 from governance.config.store import scan_store
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
 from governance.plans.actions.versions import keep_version
@@ -145,7 +146,11 @@ class Rows:
         raise LookupError(f"{address.name}: of which row is it? Add its beginning to KEYS.")
 
 
-OF_THE_SENDER = {"scans:upload": "a file on its way; tests/integration/scans/test_uploading.py tries its sender"}
+_KEPT = "a question of somebody's own; tests/integration/audit/test_saved.py tries its keeper"
+OF_THE_SENDER = {
+    "scans:upload": "a file on its way; tests/integration/scans/test_uploading.py tries its sender",
+    "audit:saved-edit": _KEPT, "audit:saved-remove": _KEPT, "audit:saved-back": _KEPT,
+}  # fmt: skip
 """Addresses that are there for one person alone, each with the reason: everybody else with the verb gets a 404."""
 
 OF_WHAT_IS_JUDGED = {"verdicts:override"}
@@ -244,6 +249,10 @@ KEYS = {
     "reports:share-message": "share_message",
     "reports:share": "share_link",
     "audit:history": "paper",
+    "audit:saved-edit": "saved_by_one",
+    "audit:saved-remove": "saved_by_one",
+    "audit:saved-back": "saved_by_one",
+    "audit:saved": "saved_question",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
@@ -347,6 +356,7 @@ def rows_of_all(kept: None) -> Rows:
     made |= rows_of_requests(specimen, paper)
     made |= rows_of_reports()
     made |= rows_of_benefits(paper)
+    made |= rows_of_questions(curator)
     Write.objects.get_or_create(number=WORDS["number"], defaults={"at": timezone.now(), "origin": "POST /papers/new/"})
     _SESSIONS.update({(role, is_active): _session_of(role, is_active) for role in Role for is_active in (True, False)})
     return Rows({kind: row.pk for kind, row in made.items()})
@@ -359,6 +369,17 @@ def rows_of_benefits(paper: Any) -> dict[str, Any]:
         "promise": promise, "given": duties.given(promise), "deposit": duties.deposit(paper=paper), "share_link": link,
         "share_message": ShareMessage.objects.create(link=link, name="Gia", text="Thank you."),
     }  # fmt: skip
+
+
+def rows_of_questions(by: Any) -> dict[str, Any]:
+    """A saved question that everybody sees, and one of its owner alone."""
+    shared, own = (
+        SavedQuestion.objects.create(
+            title=title, composed={"subject": "papers"}, owner=by, saved_by=by, is_shared=title == "Papers"
+        )
+        for title in ("Papers", "My papers")
+    )
+    return {"saved_question": shared, "saved_by_one": own}
 
 
 def rows_of_uses(specimen: Any, paper: Any) -> dict[str, Any]:
@@ -539,6 +560,12 @@ def test_faults_of_a_frame_are_seen() -> None:
 
 
 ACTIONS: dict[str, Verb] = {
+    "audit.save_question": Verb.KEEP_QUESTIONS,
+    "audit.change_question": Verb.KEEP_QUESTIONS,
+    "audit.remove_question": Verb.KEEP_QUESTIONS,
+    "audit.put_back": Verb.KEEP_QUESTIONS,
+    "audit.follow": Verb.KEEP_QUESTIONS,
+    "audit.ask_again": Verb.KEEP_QUESTIONS,
     "intake.receive": Verb.PREPARE_INTAKE,
     "intake.map_columns": Verb.PREPARE_INTAKE,
     "intake.confirm_dates": Verb.PREPARE_INTAKE,

@@ -15,9 +15,7 @@ from accessions.people.past import reading_at
 from governance.audit.clocks.errors import AsKnownError
 from governance.audit.clocks.guard import guarded, is_guarded
 from governance.audit.clocks.moments import check_known
-from governance.audit.clocks.rules import put_others_in_front
-from governance.audit.clocks.standing import put_standing_in_front
-from governance.audit.clocks.tracked import put_tracked_in_front
+from governance.audit.clocks.shadows import Shadows
 
 
 @contextmanager
@@ -39,10 +37,7 @@ def as_known(moment: datetime | None) -> Iterator[None]:
         raise AsKnownError(_("The register of one moment is asked already; ask about the other one afterwards."))
     with _one_look():
         check_known(moment)
-        in_front = put_tracked_in_front(moment)
-        put_others_in_front(moment)
-        put_standing_in_front(moment, in_front)
-        with guarded(), reading_at(moment):
+        with guarded(Shadows(moment)), reading_at(moment):
             yield
 
 

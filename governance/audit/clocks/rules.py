@@ -116,8 +116,9 @@ RULES: Final[Mapping[str, Rule]] = {
     "audit.SealCheck": _written("checked_at"),
     "audit.Opening": _written("opened_at"),
     "audit.AnswerTaken": AS_NOW,
+    "audit.QualityCount": Rule('"on" <= :d'),
 }
-"""By label of the model, in the order in which they are put in place: a part after what it is a part of."""
+"""By label of the model."""
 
 COMPUTED: Final = frozenset({"verdicts.Standing"})
 """Worked out from the others, last of all (``standing``)."""
@@ -129,16 +130,13 @@ def not_kept() -> tuple[str, ...]:
     return (*(str(rule.not_kept) for rule in RULES.values() if rule.not_kept), str(general))
 
 
-def put_others_in_front(moment: datetime) -> None:
-    """Let all tables without a history be as they were at the moment, by their rules."""
-    for label, rule in RULES.items():
-        model = apps.get_model(label)
-        if rule.where and _differs(model._meta.db_table, rule, moment):
-            values = [_at(rule.columns.get(name, quote(name)), moment) for name in tables.columns_of(model)]
-            where = _at(rule.where, moment)
-            tables.put_in_front(
-                model, [f"SELECT {', '.join(_named(model, values))} FROM {original(model._meta.db_table)} WHERE {where}"]
-            )
+def put_by_rule(label: str, moment: datetime) -> None:
+    """Let a table without a history be as it was at the moment. What its rule reads is in place already."""
+    model, rule = apps.get_model(label), RULES[label]
+    if _differs(model._meta.db_table, rule, moment):
+        values = [_at(rule.columns.get(name, quote(name)), moment) for name in tables.columns_of(model)]
+        told, where = ", ".join(_named(model, values)), _at(rule.where, moment)
+        tables.put_query_in_front(model, f"SELECT {told} FROM {original(model._meta.db_table)} WHERE {where}")
 
 
 def _named(model: type, values: list[str]) -> Iterator[str]:

@@ -26,16 +26,20 @@ GROUP_NAMES: Final[dict[Group, Text]] = {
 
 @dataclass(frozen=True)
 class Grouped:
-    """The questions of a group."""
+    """The questions of a group. is_long: those of data quality, which have a page of their own with their counts."""
 
     name: Text
     questions: Sequence[Question]
+    is_long: bool = False
 
 
 def grouped(words: Sequence[str] = ()) -> list[Grouped]:
     """Groups with the questions that hold all words in title or explanation; groups without any are left out."""
     found = [one for one in registry.QUESTIONS if _holds(one, words)]
-    groups = [Grouped(name, [one for one in found if one.group is group]) for group, name in GROUP_NAMES.items()]
+    groups = [
+        Grouped(name, [one for one in found if one.group is group], group is Group.QUALITY)
+        for group, name in GROUP_NAMES.items()
+    ]
     return [group for group in groups if group.questions]
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from django.core.cache import cache
 
 from accessions.material.models import SamplingEvent
+from governance.audit.queries.quality import kept_while_unchanged
 from governance.engine.answers import UNKNOWN
 from governance.engine.areas import Area
 from governance.engine.columns import MoreFindings
@@ -63,9 +64,9 @@ class OddPlaces:
 
 def odd_places() -> OddPlaces:
     """One walk over the located events; one query for what the suspicious ones state."""
-    suspicious = _outside(select(_LOCATED))
+    suspicious = kept_while_unchanged("outside", (SamplingEvent,), lambda: sorted(_outside(select(_LOCATED))))
     of_statement: dict[tuple[str, ...], list[int]] = defaultdict(list)
-    for event, *statement in select_by_keys(_STATED, sorted(suspicious)) if suspicious else ():
+    for event, *statement in select_by_keys(_STATED, suspicious) if suspicious else ():
         of_statement[tuple(statement)].append(event)
     stated = sorted(of_statement)[:MOST_MEASURED]
     odd = [

@@ -15,13 +15,13 @@ from django.utils.translation import gettext as _
 
 from accessions.people.access import Verb, may, roles_that_may
 from accessions.people.models import User
+from governance.audit import questions
 from governance.audit.asking import Asked, Question, UnknownValueError
 from governance.audit.composer.conditions import from_object, to_pairs
 from governance.audit.composer.running import question_of
 from governance.audit.composer.words import subject_words
 from governance.audit.models import AnswerTaken, Follower, SavedQuestion, Schedule
 from governance.audit.queries.asking import asked_of
-from governance.audit.questions import QUESTION
 
 CHANGED_DAYS: Final = 7
 """Days for which a change of an answer is marked."""
@@ -58,10 +58,10 @@ def put(saved: SavedQuestion) -> Question:
     """
     if not saved.ready:
         return question_of(from_object(saved.composed), saved.title)
-    if saved.ready not in QUESTION:
+    if saved.ready not in questions.QUESTION:
         words = _("The register no longer has the ready question “%(key)s”.") % {"key": saved.ready}
         raise UnknownValueError("", words)
-    return QUESTION[saved.ready]
+    return questions.QUESTION[saved.ready]
 
 
 def asked_by(saved: SavedQuestion, reader: Any) -> tuple[Question, Asked]:
@@ -79,7 +79,7 @@ def address_of(saved: SavedQuestion) -> str:
     told = [(key, value) for key, value in saved.values.items() if value]
     if not saved.ready:
         return f"{reverse('audit:compose')}?{urlencode([*to_pairs(from_object(saved.composed)), *told])}"
-    if saved.ready not in QUESTION:
+    if saved.ready not in questions.QUESTION:
         return ""
     page = reverse("audit:ask", args=[saved.ready])
     return f"{page}?{urlencode(told)}" if told else page
@@ -89,7 +89,7 @@ def words_of(saved: SavedQuestion) -> str:
     """What it asks, in words."""
     if not saved.ready:
         return subject_words(from_object(saved.composed))
-    question = QUESTION.get(saved.ready)
+    question = questions.QUESTION.get(saved.ready)
     told = ", ".join(str(value) for value in saved.values.values() if value)
     title = str(question.title) if question else saved.ready
     return f"{title} ({told})" if told else title
@@ -128,11 +128,11 @@ def lines(found: Iterable[SavedQuestion], user: Any, now: datetime) -> list[Line
     return [Line(row, last.get(row.pk), change.get(row.pk), followed.get(row.pk)) for row in rows]
 
 
-def newest(questions: Sequence[int], role: str, **where: Any) -> Mapping[int, AnswerTaken]:
+def newest(keys: Sequence[int], role: str, **where: Any) -> Mapping[int, AnswerTaken]:
     """By question the newest answer that was taken for a role. One query."""
-    rows = AnswerTaken.objects.filter(question__in=questions, role=role, **where).order_by()
-    keys = rows.values("question").annotate(newest=Max("pk")).values("newest")
-    return {row.question_id: row for row in AnswerTaken.objects.filter(pk__in=keys).order_by()}
+    rows = AnswerTaken.objects.filter(question__in=keys, role=role, **where).order_by()
+    last = rows.values("question").annotate(newest=Max("pk")).values("newest")
+    return {row.question_id: row for row in AnswerTaken.objects.filter(pk__in=last).order_by()}
 
 
 def answers_of(saved: SavedQuestion, role: str) -> QuerySet[AnswerTaken]:

@@ -9,10 +9,10 @@ from django.template.loader import get_template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from governance.audit.asking import Asked, Cell, Column, ColumnKind, Linked, Plain, Question, Row
+from governance.audit.asking import Asked, Cell, Column, ColumnKind, Linked, Missing, Plain, Question, Row
 from governance.audit.queries.differing import Changed
 from governance.audit.writing.cells import heading, iso_words, plain, verdict_cell, words
-from governance.audit.writing.told import value_words
+from governance.audit.writing.told import missing_words, value_words
 from governance.verdicts.cells import Cell as VerdictCell
 from governance.verdicts.cells import strip_cells
 
@@ -22,6 +22,7 @@ _CLASSES = {ColumnKind.NUMBER: "num", ColumnKind.CODE: "ref", ColumnKind.TAXON: 
             ColumnKind.MOMENT: "nowrap"}  # fmt: skip
 
 _LONGEST_REFERENCE = 24
+_LONG = 50
 _SAME = object()
 
 
@@ -29,6 +30,12 @@ _SAME = object()
 def strip_of(digits: str) -> list[VerdictCell]:
     """The nine cells of a strip of digits; none of what is no strip."""
     return strip_cells(digits) if len(digits) == 9 and digits.isdigit() else []
+
+
+@register.filter
+def missing_in_words(missing: Missing) -> str:
+    """What is missing, with how many where the words do not say it."""
+    return missing_words(missing)
 
 
 @register.filter
@@ -59,17 +66,19 @@ def _cell(column: Column, cell: Cell, *, is_head: bool, then: Any = _SAME) -> Sa
         inside = format_html('<a href="{}">{}</a>', cell.address, inside)
     if then is not _SAME:
         inside = format_html("<del>{}</del> <ins>{}</ins>", _inside(column, then), inside)
-    look = _CLASSES.get(column.kind, "") or ("ref" if isinstance(cell, Linked) and _is_reference(cell) else "")
+    look = _CLASSES.get(column.kind, "") or _look(cell)
     marked = format_html(' class="{}"', look) if look else ""
     if is_head:
         return format_html('<th scope="row"{}>{}</th>', marked, inside)
     return format_html("<td{}>{}</td>", marked, inside)
 
 
-def _is_reference(cell: Linked) -> bool:
-    """Whether it reads as a number or reference, which is never broken over lines."""
-    text = str(cell.value)
-    return len(text) <= _LONGEST_REFERENCE and " " not in text and "." not in text
+def _look(cell: Cell) -> str:
+    """A number or reference is never broken over lines; a long text is given room."""
+    text = str(plain(cell))
+    if isinstance(cell, Linked) and len(text) <= _LONGEST_REFERENCE and " " not in text and "." not in text:
+        return "ref"
+    return "ask-long" if len(text) > _LONG else ""
 
 
 def _inside(column: Column, value: Plain) -> str:

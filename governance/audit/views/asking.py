@@ -15,11 +15,11 @@ from governance.audit import questions as registry
 from governance.audit.asking import Answer, Question, Row, Rows, UnknownValueError
 from governance.audit.clocks import AsKnownError, not_kept
 from governance.audit.forms.asking import AskForm, FilterForm
-from governance.audit.queries.asking import KNOWN, PAGE_KEYS, Answered, answered
+from governance.audit.queries.asking import KNOWN, ON, PAGE_KEYS, Answered, answered
 from governance.audit.queries.beside_now import beside_now, held
 from governance.audit.queries.listing import grouped, saved_count
 from governance.audit.queries.ordering import can_order, ordered
-from governance.audit.writing.told import at_words
+from governance.audit.writing.told import at_words, clock_words
 
 
 @require_GET
@@ -107,7 +107,7 @@ def shown(request: HttpRequest, question: Question, form: AskForm) -> dict[str, 
     pages, then = found.read
     context = pages | {
         "answer": found.answer, "asked": asked, "said_at": at_words(found), "on": asked.on,
-        "known_at": asked.known_at,
+        "known_at": asked.known_at, "clocks_said": clock_words(asked, is_on_said=bool(form.told[ON])),
     }  # fmt: skip
     if asked.known_at:
         context |= {"beside": beside_now(question, asked, then), "not_kept": not_kept()}

@@ -17,6 +17,7 @@ from accessions.people.access import Verb, person_of, requires
 from accessions.people.changes import changes_of
 from accessions.people.entry_forms import posted
 from accessions.people.paging import paged
+from governance.audit import questions
 from governance.audit.actions import asking_again, following, saving
 from governance.audit.actions.errors import AuditError
 from governance.audit.composer.conditions import from_address, to_object
@@ -25,7 +26,6 @@ from governance.audit.forms.saving import FollowForm, SaveForm
 from governance.audit.models import AnswerTaken, SavedQuestion
 from governance.audit.queries.asking import CLOCKS, written
 from governance.audit.queries.saved import answers_of, is_keeper, lines, removed, visible
-from governance.audit.questions import QUESTION
 
 
 @require_GET
@@ -72,7 +72,9 @@ def _kept_by(request: HttpRequest, pk: int) -> SavedQuestion:
 def saved_new(request: HttpRequest) -> HttpResponse:
     """Save the question that the address holds."""
     user, asked = person_of(request), _asked(request)
-    question = QUESTION[asked["ready"]] if asked["ready"] else composed_question(from_address(request.GET).tidy())
+    question = (
+        questions.QUESTION[asked["ready"]] if asked["ready"] else composed_question(from_address(request.GET).tidy())
+    )
     form = SaveForm(posted(request), initial={"title": str(question.title)[:200]}, has_address=bool(user.email),
                     instance=SavedQuestion(owner=user))  # fmt: skip
     if form.is_valid():
@@ -99,9 +101,9 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
     """
     ready = request.GET.get("ready", "")
     if ready:
-        if ready not in QUESTION:
+        if ready not in questions.QUESTION:
             raise Http404(ready)
-        return {"ready": ready, "asked": written(QUESTION[ready], request.GET), "composed": {}}
+        return {"ready": ready, "asked": written(questions.QUESTION[ready], request.GET), "composed": {}}
     composed = from_address(request.GET).tidy()
     clocks = {name: request.GET.get(name, "").strip() for name in CLOCKS}
     return {"ready": "", "asked": clocks, "composed": to_object(composed)}

@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from governance.audit.asking import Missing, Parameter, ParameterKind
+from governance.audit.asking import Asked, Missing, Parameter, ParameterKind
 from governance.audit.queries.asking import Answered
 from governance.audit.writing.cells import strip_words
 from governance.jurisdictions.codes import country_name
@@ -64,8 +64,9 @@ def answer_lines(answered: Answered[Any]) -> Iterator[Line]:
 
 
 def missing_words(missing: Missing) -> str:
-    """What is missing, with how many."""
-    return missing.words if missing.count is None else f"{missing.words} ({missing.count:,})"
+    """What is missing, with how many where the words do not say it."""
+    shown = "" if missing.count is None else f"{missing.count:,}"
+    return missing.words if not shown or shown in missing.words else f"{missing.words} ({shown})"
 
 
 def value_words(parameter: Parameter, text: str) -> str:
@@ -89,6 +90,17 @@ def from_words(answered: Answered[Any]) -> str:
     specimens = ngettext("%(n)s specimen", "%(n)s specimens", answered.specimens) % {"n": f"{answered.specimens:,}"}
     papers = ngettext("%(n)s paper", "%(n)s papers", answered.papers) % {"n": f"{answered.papers:,}"}
     return _("%(specimens)s and %(papers)s") % {"specimens": specimens, "papers": papers}
+
+
+def clock_words(asked: Asked, *, is_on_said: bool) -> str:
+    """Before the sentence: the clocks that somebody set; "" for none."""
+    on = date_format(asked.on, "j F Y")
+    if asked.known_at is None:
+        return _("As of %(on)s:") % {"on": on} if is_on_said else ""
+    known = date_format(timezone.localtime(asked.known_at), "j F Y")
+    if is_on_said:
+        return _("As of %(on)s, as known on %(known)s:") % {"on": on, "known": known}
+    return _("As known on %(known)s:") % {"known": known}
 
 
 def at_words(answered: Answered[Any]) -> str:

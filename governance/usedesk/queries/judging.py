@@ -13,8 +13,9 @@ from django.utils import timezone
 from governance.engine.uses import MAY_GO, Answer, Case, RecipientKind, Tri, Use
 from governance.usedesk.deeds import USES_OF, Deed, loan_uses
 from governance.usedesk.models import DeskRules, Recipient, RequestDecision, RequestItem, UseRequest
-from governance.usedesk.queries.answering import DeskAnswer, Facts, answers_for
+from governance.usedesk.queries.answering import DeskAnswer, Facts, answers_for, answers_in_turn
 from governance.usedesk.queries.covering import Place, asking, covers, seen_by
+from governance.usedesk.queries.way import WayThere
 from governance.usedesk.queries.whereabouts import slices
 from governance.usedesk.questions import parts_of
 from governance.usedesk.words import snapshot
@@ -136,11 +137,14 @@ def house_country() -> str:
     return DeskRules.objects.values_list("country", flat=True).first() or ""
 
 
-def judged(ids: Sequence[int], told: Told, *, decided: Mapping[int, int] | None = None) -> Judged:
+def judged(
+    ids: Sequence[int], told: Told, *, decided: Mapping[int, int] | None = None, way: WayThere | None = None
+) -> Judged:
     """The answers for some specimens. Nothing is asked of a deed that no clause speaks of.
 
     Args:
         decided: by specimen, the decision that counted when it was recorded; it counts again, withdrawn since or not.
+        way: the way there, if it is told; None: as the facts have it.
     """
     uses = told.uses
     if not uses:
@@ -148,16 +152,17 @@ def judged(ids: Sequence[int], told: Told, *, decided: Mapping[int, int] | None 
     decisions = _decisions(told, uses, ids, decided or {})
     seen = seen_by(set(decisions.values()))
     items = {}
-    for key, answer, reasons, asks in _asked(ids, told):
+    for key, answer, reasons, asks in _asked(ids, told, way):
         decision = decisions.get(key)
         stands = decision is not None and (answer == Answer.NOT_ALLOWED or covers(*seen[decision], asks))
         items[key] = ItemAnswer(answer, reasons, decision if stands else None, bool(asks))
     return Judged(items, uses)
 
 
-def _asked(ids: Sequence[int], told: Told) -> Iterator[tuple[int, Answer, str, frozenset[Place]]]:
+def _asked(ids: Sequence[int], told: Told, way: WayThere | None) -> Iterator[tuple[int, Answer, str, frozenset[Place]]]:
     """Key, answer, reasons, and what asks for an agreement."""
-    desk = answers_for(ids, facts_of(told))
+    facts = facts_of(told)
+    desk = answers_for(ids, facts) if way is None else answers_in_turn(ids, [facts], way)[0]
     kept = [(case.answer, json.dumps(_reasons(case, desk)), asking(case, desk)) for case in desk.answers.cases]
     for key, row in zip(desk.ids, desk.answers.case.tolist(), strict=True):
         yield key, *kept[row]

@@ -164,7 +164,7 @@ def _begin() -> User:
     return by
 
 
-@settings(max_examples=8)
+@settings(max_examples=5)
 @given(
     edits=st.lists(st.tuples(st.sampled_from(EDITS), st.integers(0, 9), st.sampled_from((0, 1, 3600))), min_size=6,
                    max_size=20),

@@ -270,10 +270,10 @@ class TestMaterial:
         """Against ``Delivery.is_unreleased``; a delivery entered without a receipt tells nothing of its release."""
         by, day = register.person(Role.REGISTRAR), date(2026, 1, 2)
         accession = register.accession()
+        released = {"quarantine_waived": "in ethanol", "released_by": by, "released_at": "2026-01-03T12:00Z"}
         kinds: list[dict[str, Any]] = [
             {}, {"entry_number": "E-1"}, {"quarantine_in_on": day}, {"entry_number": "E-2", "quarantine_in_on": day},
-            {"quarantine_in_on": day, "quarantine_out_on": day}, {"entry_number": "E-3", "quarantine_waived": "in ethanol", "released_by": by,
-             "released_at": "2026-01-03T12:00Z"},
+            {"quarantine_in_on": day, "quarantine_out_on": day}, {"entry_number": "E-3", **released},
         ]  # fmt: skip
         made = [register.delivery(accession, number, **values) for number, values in enumerate(kinds, start=1)]
         keys = {d.pk: verdicts.judged(register.specimen(accession=accession, delivery=d)).pk for d in made}

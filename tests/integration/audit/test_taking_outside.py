@@ -127,7 +127,7 @@ def test_queries_do_not_grow_with_rows(judged: None, django_assert_num_queries: 
     register.person(Role.REGISTRAR)
 
     def asked(key: str) -> int:
-        with django_assert_num_queries(12):
+        with django_assert_num_queries(13):
             return len(list(put(key).rows.between(0, 50)))
 
     few = {key: asked(key) for key in ("outside-dates", "outside-area")}

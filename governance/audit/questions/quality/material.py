@@ -8,8 +8,9 @@ from typing import Any, Final
 
 from django.utils.translation import gettext_lazy, ngettext
 
-from accessions.material.models import SamplingEvent
+from accessions.material.models import SamplingEvent, Specimen
 from governance.audit.asking import Column, ColumnKind
+from governance.audit.queries.quality import kept_while_unchanged
 from governance.audit.questions.addresses import link
 from governance.audit.questions.quality.found import Fact, Found, FoundList
 from governance.audit.questions.quality.rule import Cells, Rule
@@ -42,7 +43,9 @@ GROUP BY event_id HAVING SUM(count_low) > %s
 
 def _above(_on: date) -> Found:
     """Events of large counts, one walk over the specimens; their methods are read of those alone."""
-    large = {event: row for event, *row in select(_COUNTED, [min(TRAP_NORMS.values())])}
+    of, least = (Specimen, SamplingEvent), [min(TRAP_NORMS.values())]
+    rows = kept_while_unchanged("counted", of, lambda: list(select(_COUNTED, least)))
+    large = {event: row for event, *row in rows}
     facts = []
     for keys in slices(sorted(large)):
         for event in SamplingEvent.objects.filter(pk__in=keys).only("sampling_protocol", "earliest_on", "latest_on"):

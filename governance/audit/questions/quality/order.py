@@ -11,9 +11,10 @@ from django.db.models import F, Min
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from accessions.material.models import Accession, Determination
+from accessions.material.models import Accession, Delivery, Determination, SamplingEvent, Specimen
 from accessions.material.oddities import last_day_of
 from governance.audit.asking import Cell, Column, ColumnKind
+from governance.audit.queries.quality import kept_while_unchanged
 from governance.audit.questions.addresses import accession_link, delivery_link, specimen_link
 from governance.audit.questions.quality.found import Fact, Found, FoundList
 from governance.audit.questions.quality.rule import Cells, Rule
@@ -47,7 +48,9 @@ ORDER BY g.accession_id, g.event_id, g.delivery_id
 
 def _received(_on: date) -> Found:
     """One walk over the specimens: what came in together is one row."""
-    return FoundList([(f"{a}-{d or 0}-{e}", a, d, e, *rest) for a, d, e, *rest in select(_RECEIVED)])
+    of = (Specimen, SamplingEvent, Accession, Delivery)
+    rows = kept_while_unchanged("received", of, lambda: list(select(_RECEIVED)))
+    return FoundList([(f"{a}-{d or 0}-{e}", a, d, e, *rest) for a, d, e, *rest in rows])
 
 
 def _received_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
@@ -129,8 +132,9 @@ _last_day: Final = lru_cache(maxsize=100_000)(last_day_of)
 
 
 def _left(_on: date) -> Found:
-    rows = [(f"{d}-{e}", d, e, *rest) for d, e, *rest in select(_LEFT) if _is_before(rest[2], rest[3])]
-    return FoundList(rows)
+    of = (Specimen, SamplingEvent, Delivery)
+    rows = kept_while_unchanged("left", of, lambda: [row for row in select(_LEFT) if _is_before(row[4], row[5])])
+    return FoundList([(f"{d}-{e}", d, e, *rest) for d, e, *rest in rows])
 
 
 def _is_before(written: str, collected: Any) -> bool:
@@ -173,8 +177,10 @@ WHERE d.date_identified <> '' AND e.earliest_on IS NOT NULL
 
 
 def _determined(_on: date) -> Found:
-    found = [row for row in select(_DETERMINED) if _is_before(row[2], row[3])]
-    return FoundList(sorted(found))
+    of = (Specimen, SamplingEvent, Determination)
+    return FoundList(kept_while_unchanged(
+        "determined", of, lambda: sorted(row for row in select(_DETERMINED) if _is_before(row[2], row[3]))
+    ))  # fmt: skip
 
 
 def _determined_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:

@@ -10,6 +10,7 @@ from django.db.models import Exists, F, Max, OuterRef
 from django.utils.translation import gettext_lazy, ngettext
 
 from governance.audit.asking import Cell, Column, ColumnKind
+from governance.audit.queries.quality import kept_while_unchanged
 from governance.audit.questions.addresses import paper_link
 from governance.audit.questions.quality.found import Fact, Found, FoundList, FoundQuery
 from governance.audit.questions.quality.rule import Cells, Rule
@@ -18,34 +19,50 @@ from governance.engine.tables import Layer, Verdict
 from governance.papers.models import LAYER_NAMES, Paper, PaperScan
 from governance.papers.restriction import is_readable
 from governance.verdicts.feed.rows import select
+from governance.verdicts.models import Override
 
 _BY_COLLECTING_DAY: Final = (Layer.LAND, Layer.COLLECTING, Layer.SPECIES, Layer.PROTECTED_SITE, Layer.ACCESS)
 """Layers that are tested on the day of collecting (the contract of verdicts, section 2)."""
 
-_USED: Final = f"""
-SELECT p.id, COUNT(DISTINCT s.specimen_id), MIN(s.last_on)
-FROM papers_paper p
-JOIN verdicts_outcomepaper op ON op.paper_id = p.id
+_COVERING: Final = f"""
+SELECT DISTINCT op.paper_id, rl.ruling_id, p.issued_on
+FROM verdicts_outcomepaper op
 JOIN verdicts_outcome o ON o.id = op.outcome_id
 JOIN verdicts_rulinglayer rl ON rl.outcome_id = o.id
-JOIN verdicts_standing s ON s.ruling_id = rl.ruling_id
-WHERE p.issued_on IS NOT NULL AND o.verdict = {int(Verdict.COVERED)}
+JOIN papers_paper p ON p.id = op.paper_id
+WHERE o.verdict = {int(Verdict.COVERED)} AND p.issued_on IS NOT NULL
   AND o.layer IN ({", ".join(str(int(layer)) for layer in _BY_COLLECTING_DAY)})
-  AND s.last_on < p.issued_on
-GROUP BY p.id
-ORDER BY p.id
+"""
+_USED: Final = f"""
+SELECT g.paper_id, MIN(k.first_on)
+FROM (SELECT ruling_id, MIN(last_on) AS first_on FROM verdicts_standing GROUP BY ruling_id) k
+JOIN ({_COVERING}) g ON g.ruling_id = k.ruling_id
+WHERE k.first_on < g.issued_on
+GROUP BY g.paper_id
+ORDER BY g.paper_id
+"""
+_HOW_MANY: Final = f"""
+SELECT g.paper_id, COUNT(DISTINCT s.specimen_id)
+FROM ({_COVERING}) g JOIN verdicts_standing s ON s.ruling_id = g.ruling_id
+WHERE s.last_on < g.issued_on AND g.paper_id IN ({{papers}})
+GROUP BY g.paper_id
 """
 
 
 def _used(_on: date) -> Found:
-    return FoundList([(key, n, day_of_row(first)) for key, n, first in select(_USED)])
+    rows = kept_while_unchanged("used", (Paper, Override), lambda: list(select(_USED)))
+    return FoundList([(key, day_of_row(first)) for key, first in rows])
 
 
 def _used_cells(facts: Sequence[Fact], reader: Any) -> list[Cells]:
-    papers = Paper.objects.in_bulk([fact[0] for fact in facts])
+    """How many specimens it is, is counted for the papers that are shown."""
+    keys = [key for key, _first in facts]
+    counts = dict(select(_HOW_MANY.format(papers=", ".join(["%s"] * len(keys))), keys)) if keys else {}
+    papers = Paper.objects.in_bulk(keys)
     return [
-        (paper_link(papers[key]), str(papers[key].get_kind_display()), _issued(papers[key], reader), first, n)
-        for key, n, first in facts
+        (paper_link(papers[key]), str(papers[key].get_kind_display()), _issued(papers[key], reader), first,
+         counts.get(key, 0))
+        for key, first in facts
     ]  # fmt: skip
 
 

@@ -11,8 +11,9 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import SamplingEvent
-from accessions.sites.models import Site
+from accessions.sites.models import Site, SiteBoundary
 from governance.audit.asking import Column, ColumnKind
+from governance.audit.queries.quality import kept_while_unchanged
 from governance.audit.queries.quality_places import OddPlace, odd_places
 from governance.audit.questions.quality.found import Fact, Found, FoundList, FoundQuery
 from governance.audit.questions.quality.rule import Cells, Rule
@@ -147,7 +148,8 @@ GROUP BY longitude_deg, latitude_deg HAVING COUNT(DISTINCT site_id) > 1
 
 def _shared(_on: date) -> Found:
     """Sites that meet on one point, by what events and boundaries say; one name on both is one place."""
-    shared = {(x, y) for x, y, _n in select(_SHARED)}
+    of = (SamplingEvent, SiteBoundary, Site)
+    shared = {(x, y) for x, y, _n in kept_while_unchanged("shared", of, lambda: list(select(_SHARED)))}
     sites: dict[tuple[float, float], set[int]] = defaultdict(set)
     for x, y, site in select(_POINTS) if shared else ():
         if (x, y) in shared:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from typing import Final
 
@@ -46,25 +46,29 @@ class Said(IntEnum):
 @dataclass(frozen=True)
 class Asks:
     """One test. codes: of its findings; remarks: those of them that stand on a yes. limiting: versions that limit it;
-    prefetch: their terms that do, and limits: whether a version has any."""
+    prefetch: their terms that do, and limits: whether a version has any. may_remark: whether a yes of it may stand on a
+    remark."""
 
     codes: frozenset[str]
     remarks: frozenset[str]
     limiting: QuerySet[PaperVersion]
     prefetch: Prefetch
     limits: Callable[[PaperVersion], bool]
+    may_remark: Callable[[PaperVersion], bool]
 
 
 @dataclass(frozen=True)
 class TestAnswer:
     """What the test said on one layer. code: of the finding, "" for none. papers: those that were tested; versions:
-    of them the ones that were held against the day."""
+    of them the ones that were held against the day. hides_remark: a yes that may stand on a remark, which verdicts
+    keep only where the layer is covered."""
 
     layer: Layer
     papers: tuple[Paper, ...]
     versions: tuple[PaperVersion, ...]
     said: Said
     code: str
+    hides_remark: bool = False
 
     __test__ = False
 
@@ -129,14 +133,15 @@ def _answers_of_rulings(standings: QuerySet[Standing] | None, asks: Asks) -> dic
     layers = RulingLayer.objects.filter(outcome__in=named).exclude(outcome__verdict=Verdict.NOT_REQUIRED)
     if standings is not None:
         layers = layers.filter(ruling__in=standings.values("ruling"))
-    rows = list(layers.order_by("ruling", "layer").values_list("ruling", "layer", "outcome"))
-    outcomes = {outcome for _ruling, _layer, outcome in rows}
+    rows = list(layers.order_by("ruling", "layer").values_list("ruling", "layer", "outcome", "outcome__verdict"))
+    outcomes = {outcome for _ruling, _layer, outcome, _verdict in rows}
     codes, tested = _codes(outcomes, asks), _tested(outcomes, asks)
     answer_of: dict[int, TestAnswer | None] = {}
     found: dict[int, list[TestAnswer]] = defaultdict(list)
-    for ruling, layer, outcome in rows:
+    for ruling, layer, outcome, verdict in rows:
         if outcome not in answer_of:
-            answer_of[outcome] = _answer(Layer(layer), codes[outcome], tested[outcome], asks)
+            made = _answer(Layer(layer), codes[outcome], tested[outcome], asks)
+            answer_of[outcome] = made and _with_hidden(made, verdict, asks)
         one = answer_of[outcome]
         if one is not None:
             found[ruling].append(one)
@@ -188,6 +193,12 @@ def _answer(layer: Layer, code: str, tested: _Tested, asks: Asks) -> TestAnswer 
     else:
         said = Said.NO if says_no(code) else Said.UNKNOWN
     return TestAnswer(layer, papers, versions, said, code)
+
+
+def _with_hidden(one: TestAnswer, verdict: int, asks: Asks) -> TestAnswer:
+    """The answer, told whether it may hide a remark."""
+    may = one.said == Said.YES and verdict != Verdict.COVERED and any(asks.may_remark(v) for v in one.versions)
+    return replace(one, hides_remark=True) if may else one
 
 
 def specimens_by_said(groups: Sequence[EventAnswers]) -> Mapping[Said, int]:

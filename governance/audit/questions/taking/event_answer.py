@@ -134,7 +134,8 @@ def _key(answer: TestAnswer | None) -> str:
     if answer is None:
         return "none"
     papers = "+".join(str(paper.pk) for paper in answer.papers)
-    return f"paper:{papers}:layer:{int(answer.layer)}:{answer.code or answer.said.name.lower()}"
+    told = answer.code or ("yes-not-looked" if answer.hides_remark else "yes")
+    return f"paper:{papers}:layer:{int(answer.layer)}:{told}"
 
 
 def _answer_cells(answer: TestAnswer | None, question: EventQuestion, reader: Any) -> tuple[Cell, ...]:

@@ -27,6 +27,7 @@ _ASKS: Final = Asks(
     _CODES, frozenset(), PaperVersion.objects.filter(versionwords__subject="methods"),
     Prefetch("versionwords", VersionWord.objects.filter(subject="methods").order_by("position", "pk"), "method_words"),
     lambda version: bool(getattr(version, "method_words", ())),
+    lambda version: False,
 )  # fmt: skip
 
 _OF_CODE: Final = {

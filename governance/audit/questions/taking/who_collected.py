@@ -27,6 +27,7 @@ _ASKS: Final = Asks(
     _CODES, frozenset({_SUPERVISED}), PaperVersion.objects.filter(versionpersons__isnull=False),
     Prefetch("versionpersons", VersionPerson.objects.order_by("position", "pk")),
     lambda version: bool(version.versionpersons.all()),
+    lambda version: version.assistants == PaperVersion.Assistants.SUPERVISED,
 )  # fmt: skip
 
 _OF_CODE: Final = {
@@ -54,6 +55,8 @@ def _answer_words(one: TestAnswer, is_open: bool) -> str:
         return _("within what the paper says of people")
     if any(version.assistants == PaperVersion.Assistants.ALLOWED for version in one.versions):
         return _("named, or helpers of somebody named, whom the paper allows")
+    if one.hides_remark:
+        return _("named, or helpers of somebody named; whether they were supervised was not looked at")
     return _("named")
 
 

@@ -35,6 +35,7 @@ from governance.usedesk.models import ANSWER_NAMES, MadeUse, UseItem
 from governance.usedesk.queries.judging import ItemAnswer, Told, judged, standing_of
 from governance.usedesk.queries.made import grace_days, overdue, overdue_days
 from governance.usedesk.queries.one_use import STANDINGS, Reason, papers_in, reason_of
+from governance.usedesk.queries.specimen_uses import NO_BORDER
 from governance.usedesk.queries.whereabouts import still_out
 
 _MOST_REASONS: Final = 3
@@ -149,7 +150,7 @@ def _todays(loans: Sequence[MadeUse], on: date) -> dict[int, _Today]:
     found: dict[int, _Today] = {}
     for alike in list(sorts.values())[:_MOST_SORTS]:
         ids = sorted({key for loan in alike for key in out[loan.pk]})
-        items = judged(ids, _told(alike[0], on)).items
+        items = judged(ids, _told(alike[0], on), way=NO_BORDER).items
         found |= {loan.pk: _today([items[key] for key in out[loan.pk]]) for loan in alike}
     return found
 
@@ -235,8 +236,9 @@ def _missing(not_worked_out: int) -> Iterator[Missing]:
 
 def _notes(grace: int) -> Iterator[str]:
     yield _(
-        "The desk is asked again about what is still out, by the terms in force on the day for which it is asked, as "
-        "if it left on that day. What came back by now does not count as out on an earlier day."
+        "The desk is asked again about what is still out, by the terms in force on the day for which it is asked, as if "
+        "it left on that day, and without the papers of the way there. What came back by now does not count as out on an "
+        "earlier day."
     )
     if grace:
         yield counted(_GRACE, grace)
