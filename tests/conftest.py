@@ -123,11 +123,7 @@ def on_second_database(request: pytest.FixtureRequest) -> bool:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item], config: pytest.Config) -> None:
-    """What is left out on the second database, and what stays together when several processes share the tests.
-
-    Together (pytest -n 2): tests of one file, which share what their fixtures make; and all that write to the one
-    PostgreSQL database. Pages in the browser are many and slow, and each stands alone.
-    """
+    """What is left out on the second database."""
     for item in items:
         if item.get_closest_marker("django_db") and item.nodeid.split("/")[1] in WITHOUT_DATABASE:
             raise pytest.UsageError(f"{item.nodeid} has a database: WITHOUT_DATABASE says that no test there has one")
@@ -135,11 +131,40 @@ def pytest_collection_modifyitems(items: list[pytest.Item], config: pytest.Confi
         out = {item for item in items if any(fnmatch(_name(item), pattern) for pattern in SAME_ON_EVERY_DATABASE)}
         config.hook.pytest_deselected(items=list(out))
         items[:] = [item for item in items if item not in out]
-    for item in items:
-        if "browser" in item.path.parts:
-            continue
-        fixtures = getattr(item, "fixturenames", ())
-        item.add_marker(pytest.mark.xdist_group("postgres" if "postgres_url" in fixtures else str(item.path)))
+
+
+LONG = (
+    "tests/functional/test_demo_command.py",
+    "tests/integration/verdicts/test_taking_up.py",
+    "tests/integration/verdicts/test_runs.py",
+    "tests/integration/accessions/test_intake_whole_or_nothing.py",
+    "tests/functional/papers/test_papers_killed.py",
+    "tests/outside/test_report_files.py",
+    "tests/generative/test_agreement.py",
+    "tests/generative/test_laws.py",
+)
+"""Files of few tests that take long: begun first, so that no process is left alone with one of them at the end."""
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """What stays together when several processes share the tests (pytest -n 2): those of one file, which share what
+    their fixtures make. Pages in the browser are many and slow, and each stands alone.
+    """
+    from xdist.scheduler import LoadScopeScheduling  # type: ignore[import-untyped]
+
+    class ByFile(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            path = nodeid.partition("::")[0]
+            return nodeid if path.startswith("tests/browser/") else path
+
+        def _assign_work_unit(self, node: Any) -> None:
+            first = next((path for path in LONG if path in self.workqueue), None)
+            if first:
+                self.workqueue.move_to_end(first, last=False)
+            super()._assign_work_unit(node)
+
+    return ByFile(config, log)
 
 
 def _name(item: pytest.Item) -> str:

@@ -90,12 +90,14 @@ def _keep(model: type[models.Model], at: datetime, where: str, user: int, kind: 
     )
 
 
+_DETERMINE = (
+    "INSERT INTO material_determination (specimen_id, name_id, identified_by, date_identified, remarks, is_current)"
+)
+
+
 def _determinations() -> None:
     """Of three specimens in five somebody said what they are."""
-    _run_sql(
-        "INSERT INTO material_determination (specimen_id, name_id, identified_by, date_identified, remarks, is_current) "
-        "SELECT id, name_id, 'J. Ek', '2024', '', TRUE FROM material_specimen WHERE id %% 5 < 3"
-    )
+    _run_sql(f"{_DETERMINE} SELECT id, name_id, 'J. Ek', '2024', '', TRUE FROM material_specimen WHERE id %% 5 < 3")
 
 
 def _creations(user: int) -> None:
@@ -168,8 +170,8 @@ def _named(number: int, day: datetime, user: int) -> str:
     _run_sql(f"UPDATE material_determination SET is_current = FALSE WHERE {of_them}")
     _keep(Determination, day, of_them, user, why="Named anew")
     _run_sql(
-        "INSERT INTO material_determination (specimen_id, name_id, identified_by, date_identified, remarks, is_current) "
-        f"SELECT id, name_id, 'M. Lind', %s, '', TRUE FROM material_specimen WHERE {where}", [str(day.date())],
+        f"{_DETERMINE} SELECT id, name_id, 'M. Lind', %s, '', TRUE FROM material_specimen WHERE {where}",
+        [str(day.date())],
     )  # fmt: skip
     _keep(Determination, day, f"{of_them} AND date_identified = '{day.date()}'", user, "+", "Named anew")
     gone = f"{earlier} AND specimen_id %% 7000 = {number + 20}"

@@ -566,6 +566,11 @@ ACTIONS: dict[str, Verb] = {
     "audit.put_back": Verb.KEEP_QUESTIONS,
     "audit.follow": Verb.KEEP_QUESTIONS,
     "audit.ask_again": Verb.KEEP_QUESTIONS,
+    "audit.note_head": Verb.KEEP_SEAL,
+    "audit.ask_to_check": Verb.KEEP_SEAL,
+    "audit.check_now": Verb.KEEP_SEAL,
+    "audit.keep_check": Verb.KEEP_SEAL,
+    "audit.seal_late": Verb.KEEP_SEAL,
     "intake.receive": Verb.PREPARE_INTAKE,
     "intake.map_columns": Verb.PREPARE_INTAKE,
     "intake.confirm_dates": Verb.PREPARE_INTAKE,
@@ -818,6 +823,7 @@ INNER: dict[str, str] = {
     "usedesk.extracts": "enters what an extraction made, inside the action that records it",
     "papers.add_links": _STORES,
     "papers.new_links": _STORES,
+    "papers.create_links": _STORES,
     "papers.end_links": _STORES,
     "papers.store_new": _STORES,
     "papers.store_versions": _STORES,
@@ -854,6 +860,7 @@ INNER: dict[str, str] = {
 
 
 OF_THE_MACHINE = {
+    "audit.keep_check": "the command of the night checks without a person; ``by`` is None then",
     "verdicts.assess": "the demo and the command judge without a person; ``by`` is None then",
     "duties.work_out": "the command of the day works without a person; ``by`` is None then",
 }

@@ -62,8 +62,8 @@ def is_copied(model: type[models.Model]) -> bool:
 
 def make_keys(name: str, select: str) -> int:
     """A table of keys, each once; how many."""
-    run(f"CREATE TEMPORARY TABLE {quote(name)} (id bigint NOT NULL, PRIMARY KEY (id))" if
-        connection.vendor == "postgresql" else f"CREATE TEMPORARY TABLE {quote(name)} (id integer PRIMARY KEY)")  # fmt: skip
+    kind = "bigint" if connection.vendor == "postgresql" else "integer"
+    run(f"CREATE TEMPORARY TABLE {quote(name)} (id {kind} PRIMARY KEY)")
     run(f"INSERT INTO {temporary(name)} (id) SELECT id FROM ({select}) AS k WHERE TRUE ON CONFLICT DO NOTHING")
     ((count,),) = rows(f"SELECT count(*) FROM {temporary(name)}")
     if connection.vendor == "postgresql":
@@ -108,7 +108,7 @@ def copy(model: type[models.Model]) -> None:
 def _indexes(table: str) -> tuple[list[str], list[str]]:
     """What the indexes of a table of SQLite are on: those that are not unique, those that are."""
     made = rows(
-        f"SELECT l.\"unique\", (SELECT m.sql FROM main.sqlite_master m WHERE m.name = l.name), "
+        f'SELECT l."unique", (SELECT m.sql FROM main.sqlite_master m WHERE m.name = l.name), '
         f"(SELECT group_concat('\"' || i.name || '\"') FROM pragma_index_info(l.name, 'main') i) "
         f"FROM pragma_index_list('{table}', 'main') l WHERE l.origin <> 'pk'"
     )
@@ -155,6 +155,5 @@ def put_rows_in_front(model: type[models.Model], keys: str, then: str) -> None:
         return
     index_like(model, then)
     unchanged = f"NOT EXISTS (SELECT 1 FROM {temporary(keys)} c WHERE c.id = {original(table)}.{key})"
-    put_query_in_front(
-        model, f"SELECT {names} FROM {original(table)} WHERE {unchanged} UNION ALL SELECT {names} FROM {temporary(then)}"
-    )
+    present = f"SELECT {names} FROM {original(table)} WHERE {unchanged}"
+    put_query_in_front(model, f"{present} UNION ALL SELECT {names} FROM {temporary(then)}")

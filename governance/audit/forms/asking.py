@@ -23,7 +23,7 @@ class FilterForm(Form):
     """Narrows the list of questions."""
 
     q = forms.CharField(label=gettext_lazy("Words of a question"), required=False, max_length=200)
-    q.widget.attrs["placeholder"] = gettext_lazy("Loan, permit, name of a country")
+    q.widget.attrs["placeholder"] = gettext_lazy("Loan, permit, scan")
     q.widget.input_type = "search"
 
     @property

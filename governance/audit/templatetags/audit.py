@@ -90,9 +90,9 @@ def _inside(column: Column, value: Plain) -> str:
 
 def _drawn(column: Column, value: Plain) -> SafeString | None:
     if column.kind is ColumnKind.STRIP and strip_of(str(value)):
-        return get_template("_components/strip.html").render({"cells": strip_of(str(value))})
+        return SafeString(get_template("_components/strip.html").render({"cells": strip_of(str(value))}))
     if column.kind is ColumnKind.VERDICT and (cell := verdict_cell(value)):
-        return get_template("_components/verdict.html").render({"cell": cell})
+        return SafeString(get_template("_components/verdict.html").render({"cell": cell}))
     if column.kind in (ColumnKind.DAY, ColumnKind.MOMENT) and not isinstance(value, str):
         return format_html('<time datetime="{}">{}</time>', iso_words(column, value), words(column, value))
     return None

@@ -96,7 +96,7 @@ def _text(value: Any) -> str:
 def _number(value: Any) -> str:
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         return _text(value)
-    return f"{value:,}" if abs(value) > _LONGEST_WHOLE else number_text(value)
+    return f"{value:,}" if abs(float(value)) > _LONGEST_WHOLE else number_text(value)
 
 
 def _day(value: Any) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any, Final
 
+from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
@@ -56,11 +57,14 @@ def _printed(answered: Answered[Any], answer: Answer, head: Sequence[Line]) -> P
     footer = _("As of %(day)s, as known %(known)s") % {
         "day": answered.asked.on.isoformat(), "known": known_words(answered.asked.known_at),
     }  # fmt: skip
-    first = [Para(strong(answer.sentence), "lead"), Para((Text(caution()),), "note"),
-             Facts(_("How it was asked"), [(label, [blocks.plain(text)]) for label, text in head])]  # fmt: skip
+    first: list[Block] = [
+        Para(strong(answer.sentence), "lead"), Para((Text(caution()),), "note"),
+        Facts(_("How it was asked"), [(label, [blocks.plain(text)]) for label, text in head]),
+    ]  # fmt: skip
     sections = [Section(title, first, key="cover"), Section(_("Rows"), list(_rows(answer)), key="rows")]
     page_of = _("Page %(page)s of %(pages)s") % {"page": "\0", "pages": "\1"}
-    return Printed(get_language() or "en", "", title, _("Audit"), footer, page_of, sections)
+    reference = timezone.localtime(answered.at).date().isoformat()
+    return Printed(get_language() or "en", reference, title, _("Audit"), footer, page_of, sections)
 
 
 def _rows(answer: Answer) -> Iterator[Block]:

@@ -128,8 +128,9 @@ def _exact(value: Plain) -> float | int | None:
         return number_of(f"{value:f}")
     if isinstance(value, float):
         return value if math.isfinite(value) else None
-    is_number = isinstance(value, int) and not isinstance(value, bool)
-    return value if is_number and abs(value) < 10**_MOST_DIGITS else None
+    if isinstance(value, int) and not isinstance(value, bool):
+        return value if abs(value) < 10**_MOST_DIGITS else None
+    return None
 
 
 def _day(column: Column, value: Plain, look: int) -> str:

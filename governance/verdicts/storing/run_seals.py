@@ -80,7 +80,7 @@ def last_keys() -> dict[str, int]:
 
 def contents_before(run: int) -> Mapping[str, int]:
     """The last keys that seals of earlier runs cover."""
-    before: Any = RunSeal.objects.filter(run__lt=run).order_by("-run").values_list("contents_to", flat=True).first()
+    before: Any = RunSeal.objects.filter(run__lt=run).order_by("-run_id").values_list("contents_to", flat=True).first()
     return before or {}
 
 

@@ -13,8 +13,8 @@ from tests.factories import register
 TODAY = date(2026, 11, 26)
 
 
-def put(key: str, role: str = Role.REGISTRAR, *, on: date = TODAY, **values: Any) -> Answer:
-    """The answer, as somebody of a role gets it; what is not told has its default."""
+def put(key: str, role: str = Role.REGISTRAR, *, on: Any = TODAY, **values: Any) -> Answer:
+    """The answer on a day, as somebody of a role gets it; what is not told has its default."""
     question = QUESTION[key]
     told = {one.key: str(values.pop(one.key, one.default)) for one in question.parameters}
     assert not values, f"{key} does not ask for {sorted(values)}"

@@ -195,9 +195,7 @@ def test_every_moment_is_as_it_was(edits: list[Any], as_views: bool) -> None:
 def test_every_table_has_its_rule() -> None:
     """Those of the register that keep no history, and those of the audit."""
     with_history = {model._meta.label for model in tracked_models()}
-    everything = {label for label in models_of_the_register()} | {
-        model._meta.label for model in models_of_audit()
-    }
+    everything = {label for label in models_of_the_register()} | {model._meta.label for model in models_of_audit()}
     assert everything - with_history == set(RULES) | COMPUTED
 
 
@@ -214,7 +212,8 @@ class TestHowItIsAsked:
             self.by = _begin()
 
     def test_before_the_first_record(self) -> None:
-        with pytest.raises(AsKnownError, match="first record was entered on 1 March 2024"), as_known(moment_of(date(2024, 2, 29))):
+        words, day = "first record was entered on 1 March 2024", date(2024, 2, 29)
+        with pytest.raises(AsKnownError, match=words), as_known(moment_of(day)):
             pytest.fail("there is no such register")
 
     def test_the_future_is_now(self) -> None:

@@ -6,6 +6,7 @@ Today is 26 November 2026. 90 days on are 4 (to the 30th) + 31 + 31 + 24: 24 Feb
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 from pytest_django import DjangoAssertNumQueries
@@ -24,7 +25,7 @@ KEY = "papers-that-expire"
 NOBODY = "Nobody has been told"
 
 
-def paper(reference: str, last: str | None, **fields: object) -> Paper:
+def paper(reference: str, last: str | None, **fields: Any) -> Paper:
     made = register.paper(reference, **fields)
     register.version(made, "2024-01-01", last)
     return made

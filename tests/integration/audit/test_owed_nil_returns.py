@@ -28,7 +28,10 @@ def under(reference: str, *days: tuple[str, str] | None) -> Paper:
     paper, accession = register.paper(reference), register.accession(f"LMN-{reference}")
     register.link(paper, accession=accession)
     for run in days:
-        span = {"earliest_on": run and date.fromisoformat(run[0]), "latest_on": run and date.fromisoformat(run[1])}
+        span: dict[str, Any] = {
+            "earliest_on": run and date.fromisoformat(run[0]),
+            "latest_on": run and date.fromisoformat(run[1]),
+        }
         event = register.event(reading="run" if run else "missing", **span)
         register.specimen(accession=accession, event=event)
     return paper
@@ -42,11 +45,8 @@ def test_nothing_perhaps_and_something() -> None:
         "TAKEN": under("TAKEN", ("2025-12-31", "2025-12-31"), None), "UNKNOWN": under("UNKNOWN", None),
         "AGAINST": under("AGAINST", ("2025-01-01", "2025-01-02")), "RUN": under("RUN", ("2024-12-30", "2025-01-02")),
     }  # fmt: skip
-    sent = {"done_on": date(2026, 1, 20)}
-    for name, values in {
-        "NIL": {**sent, "is_nil": True}, "AGAINST": {**sent, "is_nil": True}, "SENT": sent,
-    }.items():  # fmt: skip
-        duties.done_duty(paper=papers[name], **YEAR, **values)
+    for name in ("NIL", "AGAINST", "SENT"):
+        duties.done_duty(paper=papers[name], done_on=date(2026, 1, 20), is_nil=name != "SENT", **YEAR)
     for name in ("LATE", "TAKEN", "RUN", "UNKNOWN"):
         duties.duty(paper=papers[name], **YEAR)
     registrar = register.person(Role.REGISTRAR)
@@ -79,7 +79,7 @@ def test_only_times_that_are_over_and_papers_that_ask() -> None:
     assert column(found, "paper") == []
     assert (
         found.sentence
-        == "No return is asked for about a time that ended between 27 November 2023 and 26 November 2026."
+        == "No return is asked for about a time that ended between 26 November 2024 and 26 November 2026."
     )
     assert found.missing[0].words.startswith("Of 1 paper no duty to report is entered")
     assert column(put(KEY, on=date(2027, 1, 1)), "paper") == ["NOW"]

@@ -71,9 +71,7 @@ def test_without_any_paper_as_the_engine_finds_it(linked: None) -> None:
 
 
 def test_without_paper_in_an_accession_or_country(linked: None) -> None:
-    assert (
-        put("without-paper", accession="B").sentence == "1 specimen of accession B has no paper linked."
-    )
+    assert put("without-paper", accession="B").sentence == "1 specimen of accession B has no paper linked."
     assert put("without-paper", country="SE").count == 0
     assert put("without-paper", layer="land").sentence == "No specimen lacks a paper for the layer Land."
 

@@ -148,9 +148,9 @@ def test_queries_do_not_grow_with_material(counted: None, django_assert_num_quer
     register.person(Role.REGISTRAR)
 
     def asked() -> None:
-        with django_assert_num_queries(40):
+        with django_assert_num_queries(38):
             put("taken-against-allowed", year=2020)
-        with django_assert_num_queries(30):
+        with django_assert_num_queries(29):
             put("species-under-paper", paper="SPC-2019-031", taxon="Unio crassus")
 
     asked()

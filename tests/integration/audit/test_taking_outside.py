@@ -29,8 +29,8 @@ pytestmark = pytest.mark.django_db
 
 
 def _on(written: str, first: str, last: str, reading: str = "run") -> SamplingEvent:
-    days = {"earliest_on": date.fromisoformat(first), "latest_on": date.fromisoformat(last), "reading": reading}
-    return register.event(day=first, event_date=written, **days)
+    days: dict[str, Any] = {"earliest_on": date.fromisoformat(first), "latest_on": date.fromisoformat(last)}
+    return register.event(day=first, event_date=written, reading=reading, **days)
 
 
 def _at(latitude: str) -> SamplingEvent:
@@ -109,7 +109,8 @@ def test_a_decision_beside_the_verdict_is_shown(judged: None) -> None:
 @pytest.mark.parametrize("key", ["outside-dates", "outside-area"])
 def test_narrowed(judged: None, key: str) -> None:
     number = register.accession("LMN-2024-100").number
-    for told in ({"accession": number}, {"country": "SE"}, {"layer": "land"}):
+    narrowed: list[dict[str, Any]] = [{"accession": number}, {"country": "SE"}, {"layer": "land"}]
+    for told in narrowed:
         answer = put(key, **told)
         assert (len(answer.rows), answer.total) == (0, 0), told
         assert answer.sentence.startswith("No specimen"), told
@@ -117,7 +118,7 @@ def test_narrowed(judged: None, key: str) -> None:
 
 
 @pytest.mark.parametrize("told", [{"accession": "Z"}, {"layer": "soil"}, {"show": "some"}])
-def test_unknown_values(told: dict[str, str], db: None) -> None:
+def test_unknown_values(told: dict[str, Any], db: None) -> None:
     with pytest.raises(UnknownValueError) as raised:
         put("outside-area", **told)
     assert [raised.value.parameter] == list(told)

@@ -76,7 +76,7 @@ def told(change: VerdictChange) -> list[tuple[str, str, str, str]]:
 
 
 CHANGES: dict[str, tuple[Any, str, str]] = {
-    "name": (lambda w: w.write(w.specimen, name=make.written_name("Baetis rhodani")), "Specimen LMN-FW-0001", "changed"),
+    "name": (lambda w: w.write(w.specimen, name=make.written_name("Baetis")), "Specimen LMN-FW-0001", "changed"),
     "event": (lambda w: w.write(w.specimen.event, event_date="2024-06-18"), "Sampling event", "changed"),
     "version": (lambda w: w.write(w.version, in_force_to=date(2024, 7, 31)), "Paper COL-2026-1, version", "changed"),
     "suspension": (

@@ -43,7 +43,7 @@ _FACTS_DIFFER: Final = (
 
 def check_runs(problems: Problems, step: Step) -> None:
     """The results of each run that is done, and what was new in outcomes and rulings, against its seal."""
-    seals = list(RunSeal.objects.select_related("run").order_by("run"))
+    seals = list(RunSeal.objects.select_related("run").order_by("run_id"))
     before: dict[str, int] = {}
     for done, seal in enumerate(seals):
         step(_("Checking results"), done, len(seals))

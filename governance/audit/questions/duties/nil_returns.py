@@ -38,7 +38,7 @@ from governance.duties.queries.one_duty import NIL_KINDS
 from governance.engine.duties import State
 from governance.papers.models import Paper
 
-_YEARS: Final = 3 * 365
+_YEARS: Final = 2 * 365
 
 _COLUMNS: Final = (
     Column("paper", gettext_lazy("Paper")),
@@ -237,7 +237,7 @@ QUESTION: Final = Question(
                   help=gettext_lazy("Whose authorities gave the paper; blank: any")),
         Parameter("paper", ParameterKind.PAPER, gettext_lazy("Paper"), help=gettext_lazy("Its reference; blank: any")),
         Parameter("from", ParameterKind.DAY, gettext_lazy("About a time that ended from"),
-                  help=gettext_lazy("Blank: three years before")),
+                  help=gettext_lazy("Blank: two years before")),
         Parameter("to", ParameterKind.DAY, gettext_lazy("to"), help=gettext_lazy("Blank: the day asked for")),
     ),
 )  # fmt: skip

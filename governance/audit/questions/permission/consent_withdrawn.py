@@ -48,10 +48,12 @@ _COLUMNS: Final = (
 
 @dataclass(frozen=True)
 class _Withdrawn:
-    """Whose consent, and from which day on. where: of the material, for a path to the specimen. items: uses of it and
-    of what was taken from it. unknown: specimens of which nobody knows whether they were the owner's."""
+    """Whose consent, and from which day on. lead: that in a sentence. where: of the material, for a path to the
+    specimen. items: uses of it and of what was taken from it. unknown: specimens of which nobody knows whether they
+    were the owner's.
+    """
 
-    words: str
+    lead: str
     day: date
     where: Where
     items: QuerySet[UseItem]
@@ -133,10 +135,18 @@ def _of_paper(paper: Paper, day: date | None) -> _Withdrawn:
     keys = specimens_under([paper.pk])[paper.pk]
     used = set(UseItem.objects.order_by().values_list("specimen", flat=True).distinct())
     items = UseItem.objects.filter(among("specimen", (keys | with_taken(keys)) & used)).order_by()
-    words = _("%(paper)s, withdrawn") % {"paper": paper.reference}
-    if ended is not None:
-        words = f"{paper.reference}, {str(ended.get_state_display()).lower()}"
-    return _Withdrawn(words, day or ended.from_on, lambda path: among(f"{path}pk", keys), items)  # type: ignore[union-attr]
+    on_file = _("%(paper)s: %(state)s on %(day)s.") % {
+        "paper": paper.reference, "state": str(ended.get_state_display()).lower(), "day": long_day(ended.from_on),
+    } if ended else ""  # fmt: skip
+    asked = day or ended.from_on  # type: ignore[union-attr]
+    lead = on_file if ended and asked == ended.from_on else _asked_from(paper.reference, asked, on_file)
+    return _Withdrawn(lead, asked, lambda path: among(f"{path}pk", keys), items)
+
+
+def _asked_from(what: str, day: date, on_file: str) -> str:
+    """That a day is asked for which is not the one on file."""
+    words = _("%(what)s, asked from %(day)s on.") % {"what": what, "day": long_day(day)}
+    return f"{words} {on_file}".rstrip()
 
 
 def _of_agent(agent: Agent, day: date | None) -> _Withdrawn:
@@ -149,8 +159,11 @@ def _of_agent(agent: Agent, day: date | None) -> _Withdrawn:
         raise UnknownValueError("day", words % {"agent": agent.name})
     material = of_owner(agent)
     assert material.where is not None  # of an owner it always is
-    words = _("Consent of %(agent)s, withdrawn") % {"agent": agent.name}
-    return _Withdrawn(words, day or days[0], material.where, material.items, undated(agent))
+    asked = day or days[0]
+    lead = _("%(agent)s withdrew consent on %(day)s.") % {"agent": agent.name, "day": long_day(asked)}
+    if asked not in days:
+        lead = _asked_from(_("Sites of %(agent)s") % {"agent": agent.name}, asked, "")
+    return _Withdrawn(lead, asked, material.where, material.items, undated(agent))
 
 
 def _taken(told: _Withdrawn) -> list[_Taken]:
@@ -233,8 +246,8 @@ def _held_rows(held: Sequence[_Held]) -> Iterator[Row]:
 def _sentence(
     told: _Withdrawn, taken: Sequence[_Taken], used: Sequence[_Used], held: Sequence[_Held]
 ) -> str:  # fmt: skip
-    words = _("%(what)s on %(day)s. From that day on %(taken)s, and %(uses)s.")
-    values = {"what": told.words, "day": long_day(told.day), "taken": _taken_words(taken), "uses": _used_words(used)}
+    words = _("%(lead)s From %(day)s on %(taken)s, and %(uses)s.")
+    values = {"lead": told.lead, "day": long_day(told.day), "taken": _taken_words(taken), "uses": _used_words(used)}
     return words % values + _held_words(held)
 
 

@@ -94,8 +94,8 @@ def people_named(asked: Asked, key: str) -> QuerySet[User]:
 def _sentence(count: int, standing: int) -> str:
     if not count:
         return _("Nobody overruled a verdict here.")
-    words = ngettext("%(n)s decision was put beside a computed verdict; %(standing)s stands.",
-                     "%(n)s decisions were put beside computed verdicts; %(standing)s stand.", count)  # fmt: skip
+    words = ngettext("%(n)s decision was put beside a computed verdict; still standing: %(standing)s.",
+                     "%(n)s decisions were put beside computed verdicts; still standing: %(standing)s.", count)  # fmt: skip
     return words % {"n": f"{count:,}", "standing": f"{standing:,}"}
 
 

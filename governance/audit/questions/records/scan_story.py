@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from dataclasses import dataclass
 from typing import Any, Final
 
+from django.db.models import Prefetch, prefetch_related_objects
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -28,12 +29,12 @@ from governance.audit.asking import (
 from governance.audit.questions.addresses import accession_link, link, paper_link, site_link
 from governance.audit.resolving import scan_of
 from governance.papers.models import PaperScan
-from governance.scans.models import FiledScan, Filing, Scan, ScanMark
+from governance.scans.models import FiledScan, Filing, Scan, ScanMark, ScanPage
 from governance.scans.queries.pages import missing_pages
 from governance.scans.queries.visible import closed_words, may_open
 
 _COLUMNS: Final = (
-    Column("at", gettext_lazy("When"), ColumnKind.MOMENT), Column("what", gettext_lazy("What happened")),
+    Column("what", gettext_lazy("What happened")), Column("at", gettext_lazy("When"), ColumnKind.MOMENT),
     Column("where", gettext_lazy("Where")), Column("by", gettext_lazy("By whom")), Column("told", gettext_lazy("More")),
 )  # fmt: skip
 
@@ -42,12 +43,12 @@ def _answer(asked: Asked) -> Answer:
     scan = scan_of(asked)
     is_open = may_open(asked.reader, scan)
     filings, marks = _filings(scan), _marks(scan)
-    later = _later(filings)
+    later, look = _later(filings), _look(scan) if is_open else None
     story = [_received(scan), *_of_filings(filings, later, is_open), *(_of_marks(marks) if is_open else ())]
-    story.sort(key=lambda row: row.cells[0] or datetime.min.replace(tzinfo=timezone.get_current_timezone()))
-    state = [*_state(scan, filings)] if is_open else []
+    story.sort(key=lambda row: str(row.cells[1]))
+    state = [*_state(scan, filings, look)] if look else []
     return Answer(
-        " ".join([_added(scan), _replaced(later, marks), *(_looked(scan, marks) if is_open else ())]),
+        " ".join([_added(scan), _replaced(later, marks), *(_looked(look, marks) if look else ())]),
         _COLUMNS, ListedRows((*story, *state)), total=1,
         kept_back=() if is_open else (_("Its name, pages and marks stay out. %(who)s")
                                       % {"who": closed_words(scan.open_to)},),
@@ -75,7 +76,7 @@ def _name(person: User | None) -> str:
 
 def _received(scan: Scan) -> Row:
     told = f"SHA-256 {scan.sha256[:16]}…"
-    cells: tuple[Cell, ...] = (scan.received_at, _("Received"), link("scan", scan.pk, f"#{scan.pk}"),
+    cells: tuple[Cell, ...] = (_("Received"), scan.received_at, link("scan", scan.pk, f"#{scan.pk}"),
                                _name(scan.received_by), told)  # fmt: skip
     return Row(f"scan:{scan.pk}:received", cells)
 
@@ -86,13 +87,13 @@ def _of_filings(filings: list[FiledScan], later: list[FiledScan], is_open: bool)
         name = one.name if is_open else ""
         edition = _("edition %(n)d") % {"n": one.edition}
         told = " · ".join(part for part in (name, edition, one.filed_why if is_open else "") if part)
-        yield Row(f"{key}:filed", (one.filed_at, _("Filed"), _place(one), _name(one.filed_by), told))
+        yield Row(f"{key}:filed", (_("Filed"), one.filed_at, _place(one), _name(one.filed_by), told))
         if one.taken_off_at:
             why = one.taken_off_why if is_open else ""
-            yield Row(f"{key}:off", (one.taken_off_at, _("Taken off"), _place(one), _name(one.taken_off_by), why))
+            yield Row(f"{key}:off", (_("Taken off"), one.taken_off_at, _place(one), _name(one.taken_off_by), why))
     for one in later:
         words = _("replaced by edition %(n)d, scan %(key)d") % {"n": one.edition, "key": one.scan_id}
-        cells: tuple[Cell, ...] = (one.filed_at, _("Replaced"), _place(one), _name(one.filed_by), words)
+        cells: tuple[Cell, ...] = (_("Replaced"), one.filed_at, _place(one), _name(one.filed_by), words)
         yield Row(f"{one._meta.model_name}:{one.pk}:replacing", cells)
 
 
@@ -118,22 +119,37 @@ def _of_marks(marks: list[ScanMark]) -> Iterator[Row]:
     for mark in marks:
         kind, other = str(mark.get_kind_display()), link("scan", mark.other_id, f"#{mark.other_id}")
         where: Cell = other if mark.other_id else None
-        yield Row(f"mark:{mark.pk}", (mark.marked_at, _("Marked: %(kind)s") % {"kind": kind}, where,
+        yield Row(f"mark:{mark.pk}", (_("Marked: %(kind)s") % {"kind": kind}, mark.marked_at, where,
                                       _name(mark.marked_by), mark.note))  # fmt: skip
         if mark.withdrawn_at:
             words = _("Mark withdrawn: %(kind)s") % {"kind": kind}
-            yield Row(f"mark:{mark.pk}:withdrawn", (mark.withdrawn_at, words, where, _name(mark.withdrawn_by), ""))
+            yield Row(f"mark:{mark.pk}:withdrawn", (words, mark.withdrawn_at, where, _name(mark.withdrawn_by), ""))
 
 
-def _state(scan: Scan, filings: list[FiledScan]) -> Iterator[Row]:
-    yield Row(f"scan:{scan.pk}:whole", (None, _("Whole?"), None, "", _whole(scan)))
-    for one in filings:
+@dataclass(frozen=True)
+class _Look:
+    """Whether pages lack, and on how many of them words were read, each in a sentence."""
+
+    whole: str
+    read: str
+
+
+def _look(scan: Scan) -> _Look:
+    """Two queries: the printed numbers of all pages, and how many have words."""
+    printed = ScanPage.objects.only("scan_id", "number", "printed_page", "printed_of")
+    prefetch_related_objects([scan], Prefetch("pages", printed))
+    return _Look(_whole(scan), _read(scan))
+
+
+def _state(scan: Scan, filings: list[FiledScan], look: _Look) -> Iterator[Row]:
+    yield Row(f"scan:{scan.pk}:whole", (_("Whole?"), None, None, "", look.whole))
+    for one in sorted(filings, key=lambda one: getattr(one, "first_page", None) or 0):
         if isinstance(one, PaperScan) and one.first_page and not one.taken_off_at:
             pages = {"first": one.first_page, "last": one.last_page}
             told = missing_pages(scan, one.first_page, one.last_page) or _("No page is missed by printed numbers.")
             words = _("Pages %(first)s to %(last)s: whole?") % pages
-            yield Row(f"paperscan:{one.pk}:whole", (None, words, _place(one), "", told))
-    yield Row(f"scan:{scan.pk}:legible", (None, _("Legible?"), None, "", _read(scan)))
+            yield Row(f"paperscan:{one.pk}:whole", (words, None, _place(one), "", told))
+    yield Row(f"scan:{scan.pk}:legible", (_("Legible?"), None, None, "", look.read))
 
 
 def _whole(scan: Scan) -> str:
@@ -143,15 +159,17 @@ def _whole(scan: Scan) -> str:
         return _("Not known yet: its words have not been read.")
     if missing := missing_pages(scan):
         return missing
-    if not scan.pages.filter(printed_of__isnull=False).exists():
-        return _("Not known: its pages carry no page numbers that could be read.")
-    return _("Whole by the page numbers printed on it.")
+    if not any(page.printed_of for page in scan.pages.all()):
+        return _("Whether it is whole is not known: no page numbers could be read on it.")
+    return _("It is whole by the page numbers printed on it.")
 
 
 def _read(scan: Scan) -> str:
+    if scan.text_state == Scan.TextState.WAITING:
+        return ""
     if scan.text_state != Scan.TextState.READ or scan.page_count is None:
         return f"{scan.get_text_state_display()}."
-    read = scan.pages.exclude(text="").count()
+    read = ScanPage.objects.filter(scan=scan).exclude(text="").count()
     words = ngettext("Words were read on %(read)d of %(n)d page.", "Words were read on %(read)d of %(n)d pages.",
                      scan.page_count)  # fmt: skip
     return words % {"read": read, "n": scan.page_count}
@@ -173,10 +191,8 @@ def _replaced(later: list[FiledScan], marks: list[ScanMark]) -> str:
     return _("Somebody marked it as superseded.") if superseded else _("It was not replaced.")
 
 
-def _looked(scan: Scan, marks: list[ScanMark]) -> Iterator[str]:
-    yield _whole(scan)
-    if scan.text_state != Scan.TextState.WAITING:
-        yield _read(scan)
+def _looked(look: _Look, marks: list[ScanMark]) -> Iterator[str]:
+    yield from (words for words in (look.whole, look.read) if words)
     kinds = {mark.kind for mark in marks if not mark.withdrawn_at}
     if ScanMark.Kind.ILLEGIBLE in kinds:
         yield _("Somebody marked it as illegible.")

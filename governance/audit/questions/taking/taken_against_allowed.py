@@ -78,7 +78,7 @@ class _Use:
 
 
 def answer(asked: Asked) -> Answer:
-    """About eighty queries, and two for each 500 specimens under papers with limits."""
+    """About forty queries for each layer whose day counts, and one for each 500 specimens under papers with limits."""
     year = year_of(asked) if asked["year"] else asked.on.year
     papers = _in_force(year, paper_of(asked) if asked["paper"] else None, country_of(asked))
     capped = [paper for paper in papers if _caps(paper)]

@@ -236,9 +236,9 @@ def _missing(not_worked_out: int) -> Iterator[Missing]:
 
 def _notes(grace: int) -> Iterator[str]:
     yield _(
-        "The desk is asked again about what is still out, by the terms in force on the day for which it is asked, as if "
-        "it left on that day, and without the papers of the way there. What came back by now does not count as out on an "
-        "earlier day."
+        "The desk is asked again about what is still out, by the terms in force on the day for which it is asked, as "
+        "if it left on that day, and without the papers of the way there. What came back by now does not count as out "
+        "on an earlier day."
     )
     if grace:
         yield counted(_GRACE, grace)
