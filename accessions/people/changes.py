@@ -83,7 +83,7 @@ def _with_the_one_before(rows: list[Any]) -> Iterator[tuple[Any, Any]]:
 _Names = dict[tuple[str, Any], str]
 """What another record is called, by column and key."""
 
-_CALLED = ("shown_name", "reference", *_NAMING)
+_CALLED = ("shown_name", "shown", "reference", *_NAMING)
 
 
 def _names_of_others(model: type[models.Model], pairs: list[tuple[Any, Any]]) -> _Names:

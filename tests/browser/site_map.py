@@ -110,6 +110,8 @@ ROWS: dict[str, tuple[str, str]] = {
     "plans:application-scan-take-off": ("plans_applicationscan", "1 = 1"),
     "people:agent": ("people_agent", "name = 'J. Ek'"),
     "audit:history": ("papers_paper", _PAPER),
+    "audit:quality-withdraw": ("audit_qualitynote", "withdrawn_at IS NULL"),
+    "audit:verdict-changes": ("material_specimen", _SPECIMEN),
     "audit:saved-": ("audit_savedquestion", f"removed_at IS NULL AND owner_id IN ({_REGISTRAR})"),
 }
 """Table and condition of the row behind ``pk``, by the start of the name; the longest start counts."""
@@ -137,6 +139,7 @@ WORDS: dict[str, int | str] = {
     "format": "docx",
     "kind": "papers.paper",
     "key": "outside-dates",
+    "rule": "quality-without-date",
 }
 
 

@@ -115,6 +115,7 @@ WORDS: dict[str, Any] = {
     "format": "docx",
     "key": "outside-dates",
     "kind": "papers.paper",
+    "rule": "quality-without-date",
 }
 """What stands in an address for a parameter that is no key."""
 
@@ -249,6 +250,8 @@ KEYS = {
     "reports:share-message": "share_message",
     "reports:share": "share_link",
     "audit:history": "paper",
+    "audit:quality-withdraw": "quality_note",
+    "audit:verdict-changes": "specimen",
     "audit:saved-edit": "saved_by_one",
     "audit:saved-remove": "saved_by_one",
     "audit:saved-back": "saved_by_one",
@@ -322,6 +325,7 @@ def rows_of_all(kept: None) -> Rows:
             file_name="papers.json", data=b'{"papers": []}', sha256="0" * 64, received_by=curator
         ),
         "link": register.link(paper, by=curator, accession=accession),
+        "quality_note": audit_rows.quality_note(),
         "scan": scan,
         "upload": Upload.objects.create(token=WORDS["token"], name="permit.pdf", size_bytes=9, started_by=curator),
         "mark": ScanMark.objects.create(scan=scan, kind="illegible", marked_by=curator),
@@ -560,6 +564,9 @@ def test_faults_of_a_frame_are_seen() -> None:
 
 
 ACTIONS: dict[str, Verb] = {
+    "audit.note_as_right": Verb.DECIDE,
+    "audit.take_note_back": Verb.DECIDE,
+    "audit.ask_to_count": Verb.ASSESS,
     "audit.save_question": Verb.KEEP_QUESTIONS,
     "audit.change_question": Verb.KEEP_QUESTIONS,
     "audit.remove_question": Verb.KEEP_QUESTIONS,

@@ -19,7 +19,7 @@ from governance.audit.questions.quality.rule import NOTE_VERB, Rule, counted, pl
 LONGEST_WHY: Final = 300
 
 
-def note(*, question: str, row: str, digest: str, why: str, by: Any, today: date) -> QualityNote:
+def note_as_right(*, question: str, row: str, digest: str, why: str, by: Any, today: date) -> QualityNote:
     """A row of a question is right as it is. It is left out of the counts until it says something else. An older note
     of the row that says something else by now is withdrawn with it.
 
@@ -49,7 +49,7 @@ def note(*, question: str, row: str, digest: str, why: str, by: Any, today: date
     return made
 
 
-def withdraw(*, of: QualityNote, why: str, by: Any, today: date) -> QualityNote:
+def take_note_back(*, of: QualityNote, why: str, by: Any, today: date) -> QualityNote:
     """Take a note back: its row counts again. The note stays in the record.
 
     Raises:

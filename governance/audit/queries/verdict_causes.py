@@ -184,7 +184,8 @@ class _Source:
 def _called(model: type[models.Model], paper: Paper) -> str:
     if model is Paper:
         return _("Paper %(reference)s") % {"reference": paper.reference}
-    words = {"reference": paper.reference, "what": str(model._meta.verbose_name)}
+    parts = {PaperVersion: _("version"), PaperStatus: _("standing")}
+    words = {"reference": paper.reference, "what": parts.get(model) or str(model._meta.verbose_name)}
     return _("Paper %(reference)s, %(what)s") % words
 
 

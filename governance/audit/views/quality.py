@@ -21,7 +21,7 @@ from governance.audit.forms.quality import WithdrawNoteForm, note_form
 from governance.audit.models import QualityNote
 from governance.audit.questions.quality import RULE
 from governance.audit.questions.quality.overview import overview
-from governance.audit.questions.quality.rule import NOTE_VERB, row_said
+from governance.audit.questions.quality.rule import NOTE_VERB, Rule, row_said
 
 
 @require_GET
@@ -42,26 +42,25 @@ def quality_count(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @requires(NOTE_VERB)
-def quality_note(request: HttpRequest, question: str) -> HttpResponse:
+def quality_note(request: HttpRequest, rule: str) -> HttpResponse:
     """Say of a row that it is right as it is."""
-    rule, row = RULE.get(question), request.GET.get("row", "")
-    said = row_said(rule, timezone.localdate(), row, request.user) if rule else None
-    if rule is None or said is None:
-        raise Http404(question)
+    asked, row = _rule(rule), request.GET.get("row", "")
+    said = row_said(asked, timezone.localdate(), row, request.user)
+    context: dict[str, Any] = {"question": asked, "back": _ask(rule)}
+    if said is None:
+        return render(request, "audit/quality_note.html", context)
     form = note_form(posted(request), said[1])
     if form.is_valid():
         told = form.cleaned_data
         try:
-            actions.note(question=question, row=row, digest=told["seen"], why=told["why"], by=person_of(request),
+            actions.note_as_right(question=rule, row=row, digest=told["seen"], why=told["why"], by=person_of(request),
                          today=timezone.localdate())  # fmt: skip
         except AuditError as error:
             form.add_error(None, str(error))
         else:
             messages.success(request, _("Noted as right as it is. The row is left out until it says something else."))
-            return redirect(_ask(question))
-    context: dict[str, Any] = {
-        "form": form, "question": rule, "columns": rule.columns, "rows": [Row(row, said[0])], "back": _ask(question)
-    }  # fmt: skip
+            return redirect(_ask(rule))
+    context |= {"form": form, "columns": asked.columns, "rows": [Row(row, said[0])]}
     return render(request, "audit/quality_note.html", context, status=form.status)
 
 
@@ -73,7 +72,7 @@ def quality_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     form = WithdrawNoteForm(posted(request))
     if form.is_valid():
         try:
-            actions.withdraw(
+            actions.take_note_back(
                 of=note, why=form.cleaned_data["why"], by=person_of(request), today=timezone.localdate()
             )  # fmt: skip
         except AuditError as error:
@@ -83,6 +82,12 @@ def quality_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect(_ask(note.question))
     context = {"form": form, "note": note, "rule": RULE.get(note.question), "back": _ask(note.question)}
     return render(request, "audit/quality_withdraw.html", context, status=form.status)
+
+
+def _rule(key: str) -> Rule:
+    if key not in RULE:
+        raise Http404(key)
+    return RULE[key]
 
 
 def _ask(question: str) -> str:

@@ -13,12 +13,13 @@ from tests.factories import register
 TODAY = date(2026, 11, 26)
 
 
-def put(key: str, role: str = Role.REGISTRAR, *, on: Any = TODAY, **values: Any) -> Answer:
-    """The answer on a day, as somebody of a role gets it; what is not told has its default."""
+def put(key: str, role: str = Role.REGISTRAR, *, on: Any = TODAY, known_at: Any = None, **values: Any) -> Answer:
+    """The answer on a day, as somebody of a role gets it; what is not told has its default. known_at: of the register,
+    for who put it in the place of the present one already."""
     question = QUESTION[key]
     told = {one.key: str(values.pop(one.key, one.default)) for one in question.parameters}
     assert not values, f"{key} does not ask for {sorted(values)}"
-    return question.answer(Asked(told, on, register.person(role)))
+    return question.answer(Asked(told, on, register.person(role), known_at))
 
 
 def table(answer: Answer) -> list[dict[str, Any]]:

@@ -11,10 +11,10 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from unittest import mock
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection, models, transaction
-from django.test import override_settings
 from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -36,7 +36,7 @@ from tests.factories import verdicts
 pytestmark = pytest.mark.django_db
 
 FIRST = datetime(2024, 3, 1, 9, tzinfo=UTC)
-READ = (Accession, Part, Agent, User, SamplingEvent, Specimen, Determination, Paper, PaperVersion, PaperLink, Run,
+READ: tuple[Any, ...] = (Accession, Part, Agent, User, SamplingEvent, Specimen, Determination, Paper, PaperVersion, PaperLink, Run,
         Result, Standing, Override, Accession.history.model, PaperVersion.history.model)  # fmt: skip
 STRIPS = ("111111111", "400111111", "051111111", "222222222")
 State = dict[str, list[dict[str, Any]]]
@@ -261,11 +261,7 @@ class TestHowItIsAsked:
             assert User.objects.get(username="gone").password == ""
 
 
-@override_settings(TIME_ZONE="Europe/Stockholm")
 def test_a_day_ends_where_the_museum_is() -> None:
     """31 March 2024, the day of the change to summer time: 23:59:59.999999 there is 21:59:59.999999 UTC."""
-    timezone.get_default_timezone.cache_clear()
-    try:
+    with mock.patch("django.utils.timezone.get_default_timezone", lambda: ZoneInfo("Europe/Stockholm")):
         assert moment_of(date(2024, 3, 31)).astimezone(UTC) == datetime(2024, 3, 31, 21, 59, 59, 999999, tzinfo=UTC)
-    finally:
-        timezone.get_default_timezone.cache_clear()

@@ -112,7 +112,16 @@ class TestChangedAfterIdentification:
     def test_only_where_name_and_verdict_changed(self) -> None:
         found = put("changed-after-identification")
         assert found.sentence == "1 specimen changed verdict after it was determined anew."
-        columns = ("specimen", "before", "after", "identified_by", "entered_by", "strip_before", "strip_after", "layers")
+        columns = (
+            "specimen",
+            "before",
+            "after",
+            "identified_by",
+            "entered_by",
+            "strip_before",
+            "strip_after",
+            "layers",
+        )
         assert column(found, *columns) == [(
             "LMN-1", "Calopteryx splendens", "Calopteryx virgo", "M. Lind", "Nora Curator", "111111111", "121111111",
             "Collecting: Not required → Cannot tell",

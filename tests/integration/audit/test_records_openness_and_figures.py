@@ -49,7 +49,7 @@ class TestWhoCanSee:
         scan = scans.scan(b"closed", stored=False, original_name="Zzsecret.pdf", restricted_to=REGISTRARS)
         scans.scan(b"open", stored=False)
         registrar = register.person(Role.REGISTRAR)
-        for number in range(2):
+        for _number in range(2):
             Opening.objects.create(paper=paper, place="papers:paper", opened_by=registrar)
         found = put("who-can-see", show="restricted")
         assert column(found, "which", "who", "people", "opened") == [
@@ -98,7 +98,7 @@ class TestReportFigures:
             "it anew may change them."
         )
         assert column(found, "said", "counted", "holds", "rows") == [("2", "2", "yes", 2)]
-        assert links(found, "rows") == [f"/duties/reports/{report.pk}/rows/material/"]
+        assert links(found, "rows") == [f"/reports/{report.pk}/rows/material/"]
 
     def test_a_figure_that_somebody_changed(self) -> None:
         """Written past the application: the report says three, its rows are two. And the digest does not hold."""

@@ -15,6 +15,8 @@ from accessions.material.models import Specimen
 from accessions.people.access import role_bits
 from accessions.people.models import Role
 from governance.audit.asking import UnknownValueError
+from governance.audit.clocks import as_known, moment_of
+from governance.audit.clocks.moments import tracked_models
 from governance.engine.uses import Answer as Word
 from governance.engine.uses import Said, Use
 from governance.papers.models import Paper, PaperLink, PaperVersion, UseTerm
@@ -127,6 +129,33 @@ def test_loans_of_a_specimen_and_of_its_parent() -> None:
         with pytest.raises(UnknownValueError) as refused:
             put(KEY, **values)
         assert refused.value.parameter == "loan"
+
+
+def test_asked_as_known_on_an_earlier_day() -> None:
+    """Read on the 1st as silent, on the 3rd as forbidden, on the 5th as allowed. On the evening of the 1st it was known
+    as it stood then; who asks as of the 4th or the 6th learns that it was entered otherwise on the day of the loan."""
+    specimen = register.specimen("S-1")
+    made = version(paper("A", specimen), "2020-01-01", Said.SILENT)
+    term = UseTerm.objects.get(version=made)
+    for day, said in ((3, Said.NOT_ALLOWED), (5, Said.ALLOWED)):
+        term.said, term.clause = int(said), "A clause."
+        term.save()
+        newest = UseTerm.history.filter(id=term.pk).latest("history_id")
+        dated(UseTerm, datetime(2026, 3, day, 9, tzinfo=UTC), history_id=newest.history_id)
+    lent(specimen)
+    first = datetime(2026, 2, 1, tzinfo=UTC)
+    for model in tracked_models():
+        if model is not UseTerm:
+            dated(model, first)
+    asked = {}
+    for day in (1, 4, 6):
+        moment = moment_of(date(2026, 3, day))
+        with as_known(moment):
+            asked[day] = column(put(KEY, loan="L-1", known_at=moment), "said", "known")
+    assert asked == {
+        1: [("Silent", "Yes")], 4: [("Not allowed", "Otherwise: “Silent” was entered")],
+        6: [("Allowed", "Otherwise: “Silent” was entered")],
+    }  # fmt: skip
 
 
 def test_clauses_of_a_restricted_paper_stay_with_its_readers() -> None:

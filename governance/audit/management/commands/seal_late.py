@@ -34,7 +34,7 @@ class Command(BaseCommand):
         except (AuditError, NotAllowedError) as error:
             self._stop(str(error))
         self.stdout.write(
-            f"{count:,} rows sealed late." if count else "Every row has its seal: nothing was to be done."
+            f"{count:,} rows sealed late." if count else "Every row has its seal: nothing to be done."
         )
 
     def _stop(self, words: str) -> None:

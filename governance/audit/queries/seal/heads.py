@@ -61,7 +61,8 @@ def told_head(told: str) -> Head:
     try:
         return head_in(Path(told).read_text("utf-8"), told)
     except (OSError, UnicodeDecodeError) as error:
-        raise UnreadableHeadError(_("%(file)s cannot be read: %(why)s.") % {"file": told, "why": error}) from error
+        why = getattr(error, "strerror", None) or _("it is no text")
+        raise UnreadableHeadError(_("%(file)s cannot be read: %(why)s.") % {"file": told, "why": why}) from error
 
 
 def kept_heads() -> list[Head]:

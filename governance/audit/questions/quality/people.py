@@ -41,7 +41,7 @@ def _careers(_on: date) -> Found:
             key, days = fold_name(name), (day_of_row(first), day_of_row(last))
             if key and days[0] and days[1]:
                 shown, start, end, count = spans.get(key, (name, days[0], days[1], 0))
-                spans[key] = (shown, min(start, days[0]), max(end, days[1]), count + n)
+                spans[key] = (min(shown, name), min(start, days[0]), max(end, days[1]), count + n)
     long = [(key, *span) for key, span in spans.items() if span[2].year - span[1].year > LONGEST_CAREER_YEARS]
     return FoundList(sorted(long))
 

@@ -95,7 +95,8 @@ def _sentence(count: int, standing: int) -> str:
     if not count:
         return _("Nobody overruled a verdict here.")
     words = ngettext("%(n)s decision was put beside a computed verdict; still standing: %(standing)s.",
-                     "%(n)s decisions were put beside computed verdicts; still standing: %(standing)s.", count)  # fmt: skip
+                     "%(n)s decisions were put beside computed verdicts; still standing: %(standing)s.",
+                     count)  # fmt: skip
     return words % {"n": f"{count:,}", "standing": f"{standing:,}"}
 
 

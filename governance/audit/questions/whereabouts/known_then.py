@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime
 from typing import Any, Final
 
 from django.db.models import Min, Q
@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from accessions.people.history import DELETED
+from governance.audit.clocks import moment_of
 from governance.audit.questions.telling import day_words
 from governance.papers.models import SAID_NAMES, PaperLink, PaperVersion, UseTerm
 from governance.usedesk.queries.bearing import SpecimenRow
@@ -20,11 +21,6 @@ from governance.usedesk.queries.bearing import SpecimenRow
 _COMPARED: Final = tuple(
     field.attname for field in UseTerm._meta.concrete_fields if field.attname not in ("id", "version_id", "use")
 )
-
-
-def end_of(day: date) -> datetime:
-    """The last moment of a day where the house is."""
-    return timezone.make_aware(datetime.combine(day, time.max))
 
 
 @dataclass(frozen=True)
@@ -48,7 +44,7 @@ class Entries:
 
     def known(self, paper: int, version: int, use: int, term: UseTerm | None, on: date) -> Known:
         """What was known at the end of a day of what a version says of a use."""
-        at = end_of(on)
+        at = moment_of(on)
         linked, entered = _linked_later(self.links.get(paper, []), at), self.versions.get(version)
         rows = self.terms.get((version, use), [])
         since = _since(rows, term)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -16,7 +16,7 @@ COLUMNS = (Column("n", "number"), Column("what", "what"))
 CELLS = st.dictionaries(st.text("abcdef", min_size=1, max_size=2), st.sampled_from((1, "1", None, "x")), max_size=8)
 
 
-def answer(cells: dict[str, Cell], sentence: str = "So many.") -> Answer:
+def answer(cells: Mapping[str, Cell], sentence: str = "So many.") -> Answer:
     return Answer(sentence, COLUMNS, ListedRows([Row(key, (1, cell)) for key, cell in cells.items()]))
 
 
