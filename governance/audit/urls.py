@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from governance.audit.views import asking, composed, exporting, histories, quality, saved, seal, verdict_changes
+from governance.audit.views import (
+    asking,
+    bundling,
+    composed,
+    exporting,
+    histories,
+    quality,
+    saved,
+    seal,
+    verdict_changes,
+)
 
 app_name = "audit"
 
@@ -17,6 +27,8 @@ urlpatterns = [
     path("history/<str:kind>/<int:pk>/", histories.one_history, name="history"),
     path("history/<str:kind>/<int:pk>/history.csv", histories.history_csv, name="history-csv"),
     path("specimens/<int:pk>/verdicts/", verdict_changes.verdict_changes, name="verdict-changes"),
+    path("evidence/", bundling.bundle, name="bundle"),
+    path("evidence/file/", bundling.bundle_make, name="bundle-make"),
     path("compose/", composed.compose, name="compose"),
     path("compose/answer.csv", composed.compose_csv, name="compose-csv"),
     path("compose/answer.xlsx", composed.compose_xlsx, name="compose-xlsx"),

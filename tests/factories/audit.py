@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from decimal import Decimal
+from typing import Any
 from unittest import mock
 
 from accessions.material.models import Specimen
+from accessions.people.models import Role
 from governance.audit import questions
 from governance.audit.asking import (
     Answer,
@@ -25,7 +27,9 @@ from governance.audit.asking import (
     Question,
     Row,
 )
+from governance.audit.models import QualityNote
 from governance.audit.resolving import accession_of, days_of
+from tests.factories import register
 
 COLUMNS = (
     Column("specimen", "Specimen", ColumnKind.CODE), Column("name", "Name", ColumnKind.TAXON),

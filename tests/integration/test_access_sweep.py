@@ -55,6 +55,7 @@ from governance.usedesk.models import (
 )
 from governance.verdicts.actions import assess
 from governance.verdicts.models import HouseRuleSet, Override, Run
+from tests.factories import audit as audit_rows
 from tests.factories import duties, plans, register, reports, scans, usedesk, verdicts
 
 PROJECT = Path(__file__).resolve().parents[2]

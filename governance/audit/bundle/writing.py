@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import IO, Any, Final
@@ -18,7 +18,7 @@ from accessions.material.models import Accession, Specimen
 from accessions.people.sealing import head
 from governance.audit.asking import Answer
 from governance.audit.bundle.packing import Packed, pieces, safe_name
-from governance.audit.bundle.subjects import Subject, named_in
+from governance.audit.bundle.subjects import Subject, named_in, subject_of
 from governance.audit.clocks import as_known
 from governance.audit.queries.asking import Answered, answered, asked_of
 from governance.audit.queries.entries import RecordHistory, kinds, record_history
@@ -28,7 +28,7 @@ from governance.papers.queries.exchange_objects import exchange_file, exchange_o
 from governance.papers.restriction import is_readable, restricted_words
 from governance.reports.models import Report
 from governance.scans.queries.store import open_content
-from governance.scans.queries.visible import is_open
+from governance.scans.queries.visible import may_open
 from governance.usedesk.queries.trail import Narrowed
 from governance.usedesk.queries.trail_files import HEADER as USES_HEADER
 from governance.usedesk.queries.trail_files import entry_rows
@@ -83,23 +83,26 @@ class Bundle:
 
 
 def write_bundle(
-    file: IO[bytes], subject: Subject, *, reader: Any, on: date, known_at: datetime | None = None,
+    file: IO[bytes], of: str, values: Mapping[str, str], *, reader: Any, on: date, known_at: datetime | None = None,
     step: Step = lambda _words, _done, _of: None,
-) -> dict[str, str]:  # fmt: skip
-    """Write the whole bundle; the hashes of its members by name.
+) -> Subject:  # fmt: skip
+    """Write the whole bundle; what it is about.
 
     Args:
+        of: such as ``specimen:LMN-FW-0241873``. values: of a question, as its address writes them.
         reader: what is not open to this person stays out, and the index says so.
         on: the day in the world for which a question is asked.
         known_at: the moment of the register; None: now.
 
     Raises:
         AsKnownError: the register of that moment cannot be shown.
-        UnknownValueError: the question names what the register does not hold.
+        UnknownValueError: the register holds no such thing, or did not then.
     """
+    with as_known(known_at):
+        subject = subject_of(of, values)
     bundle = Bundle(Packed(file), subject, reader, on, known_at, step)
     if subject.question is not None:
-        subject = bundle.subject = _with_answer(bundle)
+        bundle.subject = _with_answer(bundle)
     with as_known(known_at):
         _specimens(bundle)
         _papers(bundle)
@@ -111,7 +114,7 @@ def write_bundle(
     bundle.packed.add("style.css", render_to_string("audit/in_bundle/style.css").encode())
     bundle.packed.add("index.html", _index(bundle))
     bundle.packed.close()
-    return bundle.packed.hashes
+    return bundle.subject
 
 
 # Parts ----------------------------------------------------------------------------------------------------------------
@@ -169,9 +172,10 @@ def _results(keys: Sequence[int]) -> Iterator[Sequence[Any]]:
         told = rows.select_related("run__by", "ruling", "specimen").order_by("specimen__catalog_number", "run")
         for row in told.iterator(chunk_size=_AT_ONCE):
             run = row.run
+            since = timezone.localtime(run.finished_at).isoformat(" ", "seconds") if run.finished_at else ""
             yield (
-                row.specimen.catalog_number, run.pk, run.finished_at and timezone.localtime(run.finished_at).isoformat(),
-                run.why, run.by.shown_name if run.by else "", run.engine_version, f"[{row.ruling.strip}]",
+                row.specimen.catalog_number, run.pk, since, run.why, run.by.shown_name if run.by else "",
+                run.engine_version, f"[{row.ruling.strip}]",
                 row.ruling.worst,
             )  # fmt: skip
 
@@ -200,7 +204,8 @@ def _paper(bundle: Bundle, part: Part, paper: Paper) -> None:
     scans = [_scan(bundle, filed) for filed in _filed(paper)]
     told = exchange_object(paper, with_uses=True)
     page = {
-        "paper": paper, "facts": list(_facts(told)), "versions": [list(_facts(one)) for one in told.get("versions", ())],
+        "paper": paper, "facts": list(_facts(told)),
+        "versions": [list(_facts(one)) for one in told.get("versions", ())],
         "scans": [one for one in scans if one is not None], "on": bundle.on,
     }  # fmt: skip
     name = bundle.packed.name_for("papers", f"{paper.reference}.html")
@@ -215,7 +220,7 @@ def _filed(paper: Paper) -> Iterable[PaperScan]:
 def _scan(bundle: Bundle, filed: PaperScan) -> tuple[str, str, str] | None:
     """Name of the member, name of the scan, hash; None where it stays out."""
     scan = filed.scan
-    if not is_open(scan, bundle.reader):
+    if not may_open(bundle.reader, scan):
         bundle.left_out.append(_("A scan of %(paper)s: open to some roles only.") % {"paper": filed.paper.reference})
         return None
     name = f"scans/{scan.pk}-{safe_name(filed.name or scan.stored_name)}"
@@ -243,9 +248,10 @@ def _uses(bundle: Bundle) -> None:
     if material is None or not (material.uses or material.declined):
         return
     rows = list(entry_rows(material, Narrowed(voided=True), bundle.reader))
-    part = bundle.part(_("What became of it"), ngettext("%(n)s entry.", "%(n)s entries.", len(rows)) % {"n": len(rows)})
+    count = ngettext("%(n)s entry.", "%(n)s entries.", len(rows)) % {"n": len(rows)}
+    part = bundle.part(_("What became of it"), count)
     bundle.csv("uses.csv", USES_HEADER, rows)
-    part.members.append(Member("uses.csv", _("Loans, samples, sequences, publications, losses, with the papers' answer")))
+    part.members.append(Member("uses.csv", _("Loans, samples, sequences, papers, losses, with the answer of the day")))
 
 
 def _report(bundle: Bundle) -> None:
@@ -292,13 +298,14 @@ def _rules(bundle: Bundle) -> None:
 
 def _histories(bundle: Bundle) -> None:
     """The whole history, whatever moment of the register was asked for: it tells what came when."""
-    part = bundle.part(_("Histories"), _("Who changed what, when, from what to what, why, and from which page or command."))
+    words = _("Who changed what, when, from what to what, why, and from which page or command.")
+    part = bundle.part(_("Histories"), words)
     subject = bundle.subject
     for of, keys in ((Paper, subject.papers), (Accession, subject.accessions), (Specimen, subject.specimens)):
         if len(keys) > MOST_HISTORIES:
-            words = _("Histories of the first %(n)s of %(all)s %(what)s are here; the others stand in the register.")
+            only = _("Histories of the first %(n)s of %(all)s %(what)s are here; the others stand in the register.")
             many = {"n": MOST_HISTORIES, "all": f"{len(keys):,}", "what": of._meta.verbose_name_plural}
-            bundle.not_known.append(words % many)
+            bundle.not_known.append(only % many)
         for number, key in enumerate(keys[:MOST_HISTORIES]):
             bundle.step(_("Histories"), number, min(len(keys), MOST_HISTORIES))
             _history(bundle, part, of, key)

@@ -134,15 +134,15 @@ def _refused(read: Callable[[Asked, str], Any] | None, asked: Asked, key: str) -
 
 @dataclass(frozen=True)
 class Answered(Generic[T]):
-    """A question with its answer, and what was read of it. specimens, papers: how many the register held at the moment
-    that is asked about. at: when it was answered."""
+    """A question with its answer, and what was read of it. at: when it was answered. specimens, papers: how many the
+    register holds; None for a past moment: to count them then takes seconds, and no answer needs it."""
 
     question: Question
     asked: Asked
     answer: Answer
     read: T
-    specimens: int
-    papers: int
+    specimens: int | None
+    papers: int | None
     at: datetime
 
 
@@ -164,7 +164,8 @@ def answered(question: Question, asked: Asked, read: Callable[[Answered[None]], 
             answer = question.answer(asked)
         except UnknownValueError as error:
             raise UnknownValuesError(mistakes_of(error) | dict(_unknown(question, asked))) from error
-        specimens, papers = Specimen.objects.count(), Paper.objects.count()
+        specimens = Specimen.objects.count() if asked.known_at is None else None
+        papers = Paper.objects.count() if asked.known_at is None else None
         found = Answered(question, asked, answer, None, specimens, papers, timezone.now())
         return Answered(question, asked, answer, read(found), specimens, papers, found.at)
 

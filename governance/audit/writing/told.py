@@ -86,10 +86,16 @@ def known_words(known_at: datetime | None) -> str:
 
 
 def from_words(answered: Answered[Any]) -> str:
-    """How many records the register held."""
-    specimens = ngettext("%(n)s specimen", "%(n)s specimens", answered.specimens) % {"n": f"{answered.specimens:,}"}
-    papers = ngettext("%(n)s paper", "%(n)s papers", answered.papers) % {"n": f"{answered.papers:,}"}
-    return _("%(specimens)s and %(papers)s") % {"specimens": specimens, "papers": papers}
+    """From how many records; of a past moment, from which."""
+    known_at = answered.asked.known_at
+    if known_at is not None:
+        day = date_format(timezone.localtime(known_at), "j F Y")
+        return _("all that was entered by the end of %(day)s") % {"day": day}
+    specimens, papers = answered.specimens or 0, answered.papers or 0
+    return _("%(specimens)s and %(papers)s") % {
+        "specimens": ngettext("%(n)s specimen", "%(n)s specimens", specimens) % {"n": f"{specimens:,}"},
+        "papers": ngettext("%(n)s paper", "%(n)s papers", papers) % {"n": f"{papers:,}"},
+    }  # fmt: skip
 
 
 def clock_words(asked: Asked, *, is_on_said: bool) -> str:

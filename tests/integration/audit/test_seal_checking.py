@@ -119,8 +119,8 @@ class TestHistory:
         one, other = (history_key(paper) for paper in sealed["papers"][:2])
         for before, after in ((one, -1), (other, one), (-1, other)):
             sql("UPDATE papers_historicalpaper SET history_id = %s WHERE history_id = %s", after, before)
-        altered = [key for kind, _table, key in found() if kind == ProblemKind.ALTERED]
-        assert sorted(altered) == sorted([one, other])
+        altered = {key for kind, _table, key in found() if kind == ProblemKind.ALTERED}
+        assert altered == {one, other}
 
 
 class TestRecords:

@@ -37,9 +37,13 @@ _OLD: Final = None
 """Stands for a text that cannot be made any more: of a row that has a newer entry."""
 
 
+_Entry = tuple[int, int, int, bytes]
+"""Number, shape, key of the row, hash."""
+
+
 @dataclass
 class ChainFound:
-    """entries, sha256: of the chain as it is stored. salted: agents whose values are hashed without a salt."""
+    """entries, sha256: of the chain as it is stored. heads: hashes of the entries that were asked for, by number."""
 
     entries: int = 0
     sha256: bytes = bytes(32)
@@ -61,6 +65,7 @@ class _Walk:
         self._minimised = set(Minimisation.objects.values_list("agent", flat=True))
         self._found = ChainFound()
         self._previous: bytes | None = bytes(32)
+        self._newest: dict[int, dict[int, int]] = {}
 
     def walk(self) -> ChainFound:
         head = SealHead.objects.first()
@@ -73,36 +78,36 @@ class _Walk:
         self._check_end(head)
         return self._found
 
-    def _next(self) -> list[tuple[int, int, int, bytes]]:
+    def _next(self) -> list[_Entry]:
         rows = Seal.objects.filter(number__gt=self._found.entries).order_by("number")
-        return list(rows.values_list("number", "shape", "row", "sha256")[:ENTRIES_AT_ONCE])
+        entries = rows.values_list("number", "shape", "row", "sha256")[:ENTRIES_AT_ONCE]
+        return [(number, shape, row, bytes(sha256)) for number, shape, row, sha256 in entries]
 
-    def _check(self, entry: tuple[int, int, int, bytes], texts: Mapping[tuple[int, int], Any]) -> None:
-        number, shape, row, stored = entry[0], entry[1], entry[2], bytes(entry[3])
+    def _check(self, entry: _Entry, texts: Mapping[tuple[int, int], Any]) -> None:
+        number, shape, row, stored = entry
         if number != self._found.entries + 1:
             self._gap(self._found.entries + 1, number - 1)
         text = texts.get((shape, row), b"") if self._is_newest(entry) else _OLD
         if text is not _OLD and self._previous is not None:
-            self._compare(entry, text, stored)
+            self._compare(self._previous, entry, text)
         if number in self._wanted:
             self._found.heads[number] = stored.hex()
         self._previous, self._found.entries, self._found.sha256 = stored, number, stored
 
-    def _compare(self, entry: tuple[int, int, int, bytes], text: bytes, stored: bytes) -> None:
+    def _compare(self, previous: bytes, entry: _Entry, text: bytes) -> None:
         """text: b"" if the row is not there, which is right only if that was sealed."""
-        assert self._previous is not None
-        number, shape, row, _stored = entry
+        number, shape, row, stored = entry
         if not text:
-            if hashlib.sha256(self._previous + gone_text(self._shapes[shape], row)).digest() != stored:
+            if hashlib.sha256(previous + gone_text(self._shapes[shape], row)).digest() != stored:
                 self._gone(number, shape, row)
-        elif hashlib.sha256(self._previous + text).digest() != stored:
+        elif hashlib.sha256(previous + text).digest() != stored:
             self._altered(number, shape, row)
 
-    def _texts(self, entries: Sequence[tuple[int, int, int, bytes]]) -> dict[tuple[int, int], Any]:
+    def _texts(self, entries: Sequence[_Entry]) -> dict[tuple[int, int], Any]:
         """The text of each row as it is now, by shape and key; ``_OLD`` where it cannot be made."""
         keys: dict[int, set[int]] = defaultdict(set)
-        for _number, shape, row, _sha256 in entries:
-            keys[shape].add(row)
+        for _number, pk, row, _sha256 in entries:
+            keys[pk].add(row)
         texts: dict[tuple[int, int], Any] = {}
         self._newest = {}
         for pk, rows in keys.items():
@@ -117,9 +122,7 @@ class _Walk:
             texts |= {(pk, key): written(key, cells) for key, cells in found.items()}
         return texts
 
-    _newest: dict[int, dict[int, int]]
-
-    def _is_newest(self, entry: tuple[int, int, int, bytes]) -> bool:
+    def _is_newest(self, entry: _Entry) -> bool:
         """Rows of a history have one entry; of a row that is sealed by its state the newest counts."""
         newest = self._newest.get(entry[1])
         return newest is None or newest.get(entry[2]) == entry[0]

@@ -48,7 +48,7 @@ def called(model: type[models.Model], key: int | None) -> str:
 
 def _name_in_history(model: type[models.Model], key: int) -> str:
     history: Any = getattr(model, "history", None)
-    row = history.filter(**{model._meta.pk.attname: key}).last() if history is not None else None  # type: ignore[union-attr]
+    row = history.filter(**{model._meta.pk.attname: key}).last() if history is not None else None
     return _name(row) if row is not None else ""
 
 

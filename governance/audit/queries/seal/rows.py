@@ -70,7 +70,7 @@ def _shapes_by_table() -> dict[str, list[int]]:
 
 def _without_entry(model: type[models.Model], where: str, shapes: Sequence[int]) -> list[int]:
     quote = connection.ops.quote_name
-    table, key = quote(model._meta.db_table), quote(str(model._meta.pk.column))  # type: ignore[union-attr]
+    table, key = quote(model._meta.db_table), quote(str(model._meta.pk.column))
     conditions = [f"({where})"] if where else []
     if shapes:
         conditions.append(
@@ -136,7 +136,7 @@ def _without_history(model: type[models.Model]) -> list[int]:
 
 
 def _key(model: type[models.Model]) -> str:
-    return connection.ops.quote_name(str(model._meta.pk.column))  # type: ignore[union-attr]
+    return connection.ops.quote_name(str(model._meta.pk.column))
 
 
 def _keys(sql: str) -> list[int]:

@@ -28,7 +28,7 @@ from governance.audit.asking import (
     Question,
     Row,
 )
-from governance.audit.questions.addresses import legal_file_link, link
+from governance.audit.questions.addresses import link
 from governance.audit.questions.wording import in_a_list, long_day, specimens_words
 from governance.audit.resolving import accession_of
 from governance.engine.explain import BY_DECISION
@@ -137,9 +137,9 @@ def _rows(known: _Known, asked: Asked) -> Iterator[Row]:
     yield from (_decision_row(known, one) for one in known.decisions)
     for (verdict, code, text), count in sorted(known.verdicts.items()):
         says = f"{VERDICT_NAMES[verdict]}: {reason_words(code) if code else _plain(verdict, text)}"
-        what = legal_file_link(known.accession)
+        what = link("legal-file", known.accession.pk, _("Verdict"))
         key = code or ("decision" if text == BY_DECISION else "rule")
-        yield Row(f"verdict:{int(verdict)}:{key}", (what, says, count, "", _("verdict"), None))
+        yield Row(f"verdict:{int(verdict)}:{key}", (what, says, count, "", "", None))
     for cut_off, split in _cut_offs(known):
         yield Row(f"cut-off:{cut_off.code}", _cut_off_cells(cut_off, split))
     yield from (_rule_row(rule, known) for rule in known.rules)

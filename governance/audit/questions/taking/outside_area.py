@@ -58,11 +58,11 @@ _SHOWS: Final = {"": OUTSIDE | UNDECIDED, "outside": OUTSIDE, "undecided": UNDEC
 _COLUMNS: Final = (
     Column("specimen", gettext_lazy("Specimen")), Column("accession", gettext_lazy("Accession")),
     Column("name", gettext_lazy("Name"), ColumnKind.TAXON), Column("layer", gettext_lazy("Layer")),
-    Column("paper", gettext_lazy("Paper")), Column("answer", gettext_lazy("Answer")),
+    Column("paper", gettext_lazy("Paper")), Column("verdict", gettext_lazy("Verdict"), ColumnKind.VERDICT),
+    Column("answer", gettext_lazy("Answer")),
     Column("distance", gettext_lazy("From the line"), ColumnKind.NUMBER, "m"),
-    Column("uncertainty", gettext_lazy("Position known to"), ColumnKind.NUMBER, "m"),
+    Column("uncertainty", gettext_lazy("Known to"), ColumnKind.NUMBER, "m"),
     Column("reason", gettext_lazy("Reason")), Column("why", gettext_lazy("Why")),
-    Column("verdict", gettext_lazy("Verdict of the layer"), ColumnKind.VERDICT),
 )  # fmt: skip
 
 
@@ -93,10 +93,10 @@ def _cells(one: SpecimenFinding) -> tuple[Cell, ...]:
     code, finding = one.finding.code, one.finding
     said = _("outside") if code in OUTSIDE else _("cannot be decided")
     return (
-        one.specimen, one.accession, one.standing.name.shown, str(LAYER_NAMES[one.layer]), one.paper, said,
+        one.specimen, one.accession, one.standing.name.shown, str(LAYER_NAMES[one.layer]), one.paper,
+        int(one.verdict), said,
         _metres(finding.measure if code in _TO_THE_LINE else None),
         _metres(finding.against if code in _MEASURED_AGAINST_RADIUS else None), str(reason_words(code)), one.sentence,
-        int(one.verdict),
     )  # fmt: skip
 
 

@@ -33,8 +33,9 @@ _COLUMNS: Final = (
     Column("specimen", gettext_lazy("Specimen")), Column("accession", gettext_lazy("Accession")),
     Column("name", gettext_lazy("Name"), ColumnKind.TAXON), Column("collected", gettext_lazy("Collected")),
     Column("layer", gettext_lazy("Layer")), Column("paper", gettext_lazy("Paper")),
+    Column("verdict", gettext_lazy("Verdict"), ColumnKind.VERDICT),
     Column("days", gettext_lazy("Days off"), ColumnKind.NUMBER), Column("reason", gettext_lazy("Reason")),
-    Column("why", gettext_lazy("Why")), Column("verdict", gettext_lazy("Verdict of the layer"), ColumnKind.VERDICT),
+    Column("why", gettext_lazy("Why")),
 )  # fmt: skip
 
 
@@ -64,8 +65,8 @@ def answer(asked: Asked) -> Answer:
 def _cells(one: SpecimenFinding) -> tuple[Cell, ...]:
     return (
         one.specimen, one.accession, one.standing.name.shown, event_day(one.standing.event),
-        str(LAYER_NAMES[one.layer]), one.paper, _days_off(one), str(reason_words(one.finding.code)), one.sentence,
-        int(one.verdict),
+        str(LAYER_NAMES[one.layer]), one.paper, int(one.verdict), _days_off(one),
+        str(reason_words(one.finding.code)), one.sentence,
     )  # fmt: skip
 
 

@@ -45,7 +45,7 @@ _COLUMNS: Final = (
     Column("name", gettext_lazy("Name"), ColumnKind.TAXON), Column("answer", gettext_lazy("Is it the taxon?")),
     Column("specimens", gettext_lazy("Specimens"), ColumnKind.NUMBER),
     Column("least", gettext_lazy("Individuals, at least"), ColumnKind.NUMBER),
-    Column("most", gettext_lazy("at most"), ColumnKind.NUMBER),
+    Column("most", gettext_lazy("Individuals, at most"), ColumnKind.NUMBER),
 )  # fmt: skip
 
 _MIGHT_BE: Final = 1

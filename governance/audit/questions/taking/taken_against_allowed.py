@@ -48,9 +48,9 @@ _COLUMNS: Final = (
     Column("paper", gettext_lazy("Paper")), Column("limit", gettext_lazy("Allowed")),
     Column("which", gettext_lazy("Fullest")), Column("allowed", gettext_lazy("Limit"), ColumnKind.NUMBER),
     Column("least", gettext_lazy("Taken in the year, at least"), ColumnKind.NUMBER),
-    Column("most", gettext_lazy("at most"), ColumnKind.NUMBER),
+    Column("most", gettext_lazy("Taken in the year, at most"), ColumnKind.NUMBER),
     Column("all_least", gettext_lazy("Counted in all, at least"), ColumnKind.NUMBER),
-    Column("all_most", gettext_lazy("at most"), ColumnKind.NUMBER),
+    Column("all_most", gettext_lazy("Counted in all, at most"), ColumnKind.NUMBER),
     Column("left", gettext_lazy("Certainly left"), ColumnKind.NUMBER), Column("state", gettext_lazy("State")),
 )  # fmt: skip
 
