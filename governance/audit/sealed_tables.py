@@ -67,6 +67,7 @@ NOT_SEALED: Final[Mapping[str, str]] = {
     "people.SealHead": "the end of the chain, held against it",
     "people.SealShape": "with another shape the entries do not come out",
     "people.PersonalSalt": "with another salt the hash that is sealed does not come out",
+    "audit.EvidenceBundle": "a file made from the records on its way to a person; gone after a day",
     "audit.QualityCount": "counted from the records, for the trend",
     "material.Touch": "a mark that goes away when it is taken up",
     "intake.ColumnChoice": "a convenience for the next file",

@@ -84,6 +84,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "django_htmx.middleware.HtmxMiddleware",  # request.htmx: whether the page's script asks for a part
     "accessions.people.origins.OriginMiddleware",  # outside whatever writes: the seal says where a change came from
+    "governance.audit.middleware.OpeningsMiddleware",  # inside authentication: it names who opened what is restricted
     "governance.duties.middleware.CatchUpMiddleware",  # outside the verdicts: it follows whatever comes of them
     "governance.verdicts.middleware.TakeUpMiddleware",  # inside authentication: it names who made the change
 ]

@@ -41,6 +41,7 @@ _SECTIONS: Mapping[str, Mapping[str, frozenset[str]]] = {
     "benefit_letters.yaml": {"benefits": frozenset({"kind", "text"})},
     "cites_codes.yaml": {"codes": frozenset({"kind", "code", "text"})},
     "cites_validity.yaml": {"validity": frozenset({"months"})},
+    "keeping_rules.yaml": {"keeping": frozenset({"years", "after"})},
     "cut_offs.yaml": {"cut_offs": frozenset({"country", "layer", "day", "what"})},
     "certificate_fields.yaml": {"fields": frozenset({"text", "minimum"})},
     "diligence_fields.yaml": {"fields": frozenset({"number", "text", "annex", "by", "without_certificate"})},

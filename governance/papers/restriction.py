@@ -19,6 +19,7 @@ from django.utils.translation import gettext_lazy
 from accessions.people.access import EVERY_ROLE, NotAllowedError, is_open_to, roles_of_bits, rows_open_to
 from accessions.people.models import Role
 from governance.papers.models import Paper
+from governance.scans.opened import note_opened
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -43,13 +44,22 @@ def is_readable(paper: Paper, reader: Any) -> bool:
     return is_open_to(reader, paper.restricted_to)
 
 
+def opens(paper: Paper, reader: Any) -> bool:
+    """The same where what is in it is then shown or taken out: of a restricted paper it is noted who opened it."""
+    if not is_readable(paper, reader):
+        return False
+    if is_restricted(paper):
+        note_opened("paper", paper.pk)
+    return True
+
+
 def check_readable(paper: Paper, reader: Any) -> None:
     """Refuse who may not read the paper: views before they show it, actions before they change it.
 
     Raises:
         RestrictedPaperError: says who may.
     """
-    if not is_readable(paper, reader):
+    if not opens(paper, reader):
         raise RestrictedPaperError(f"{paper.reference}: {restricted_words(paper.restricted_to)}")
 
 

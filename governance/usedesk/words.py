@@ -19,7 +19,7 @@ from django.utils.translation import gettext_lazy
 from governance.engine.tables import NONE
 from governance.engine.uses import NOT_HEARD, Answer, Case, Finding
 from governance.papers.models import USE_NAMES, Paper, PaperVersion
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.usedesk.models import ANSWER_NAMES
 
 if TYPE_CHECKING:
@@ -134,7 +134,7 @@ def finding_words(finding: Finding, desk: DeskAnswer, user: Any = None, *, with_
     if with_use and len(desk.facts.uses) > 1:
         words = f"{USE_NAMES[finding.use]}: {words}"
     paper = desk.papers.get(finding.paper)
-    if paper is not None and user is not None and is_readable(paper, user):
+    if paper is not None and user is not None and opens(paper, user):
         more += _for_readers(finding, desk)
     return f"{words} ({'; '.join(more)})." if more else f"{words}."
 

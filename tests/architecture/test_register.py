@@ -47,7 +47,9 @@ WITHOUT_HISTORY = {
     "reports.ReportFile": "written once at the issue, never changed",
     "reports.ShareVisit": "written once, never changed",
     "audit.AnswerTaken": "written once, never changed; says itself who asked and when",
+    "audit.EvidenceBundle": "a file on its way to a person, gone after a day; says itself who asked and when",
     "audit.Opening": "written once, never changed",
+    "audit.QualityCount": "a count of a day, made anew by whoever counts again",
     "audit.SealCheck": "written once, never changed; says itself who checked and when",
     "verdicts.Run": "never changed once done; the runs are the history of verdicts",
     "verdicts.RunSeal": "written once, never changed",
@@ -62,6 +64,7 @@ WITHOUT_HISTORY = {
 
 TIMES_OF_NOBODY = {
     "people.SignInFailure.failed_at": "nobody is signed in when it happens",
+    "audit.EvidenceBundle.sign_at": "set by the machine; its person is ``asked_by``",
     "reports.ShareMessage.received_at": "the writer has no account; ``name`` says who it is",
     "verdicts.Run.asked_at": "its person is ``by``",
     "verdicts.Run.started_at": "set by the machine",

@@ -195,11 +195,11 @@ def _papers(lot: random.Random, number: int, day: datetime, user: User) -> None:
         _keep(PaperStatus, day, f"id = {state.pk}", user.pk, "+", "Suspended")
     standing = list(PaperLink.objects.filter(unlinked_at=None, accession__isnull=False).order_by("pk")[:2])
     PaperLink.objects.filter(pk__in=[one.pk for one in standing]).update(unlinked_at=day, unlinked_by=user)
+    free = list(Specimen.objects.exclude(paper_links__isnull=False).order_by("pk").values_list("pk", flat=True)[:5])
     PaperLink.objects.bulk_create(
-        PaperLink(paper=lot.choice(papers), specimen_id=1 + lot.randrange(Specimen.objects.count()), linked_by=user,
-                  linked_at=day)
-        for _ in range(5)
-    )  # fmt: skip
+        PaperLink(paper=lot.choice(papers), specimen_id=pk, linked_by=user, linked_at=day) for pk in free
+    )
+    PaperLink.objects.filter(linked_by=user, specimen__in=free).update(linked_at=day)  # the column sets itself to now
 
 
 def _judge(day: datetime, named: str) -> None:

@@ -1,8 +1,8 @@
 """A process that has imported the register once, and forks a server of it for whoever asks.
 
 Starting Python with all that the register needs takes longer than most tests in a browser, and so does reading its
-templates and the coasts of the world for the first page. Asked by a line of JSON on
-standard input, answers with the number of the new process; ends with its input, and all its servers with it.
+templates and the coasts of the world for the first page. Asked by a line of JSON on standard input, answers with the
+number of the new process; ends with its input, and all its servers with it.
 
 Passwords are hashed in a way that takes no time: ``demo_file`` in conftest.py does the same.
 """

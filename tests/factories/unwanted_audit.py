@@ -17,6 +17,8 @@ from governance.audit.models import (
     KeptHead,
     Minimisation,
     Opening,
+    QualityCount,
+    QualityNote,
     SavedQuestion,
     UtilisationEnd,
 )
@@ -75,6 +77,15 @@ def _head(**fields: Any) -> Row:
     return lambda: KeptHead(kept_by=_somebody(), **told)
 
 
+def _note(**fields: Any) -> Row:
+    told = {"question": "quality-without-date", "row": "event:1", "digest": "a" * 64, "why": "As the field book says."}
+    return lambda: QualityNote(noted_by=_somebody(), **told | fields)
+
+
+def _counted() -> QualityCount:
+    return QualityCount(question="quality-without-date", on=ENDED, count=1)
+
+
 def _salt() -> PersonalSalt:
     shape = SealShape.objects.first() or SealShape.objects.create(table="people_agent", key="id", columns=[])
     return PersonalSalt(shape=shape, row=1, column="name", salt=bytes(16), sha256=bytes(32))
@@ -104,6 +115,11 @@ REFUSED: dict[str, Row] = {
     "kepthead_somewhere": _head(where=""),
     "kepthead_number_positive": _head(number=0),
     "kepthead_hash_form": _head(sha256="A" * 64),
+    "qualitynote_reasoned": _note(why=""),
+    "qualitynote_digest_form": _note(digest="A" * 64),
+    "qualitynote_withdrawal_whole": _note(withdrawn_at=timezone.now()),
+    "qualitynote_one_stands": _again(_note()),
+    "qualitycount_once_a_day": _again(_counted),
     "sealhead_one_row": lambda: SealHead(id=2),
     "personalsalt_once": _again(_salt),
 }
@@ -111,5 +127,6 @@ REFUSED: dict[str, Row] = {
 HALF_MISSING: list[tuple[str, Row]] = [
     ("utilisationend_withdrawal_whole", lambda: _end(withdrawn_by=_somebody())()),
     ("kepthead_hash_form", _head(sha256="a" * 63)),
+    ("qualitynote_withdrawal_whole", lambda: _note(withdrawn_by=_somebody())()),
 ]
 """The other halves of constraints that hold two columns together."""

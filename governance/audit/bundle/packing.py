@@ -37,6 +37,7 @@ class Packed:
     def __init__(self, file: IO[bytes]) -> None:
         self._zip = zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, allowZip64=True)
         self.hashes: dict[str, str] = {}
+        self._taken: set[str] = set()
 
     def name_for(self, folder: str, text: str) -> str:
         """A free name of a member, made from a text."""
@@ -44,8 +45,8 @@ class Packed:
         stem, dot, ending = name.rpartition(".")
         if not dot:
             stem, ending = name, ""
-        number, taken = 1, {member.lower() for member in self.hashes}
-        while name.lower() in taken:
+        number = 1
+        while name.lower() in self._taken:
             number += 1
             name = f"{stem}-{number}{dot}{ending}"
         return name
@@ -60,8 +61,9 @@ class Packed:
     @contextmanager
     def writing(self, name: str) -> Iterator[Callable[[bytes], None]]:
         """A member that is written piece by piece."""
-        if name in self.hashes:
+        if name.lower() in self._taken:
             raise ValueError(f"{name} is in the bundle already")
+        self._taken.add(name.lower())
         digest = hashlib.sha256()
         info = zipfile.ZipInfo(name, _DAY)
         info.compress_type = zipfile.ZIP_DEFLATED

@@ -44,6 +44,7 @@ def as_known(moment: datetime | None) -> Iterator[None]:
 @contextmanager
 def _one_look() -> Iterator[None]:
     """A transaction that reads: no lock on SQLite, one state of all tables on PostgreSQL. Always rolled back."""
+    connection.ensure_connection()  # which sets the mode of transactions from the settings
     is_outermost, mode = not connection.in_atomic_block, getattr(connection, "transaction_mode", None)
     own: Any = connection
     own.transaction_mode = None  # SQLite: a transaction takes the lock at its first write, and this one writes nothing

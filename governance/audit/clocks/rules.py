@@ -116,6 +116,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "audit.SealCheck": _written("checked_at"),
     "audit.Opening": _written("opened_at"),
     "audit.AnswerTaken": AS_NOW,
+    "audit.EvidenceBundle": AS_NOW,
     "audit.QualityCount": Rule('"on" <= :d'),
 }
 """By label of the model."""

@@ -100,7 +100,7 @@ class ComposeForm:
 
     def __init__(self, address: QueryDict) -> None:
         self.problems: tuple[Problem, ...] = ()
-        self.composed = _shaped(from_address(address), address)
+        self.composed = _as_usual(_shaped(from_address(address), address))
         self.catalogue: Catalogue = CATALOGUES[self.composed.subject]
         self.is_draft = any(name in address for name in _SHAPING) or self._is_unfinished()
         self.is_put = "subject" in address and not self.is_draft
@@ -199,6 +199,14 @@ def _shaped(composed: Composed, address: QueryDict) -> Composed:
         group = groups[place - 1]
         groups[place - 1] = replace(group, conditions=(*(group.conditions or (_BLANK,)), _BLANK))
     return replace(composed, groups=tuple(groups) or (Group(),))
+
+
+def _as_usual(composed: Composed) -> Composed:
+    """Without columns and order where they are the usual ones: the form sends these too, and nobody chose them."""
+    catalogue = CATALOGUES[composed.subject]
+    rest = {*composed.columns} | {catalogue.usual[0]}
+    columns = () if rest == {*catalogue.usual} else composed.columns
+    return replace(composed, columns=columns, order="" if composed.order == catalogue.usual_order else composed.order)
 
 
 def _without(groups: list[Group], text: str) -> list[Group]:

@@ -231,7 +231,12 @@ WIDTHS: Final = (8, 16, 12, 9, 18, 60, 30, 18, 9, 12, 12, 24, 20, 12, 10, 40, 12
 
 def file_rows(wanted: Wanted, reader: Any, today: date) -> Iterator[tuple[Any, ...]]:
     """The rows of the file of the list. What a restricted paper says stays out for those who may not read it."""
-    for duty in duties(wanted, reader, today).iterator(chunk_size=500):
+    yield from told_rows(duties(wanted, reader, today), reader, today)
+
+
+def told_rows(found: QuerySet[Duty], reader: Any, today: date) -> Iterator[tuple[Any, ...]]:
+    """The same of any duties with ``state``."""
+    for duty in found.iterator(chunk_size=500):
         (line,) = lines([duty], reader)
         yield (*_face(line, today), *_became(duty, open_to_reader=not line.hidden))
 

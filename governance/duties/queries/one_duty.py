@@ -15,6 +15,7 @@ from governance.duties.queries.listing import DutyLine, lines, with_state
 from governance.duties.words import because_words
 from governance.engine.duties import State
 from governance.papers.models import Condition
+from governance.papers.restriction import opens
 from governance.scans.models import Scan
 
 NIL_KINDS: Final = frozenset({DutyKind.REPORT, DutyKind.RETURN})
@@ -62,6 +63,8 @@ def duty_page(duty: Duty, reader: Any, today: date) -> DutyPage:
     if line.hidden:
         return DutyPage(line, "", None, "", [], None, None)
     duty = line.duty
+    if duty.paper is not None:
+        opens(duty.paper, reader)
     return DutyPage(
         line, because_of(duty), clause_of(duty), next_step(line, reader), changes_of(Duty, id=duty.pk),
         _open(duty.done_scan, reader), _open(duty.accepted_scan, reader),

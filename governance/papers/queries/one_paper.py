@@ -31,7 +31,7 @@ from governance.papers.models import (
 from governance.papers.queries.exchange_objects import LINES
 from governance.papers.queries.links import standing
 from governance.papers.readings import Reading, readings
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.papers.statuses import ENDS
 
 _MOST_LINKS = 200
@@ -93,7 +93,7 @@ def paper_page(pk: int, on: date, reader: Any) -> PaperPage | None:
     versions = in_order(paper.versions.all())
     shown = life.version or (versions[-1] if versions else None)
     turns = list(paper.statuses.all())
-    if not is_readable(paper, reader):
+    if not opens(paper, reader):
         return _closed(paper, life, versions, turns)
     return PaperPage(
         paper=paper,

@@ -19,7 +19,7 @@ from governance.papers.forms.listing import PaperFilterForm
 from governance.papers.models import Paper
 from governance.papers.queries.exchange_objects import exchange_file
 from governance.papers.queries.listing import PaperRow, Wanted, counts_of_states, link_counts, paper_rows
-from governance.papers.restriction import for_readers
+from governance.papers.restriction import for_readers, opens
 from governance.papers.workbook import paper_workbook
 
 HEADER = (
@@ -91,7 +91,7 @@ def _readable(request: HttpRequest) -> tuple[Wanted, list[PaperRow], int]:
     """The rows of a file: restricted papers stay out of it, and their number is told."""
     wanted = PaperFilterForm(request.GET, timezone.localdate(), request.user).wanted()
     rows = paper_rows(wanted, request.user)
-    kept = [row for row in rows if row.is_readable]
+    kept = [row for row in rows if opens(row.paper, request.user)]
     return wanted, kept, len(rows) - len(kept)
 
 

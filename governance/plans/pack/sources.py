@@ -16,7 +16,7 @@ from governance.engine.tables import Layer, Verdict, fold
 from governance.papers.lifetimes import Standing, lifetime
 from governance.papers.models import Paper, PaperVersion
 from governance.papers.queries.exchange_objects import LINES
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.plans.models import FieldPlan, PlanNotice, PlanVersion
 from governance.plans.pack.language import PackLanguage
 from governance.plans.pack.places import Outlines, site_outlines
@@ -96,7 +96,7 @@ class PackSources:
         return sorted((self.papers[pk] for pk in keys if pk in self.papers), key=lambda paper: paper.reference)
 
     def may_read(self, paper: Paper) -> bool:
-        return is_readable(paper, self.reader)
+        return opens(paper, self.reader)
 
     def roles(self, paper: Paper) -> str:
         """The roles that may read a paper, in the language of the pack."""

@@ -14,8 +14,8 @@ from governance.scans.models import Scan
 from governance.scans.store import store
 
 CHUNK_BYTES = 1 << 20
-NOT_SCANS = ("seal-heads/",)
-"""Folders of the store that hold something else: heads of the seal, a file a day."""
+NOT_SCANS = ("seal-heads/", "evidence/")
+"""Folders of the store that hold something else: heads of the seal, a file a day; evidence, kept for a day."""
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,23 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from accessions.people.access import NotAllowedError, is_open_to, roles_of_bits
+from accessions.people.access import EVERY_ROLE, NotAllowedError, is_open_to, roles_of_bits
 from governance.scans.models import Scan
+from governance.scans.opened import note_opened
 
 
 def may_open(user: Any, scan: Scan) -> bool:
     """Whether the scan is open to a role of the person."""
     return is_open_to(user, scan.open_to)
+
+
+def opens(user: Any, scan: Scan) -> bool:
+    """The same where what is in it is then shown or taken out: of a restricted scan it is noted who opened it."""
+    if not may_open(user, scan):
+        return False
+    if scan.open_to != EVERY_ROLE:
+        note_opened("scan", scan.pk)
+    return True
 
 
 def check_open(user: Any, scan: Scan) -> None:
@@ -21,7 +31,7 @@ def check_open(user: Any, scan: Scan) -> None:
     Raises:
         NotAllowedError: it is open to other roles only; says to which.
     """
-    if not may_open(user, scan):
+    if not opens(user, scan):
         raise NotAllowedError(closed_words(scan.open_to))
 
 

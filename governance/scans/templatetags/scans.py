@@ -31,6 +31,7 @@ from governance.scans.models import Scan, ScanMark
 from governance.scans.pane import boxes_text, page_words, pane_of
 from governance.scans.queries.one_scan import mark_words, standing_marks
 from governance.scans.queries.pages import missing_pages, pages_with_words
+from governance.scans.queries.visible import opens
 
 register = template.Library()
 
@@ -53,7 +54,7 @@ def scan_pane(context: Context, scan: Scan, first: int | None = None, last: int 
     """The reading pane. Two queries, or one if the scan has pages that are drawn and its marks were prefetched."""
     request = context["request"]
     shared = {"scan": scan, "user": request.user, "request": request, "form_address": context.get("form_address", "")}
-    if not is_open_to(request.user, scan.open_to):
+    if not opens(request.user, scan):
         return shared | {"is_closed": True}
     if not scan.page_count:
         return shared | {"pages": pages_with_words(scan)}

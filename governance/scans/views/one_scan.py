@@ -7,8 +7,9 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from accessions.people.access import Verb, is_open_to, requires
+from accessions.people.access import Verb, requires
 from governance.scans.queries.one_scan import one_scan, scan_view
+from governance.scans.queries.visible import opens
 
 
 @require_GET
@@ -18,6 +19,6 @@ def scan_page(request: HttpRequest, pk: int) -> HttpResponse:
     scan = one_scan(pk)
     if scan is None:
         raise Http404(_("There is no such scan."))
-    if not is_open_to(request.user, scan.open_to):
+    if not opens(request.user, scan):
         return render(request, "scans/scan_closed.html", {"scan": scan})
     return render(request, "scans/scan.html", {"scan": scan, "view": scan_view(scan)})

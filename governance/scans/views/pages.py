@@ -8,11 +8,12 @@ from django.utils.cache import get_conditional_response, patch_vary_headers
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from accessions.people.access import NotAllowedError, Verb, is_open_to, requires
+from accessions.people.access import NotAllowedError, Verb, requires
 from governance.scans.drawing.pictures import page_picture
 from governance.scans.drawing.placeholder import placeholder
 from governance.scans.drawing.sizes import READING, TURNS, WIDTHS
 from governance.scans.models import Scan
+from governance.scans.queries.visible import opens
 
 _EDITION = "1"
 """Of the drawing: another one makes browsers ask for the pictures again."""
@@ -23,7 +24,7 @@ _EDITION = "1"
 def page_image(request: HttpRequest, pk: int, number: int) -> HttpResponseBase:
     """A page as PNG, drawn by us; nothing of the file itself is sent. ``width``, ``turn``: one of those we draw."""
     scan = get_object_or_404(Scan, pk=pk)
-    if not is_open_to(request.user, scan.open_to):
+    if not opens(request.user, scan):
         raise NotAllowedError(_("This scan is not open to your role."))
     width = _one_of(WIDTHS, request.GET.get("width"), READING)
     turn = _one_of(TURNS, request.GET.get("turn"), 0)

@@ -9,7 +9,7 @@ from governance.engine.tables import NONE
 from governance.engine.uses import version_on
 from governance.papers.models import Paper, PaperVersion
 from governance.papers.queries.terms import engine_terms
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import opens, restricted_words
 from governance.usedesk.models import MadeUse
 from governance.usedesk.queries.holding import held
 from governance.usedesk.queries.listed import NOT_ASKED
@@ -48,7 +48,7 @@ def acknowledgements(made: MadeUse, reader: Any) -> Acknowledgements:
 
 
 def _line(paper: Paper, words: str, reader: Any) -> Line:
-    if words.strip() and not is_readable(paper, reader):
+    if words.strip() and not opens(paper, reader):
         return Line(paper, "", restricted_words(paper.restricted_to))
     return Line(paper, words.strip())
 

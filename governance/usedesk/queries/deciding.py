@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from governance.engine.uses import Finding
 from governance.papers.models import TermsReading, UseTerm
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import opens, restricted_words
 from governance.usedesk.models import RequestItem, UseRequest
 from governance.usedesk.queries.answering import DeskAnswer, Group
 from governance.usedesk.words import ClauseQuote, clause_of, finding_words
@@ -100,7 +100,7 @@ def _reason(finding: Finding, desk: DeskAnswer, reader: Any) -> Reason:
     sentence = finding_words(finding, desk, reader)
     if paper is None:
         return Reason(sentence, None, "")
-    if not is_readable(paper, reader):
+    if not opens(paper, reader):
         return Reason(sentence, None, restricted_words(paper.restricted_to))
     return Reason(sentence, clause_of(finding, desk), "")
 

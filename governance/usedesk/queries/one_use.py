@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 from accessions.people.changes import Change, changes_of, newest_first
 from governance.engine.uses import Answer
 from governance.papers.models import Paper
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import opens, restricted_words
 from governance.usedesk.deeds import LOANS, Deed
 from governance.usedesk.models import LoanReturn, MadeUse, Remedy, UseItem
 from governance.usedesk.models import Sequence as Archived
@@ -213,7 +213,7 @@ def reason_of(one: Mapping[str, Any], papers: Mapping[int, Paper], reader: Any) 
     paper = papers.get(one.get("paper") or 0)
     if one.get("paper") and paper is None:
         return Reason(answer, sentence, None, reference, hidden=_("The paper is no longer on file."))
-    if paper is not None and not is_readable(paper, reader):
+    if paper is not None and not opens(paper, reader):
         return Reason(answer, sentence, paper.pk, reference, hidden=restricted_words(paper.restricted_to))
     return Reason(
         answer, sentence, paper.pk if paper else None, reference, one.get("clause", ""), one.get("page"),
@@ -247,7 +247,7 @@ def remedies_of(made: MadeUse, reader: Any) -> list[tuple[Remedy, str]]:
 def hidden_words(remedy: Remedy, reader: Any) -> str:
     """The line in place of the words of a remedy under a paper that is not open to the reader; "" where it is."""
     paper = remedy.paper
-    return "" if paper is None or is_readable(paper, reader) else restricted_words(paper.restricted_to)
+    return "" if paper is None or opens(paper, reader) else restricted_words(paper.restricted_to)
 
 
 ITEM_HEADER = (

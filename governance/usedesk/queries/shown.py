@@ -13,7 +13,7 @@ from governance.engine.tables import Layer
 from governance.engine.uses import Answer, Finding
 from governance.engine.uses.findings import OF_MATERIAL, OF_READING, OF_WAY
 from governance.papers.models import USE_NAMES, Paper, PaperVersion, TermsReading
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import opens, restricted_words
 from governance.usedesk.models import ANSWER_NAMES, SilenceRule
 from governance.usedesk.queries.groups import DeskAnswer, Group
 from governance.usedesk.words import ClauseQuote, clause_of, finding_words
@@ -155,7 +155,7 @@ def reasons(counts: Mapping[Finding, int], desk: DeskAnswer, user: Any) -> list[
 def _reason(findings: tuple[Finding, ...], count: int, desk: DeskAnswer, user: Any) -> Reason:
     first = findings[0]
     paper = desk.papers.get(first.paper)
-    may_read = paper is not None and is_readable(paper, user)
+    may_read = paper is not None and opens(paper, user)
     quotes = [quote for finding in findings if (quote := clause_of(finding, desk)) is not None]
     duties = dict.fromkeys(duty for finding in findings for duty in _duties(finding, desk))
     return Reason(

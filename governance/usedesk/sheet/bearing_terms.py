@@ -10,7 +10,7 @@ from typing import Any
 from governance.engine.tables import NONE
 from governance.engine.uses import Finding, RecipientKind, Said, Use
 from governance.papers.models import Paper, PaperVersion, TermsReading, UseTerm
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.usedesk.models import ProviderQuestion, UseRequest
 from governance.usedesk.queries.groups import DeskAnswer
 from governance.usedesk.sheet.contents import Agreement, Clause, PaperTerms
@@ -38,7 +38,7 @@ class TermsReader:
         wanted = set(bound)
         versions = {version for _paper, version in wanted if version is not None}
         self._papers = Paper.objects.in_bulk([paper for paper, _version in wanted if paper > 0])
-        self._open = {pk for pk, paper in self._papers.items() if is_readable(paper, reader)}
+        self._open = {pk for pk, paper in self._papers.items() if opens(paper, reader)}
         self._versions = PaperVersion.objects.in_bulk(list(versions))
         self._readings = {row.version_id: row for row in TermsReading.objects.filter(version__in=versions)}
         self._clauses = _clauses(versions)

@@ -36,8 +36,10 @@ from tests.factories import verdicts
 pytestmark = pytest.mark.django_db
 
 FIRST = datetime(2024, 3, 1, 9, tzinfo=UTC)
-READ: tuple[Any, ...] = (Accession, Part, Agent, User, SamplingEvent, Specimen, Determination, Paper, PaperVersion, PaperLink, Run,
-        Result, Standing, Override, Accession.history.model, PaperVersion.history.model)  # fmt: skip
+READ: tuple[Any, ...] = (
+    Accession, Part, Agent, User, SamplingEvent, Specimen, Determination, Paper, PaperVersion, PaperLink, Run, Result,
+    Standing, Override, Accession.history.model, PaperVersion.history.model,
+)  # fmt: skip
 STRIPS = ("111111111", "400111111", "051111111", "222222222")
 State = dict[str, list[dict[str, Any]]]
 

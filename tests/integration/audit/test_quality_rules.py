@@ -3,15 +3,21 @@ comments."""
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
+from unittest import mock
 
 import pytest
+from django.core.cache import cache
+from pytest_django import DjangoAssertNumQueries
 
 from accessions.material.models import Determination, SamplingEvent, Specimen
 from accessions.material.oddities import oddities_of
 from accessions.people.access import role_bits
+from accessions.people.history import record
 from accessions.people.models import Role
+from accessions.people.past import reading_at
+from governance.audit.queries import quality, quality_places
 from governance.audit.questions.quality import RULE, RULES
 from governance.engine.tables import Layer
 from governance.papers.models import PaperScan
@@ -151,6 +157,14 @@ class TestPlaces:
         assert found("at-sea", "event") == ["LAND"]
         assert found("outside-country", "event") == []
 
+    def test_what_was_left_aside_is_said(self) -> None:
+        """With a limit of one, the second of two suspicious places is not measured."""
+        at("A", "44.80", "41.70")
+        at("B", "44.81", "41.70")
+        with mock.patch.object(quality_places, "MOST_MEASURED", 1):
+            answer = put("quality-outside-country")
+        assert (answer.count, [one.count for one in answer.missing]) == (1, [1])
+
     @pytest.mark.parametrize(("latitude", "longitude", "is_odd"), [
         ("0", "0", True), ("0.000", "-0.0", True), ("0", "43.9", False), ("0.01", "0", False), ("", "", False),
     ])  # fmt: skip
@@ -174,7 +188,7 @@ class TestPlaces:
 
 class TestLacking:
     def test_without_date_place_name(self) -> None:
-        bare = {"longitude_deg": None, "latitude_deg": None}
+        bare: dict[str, Any] = {"longitude_deg": None, "latitude_deg": None}
         register.event("NO-DATE", "")
         register.event("NO-PLACE", **bare)
         register.event("LOCALITY", locality="by the weir", **bare)
@@ -302,3 +316,25 @@ def test_every_rule_has_a_test_and_says_where_it_comes_from() -> None:
         "scan-pages",
     )}  # fmt: skip
     assert all(str(rule.basis) for rule in RULES)
+
+
+def test_what_is_kept_of_a_large_register_follows_every_change(
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
+    """As if the register were large: the second time only the mark is read; once a history has another entry, all of it
+    again; and of an earlier moment nothing is kept."""
+    cache.clear()
+    accession = register.accession("A", received_on=date(2024, 6, 16))
+    register.specimen("A-1", accession=accession)
+    rule, today = RULE["quality-received-before-collected"], date(2026, 11, 26)
+    with mock.patch.object(quality, "LARGE", 0):
+        with django_assert_num_queries(2):
+            assert len(rule.found(today)) == 1
+        with django_assert_num_queries(1):
+            assert len(rule.found(today)) == 1
+        accession.received_on = date(2024, 6, 17)
+        record(accession, by=register.person(), why="the book says so")
+        assert len(rule.found(today)) == 0
+        with reading_at(datetime(2024, 1, 1, tzinfo=UTC)), django_assert_num_queries(1):
+            assert len(rule.found(today)) == 0
+    cache.clear()

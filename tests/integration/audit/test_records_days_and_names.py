@@ -98,8 +98,8 @@ class TestChangedAfterIdentification:
         """Three specimens judged twice: LMN-1 with a new name and other verdicts, LMN-2 with a new name and the same
         verdicts, LMN-3 with the same name and other verdicts. Only the first is asked for."""
         found = [register.specimen(f"LMN-{number}") for number in (1, 2, 3)]
-        monkeypatch.setattr(verdicts_factory, "run", lambda: first)
         first = run_on(date(2025, 1, 1))
+        monkeypatch.setattr(verdicts_factory, "run", lambda: first)
         for specimen in found:
             judged(specimen, "111111111")
         for specimen in found[:2]:

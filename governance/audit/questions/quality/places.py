@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import SamplingEvent
 from accessions.sites.models import Site, SiteBoundary
-from governance.audit.asking import Column, ColumnKind
+from governance.audit.asking import Column, ColumnKind, Missing
 from governance.audit.queries.quality import kept_while_unchanged
 from governance.audit.queries.quality_places import OddPlace, odd_places
 from governance.audit.questions.quality.found import Fact, Found, FoundList, FoundQuery
@@ -31,6 +31,16 @@ def _odd(choose: Callable[[OddPlace], bool]) -> Callable[[date], Found]:
         return FoundList([(one.event, one.metres, one.reach_m, one.slips) for one in chosen])
 
     return found
+
+
+def _unmeasured() -> tuple[Missing, ...]:
+    """Said where there are so many suspicious places that some were left aside."""
+    if not (n := odd_places().unmeasured):
+        return ()
+    words = ngettext("%(n)s more sampling event is not in its country’s outline and was not measured.",
+                     "%(n)s more sampling events are not in their countries’ outlines and were not measured.",
+                     n)  # fmt: skip
+    return (Missing(words % {"n": f"{n:,}"}, n),)
 
 
 def _odd_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
@@ -72,6 +82,7 @@ COUNTRY: Final = Rule(
                        "The coordinates of %(n)s sampling events lie outside the countries that are stated.", n)
     % {"n": f"{n:,}"},
     _OUTLINES, (gettext_lazy("Events that state no country, or one without an outline, cannot be looked at."),),
+    _unmeasured,
 )  # fmt: skip
 
 WATER_WORDS: Final = (
@@ -104,6 +115,7 @@ SEA: Final = Rule(
                        "%(n)s sampling events by methods of the land lie at sea.", n) % {"n": f"{n:,}"},
     _OUTLINES, (gettext_lazy("Land is taken as meant where methods are stated and none of them is one of the water "
                              "(common practice, no source). Small islands may lack in the outlines."),),
+    _unmeasured,
 )  # fmt: skip
 
 

@@ -24,6 +24,7 @@ from governance.audit.asking import (
     Group,
     Linked,
     ListedRows,
+    Missing,
     Parameter,
     ParameterKind,
     Question,
@@ -53,7 +54,7 @@ class Rule:
 
     key: of the question. word: what a row is about, the first part of its key. found: on a day. cells: of some rows,
     for a reader; None: for nobody but the digest, with all there is. words: the sentence of a number. basis: where the
-    rule comes from. notes: what it does not look at.
+    rule comes from. notes: what it does not look at. lacks: what could not be looked at just now.
     """
 
     key: str
@@ -66,6 +67,7 @@ class Rule:
     words: Callable[[int], str]
     basis: Text
     notes: tuple[Text, ...] = ()
+    lacks: Callable[[], tuple[Missing, ...]] = tuple
 
     def row_key(self, fact: Fact) -> str:
         return f"{self.word}:{fact[0]}"
@@ -142,7 +144,7 @@ def _answer(rule: Rule, asked: Asked) -> Answer:
     columns = (*rule.columns, *((_LOOK,) if may_note else ()))
     rows = _FoundRows(rule, found.left, asked.reader, may_note, left)
     sentence = rule.words(left) if left else _("Nothing of this kind was found.")
-    return Answer(sentence, columns, rows, notes=notes, total=left)
+    return Answer(sentence, columns, rows, missing=rule.lacks(), notes=notes, total=left)
 
 
 _LOOK: Final = Column("look", gettext_lazy("Right as it is?"))

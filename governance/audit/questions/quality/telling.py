@@ -15,7 +15,7 @@ from governance.audit.asking import Cell, Column, ColumnKind
 from governance.audit.questions.addresses import specimen_link
 
 EVENT_COLUMNS: Final = (
-    Column("event", gettext_lazy("Sampling event")), Column("date", gettext_lazy("Date as written")),
+    Column("event", gettext_lazy("Sampling event"), ColumnKind.CODE), Column("date", gettext_lazy("Date as written")),
 )  # fmt: skip
 SPECIMENS: Final = Column("specimens", gettext_lazy("Specimens"), ColumnKind.NUMBER)
 ONE_OF_THEM: Final = Column("one", gettext_lazy("One of them"), ColumnKind.CODE)

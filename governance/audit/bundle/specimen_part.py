@@ -1,0 +1,90 @@
+"""Rows of specimens: what each is, and its nine verdicts, as CSV and as a workbook."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from accessions.material.models import Specimen
+from governance.audit.asking import Answer, Column, ColumnKind, Row
+from governance.audit.bundle.frame import AT_ONCE, Bundle
+from governance.audit.bundle.packing import pieces
+from governance.audit.writing.told import caution_line, known_words
+from governance.audit.writing.workbook import MOST_ROWS, write_workbook
+from governance.verdicts.queries.export_rows import export_rows, header
+
+_FIRST_DAY, _LAST_DAY = 4, 5
+"""Columns of ``export_rows`` that hold days."""
+
+
+@dataclass(frozen=True)
+class SpecimenRows:
+    """The list of specimens as rows of an answer: read by slices, so that 200,000 need little memory."""
+
+    keys: Sequence[int]
+    step: Callable[[int, int], None] = lambda _done, _of: None
+
+    def __len__(self) -> int:
+        return len(self.keys)
+
+    def between(self, first: int, last: int) -> Sequence[Row]:
+        some = self.keys[first:last]
+        there = set(Specimen.objects.filter(pk__in=some).values_list("pk", flat=True))
+        found = [key for key in some if key in there]
+        return [
+            Row(f"specimen:{key}", tuple(cells)) for key, cells in zip(found, export_rows(found), strict=True)
+        ]  # fmt: skip
+
+    def __iter__(self) -> Iterator[Row]:
+        for first in range(0, len(self.keys), AT_ONCE):
+            self.step(first, len(self.keys))
+            yield from self.between(first, first + AT_ONCE)
+
+
+def specimen_answer(rows: SpecimenRows) -> Answer:
+    """The rows with the heads of their columns."""
+    days = (_FIRST_DAY, _LAST_DAY)
+    columns = [
+        Column(str(place), label, ColumnKind.DAY if place in days else ColumnKind.TEXT)
+        for place, label in enumerate(header())
+    ]
+    return Answer(_count(len(rows)), tuple(columns), rows)
+
+
+def _count(count: int) -> str:
+    words = ngettext("%(n)s specimen with its verdicts.", "%(n)s specimens with their verdicts.", count)
+    return words % {"n": f"{count:,}"}
+
+
+def add_specimens(bundle: Bundle) -> None:
+    """``rows/specimens.csv`` and ``rows/specimens.xlsx``."""
+    keys = bundle.subject.specimens
+    if not keys:
+        return
+    part = bundle.part(_("Rows: specimens"), _count(len(keys)))
+    what = _("What each is, its nine verdicts, the reasons and the papers")
+    rows = SpecimenRows(keys, lambda done, of: bundle.step(_("Specimens"), done, of))
+    bundle.csv("rows/specimens.csv", header(), (row.cells for row in rows))
+    part.tell("rows/specimens.csv", what)
+    if len(keys) > MOST_ROWS:
+        bundle.not_known.append(_("A workbook of the specimens: they are more than a sheet holds; the CSV has all."))
+        return
+    rows = SpecimenRows(keys, lambda done, of: bundle.step(_("Workbook of the specimens"), done, of))
+    _add_workbook(bundle, specimen_answer(rows))
+    part.tell("rows/specimens.xlsx", what)
+
+
+def _add_workbook(bundle: Bundle, answer: Answer) -> None:
+    head = [
+        (_("Evidence"), bundle.subject.title), (_("As of (day in the world)"), bundle.on.isoformat()),
+        (_("As known on (day of the register)"), known_words(bundle.known_at)), caution_line(),
+    ]  # fmt: skip
+    with tempfile.TemporaryFile() as file:
+        write_workbook(file, bundle.subject.title, head, answer, made_at=timezone.localtime())
+        file.seek(0)
+        bundle.packed.add("rows/specimens.xlsx", pieces(file))
