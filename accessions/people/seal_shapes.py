@@ -23,6 +23,7 @@ Cells = tuple[Any, ...]
 """The values of a row as its text is made of them, in the order of the columns of its shape."""
 
 PERSONAL: Final = "personal"
+_FEW: Final = 20
 _OF_FIELD: Final = {
     "CharField": "text", "TextField": "text", "AutoField": "whole", "BigAutoField": "whole", "IntegerField": "whole",
     "BigIntegerField": "whole", "SmallIntegerField": "whole", "PositiveIntegerField": "whole",
@@ -109,9 +110,10 @@ def _select(shape: Shape, besides: Sequence[str] = ()) -> str:
 
 
 def among(column: str, keys: Collection[int]) -> str:
-    """The SQL condition that a column is one of these whole numbers: a range where they are one."""
+    """The SQL condition that a column is one of these whole numbers: a range where many of them are one. Few are named
+    one by one: after a range the next column of an index is of no use."""
     first, last = min(keys), max(keys)
-    if last - first + 1 == len(keys):
+    if len(keys) > _FEW and last - first + 1 == len(keys):
         return f"{column} BETWEEN {first:d} AND {last:d}"
     return f"{column} IN ({', '.join(map(str, map(int, keys)))})"
 

@@ -12,6 +12,7 @@ from django.utils import timezone
 from accessions.people.models import Agent, PersonalSalt, SealHead, SealShape, User
 from governance.audit.models import (
     Disposal,
+    EvidenceBundle,
     Follower,
     KeepingRule,
     KeptHead,
@@ -97,6 +98,9 @@ def _minimisation() -> Minimisation:
 
 
 REFUSED: dict[str, Row] = {
+    "evidencebundle_state_known": lambda: EvidenceBundle(
+        of="country:GE", title="Material from Georgia", sign_at=timezone.now(), asked_by=_somebody(), state="lost"
+    ),
     "savedquestion_titled": _question(title=""),
     "savedquestion_schedule_known": _question(schedule="hourly"),
     "savedquestion_title_once": _again(_question()),

@@ -21,7 +21,17 @@ from governance.usedesk.queries.trail import Narrowed
 from governance.usedesk.queries.trail_files import HEADER as USES_HEAD
 from governance.usedesk.queries.trail_files import SPECIMEN_HEADER, entry_rows, specimen_rows
 
-_REPORT_HEAD: Final = ("number", "kind", "title", "state", "issued", "period from", "period to", "addressed to", "last sent")
+_REPORT_HEAD: Final = (
+    "number",
+    "kind",
+    "title",
+    "state",
+    "issued",
+    "period from",
+    "period to",
+    "addressed to",
+    "last sent",
+)
 _SENDING_HEAD: Final = ("sent on", "to whom", "how", "proof", "recorded by", "voided because")
 
 

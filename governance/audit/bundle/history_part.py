@@ -92,10 +92,10 @@ def _records(bundle: Bundle, of: Model, key: int) -> Iterator[tuple[str, int]]:
     yield of._meta.label_lower, key
     yield from _belonging(bundle, of, [key])
     if of is Paper:
-        versions = _keys_of(PaperVersion, paper_id=key)
+        versions = _keys_of(PaperVersion, {"paper_id": key})
         yield from _belonging(bundle, PaperVersion, versions)
     if of is Specimen:
-        for event in _keys_of(Specimen, column="event_id", id=key):
+        for event in _keys_of(Specimen, {"id": key}, "event_id"):
             yield SamplingEvent._meta.label_lower, event
 
 
@@ -103,7 +103,7 @@ def _belonging(bundle: Bundle, of: Model, keys: Sequence[int]) -> Iterator[tuple
     for kind, model in kinds().items():
         for relation in model._meta.concrete_fields:
             if relation.related_model is of and relation.name in _OWN[of] and model not in _NOT_WITH.get(of, ()):
-                found = _keys_of(model, **{f"{relation.attname}__in": keys})
+                found = _keys_of(model, {f"{relation.attname}__in": keys})
                 if len(found) > _MOST_BELONGING:
                     words = _("Histories of %(n)s more %(what)s; the pages of the register have them.")
                     many = {"n": f"{len(found) - _MOST_BELONGING:,}", "what": model._meta.verbose_name_plural}
@@ -111,7 +111,7 @@ def _belonging(bundle: Bundle, of: Model, keys: Sequence[int]) -> Iterator[tuple
                 yield from ((kind, pk) for pk in found[:_MOST_BELONGING])
 
 
-def _keys_of(model: Model, column: str = "id", **where: Any) -> list[int]:
+def _keys_of(model: Model, where: Mapping[str, Any], column: str = "id") -> list[int]:
     """Keys of records that ever matched, those that are gone too."""
     rows = model.history.filter(**where).order_by(column)  # type: ignore[attr-defined]
     return [key for key in rows.values_list(column, flat=True).distinct() if key is not None]

@@ -113,7 +113,9 @@ def _add_scan(bundle: Bundle, part: Part, filed: Any, of: str) -> str:
     """The name of the member, "" where the scan stays out. Filed twice, it is here once."""
     scan = filed.scan
     if not lets_out(bundle.reader, scan):
-        bundle.left_out.append(_("A scan filed with %(of)s. %(words)s") % {"of": of, "words": closed_words(scan.open_to)})
+        bundle.left_out.append(
+            _("A scan filed with %(of)s. %(words)s") % {"of": of, "words": closed_words(scan.open_to)}
+        )
         return ""
     if scan.pk in bundle.scans:
         return bundle.scans[scan.pk]

@@ -48,7 +48,9 @@ def subject_of(of: str, values: Mapping[str, str], reader: Any) -> Subject:
     """
     kind, _sign, key = of.partition(":")
     if kind not in _FINDERS or not key:
-        words = _("“%(text)s” is nothing that a bundle can be made of; expected: one of %(kinds)s, a colon, its number.")
+        words = _(
+            "“%(text)s” is nothing that a bundle can be made of; expected: one of %(kinds)s, a colon, its number."
+        )
         raise UnknownValueError("of", words % {"text": of[:100], "kinds": ", ".join(_FINDERS)})
     return _FINDERS[kind](key, values, reader)
 
@@ -76,8 +78,8 @@ def _accession(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
     if accession is None:
         raise _none(key)
     keys = _keys(Specimen.objects.filter(accession=accession))
-    linked = PaperLink.objects.filter(Q(accession=accession) | Q(part__accession=accession)).order_by("paper__reference")
-    papers = _once(linked.values_list("paper", flat=True), papers_of(keys))
+    linked = PaperLink.objects.filter(Q(accession=accession) | Q(part__accession=accession))
+    papers = _once(linked.order_by("paper__reference").values_list("paper", flat=True), papers_of(keys))
     title = _("Accession %(number)s") % {"number": key}
     return Subject("accession", key, title, keys, papers, (accession.pk,), of_accession(accession))
 

@@ -152,7 +152,7 @@ def _count_unchecked(bundle: Bundle, keys: Sequence[int]) -> None:
 
 
 def add_rules(bundle: Bundle) -> None:
-    """``rules/``: by what the verdicts were made, of each assessment that left a result; country sheets; house rules."""
+    """``rules/``: by what each assessment that left a result was made; country sheets; house rules."""
     keys = bundle.subject.specimens
     if not keys:
         return
@@ -165,7 +165,7 @@ def add_rules(bundle: Bundle) -> None:
     without = countries - set(CountrySheet.objects.filter(country__in=countries).values_list("country", flat=True))
     for code in sorted(without - {""}):
         bundle.not_known.append(_("What %(country)s requires: it has no country sheet.") % {"country": code})
-    house = HouseRuleSet.objects.values().first() or {}
+    house: Mapping[str, Any] = HouseRuleSet.objects.values().first() or {}
     bundle.packed.add("rules/house-rules.json", json.dumps(house, ensure_ascii=False, indent=1, default=str).encode())
     part.tell("rules/house-rules.json", _("House rules of the moment of the register"))
 
@@ -213,8 +213,7 @@ def _sheet_rows(countries: set[str]) -> Iterator[Sequence[Any]]:
     for rule in rules.order_by("sheet__country", "layer", "from_on", "pk"):
         sheet = rule.sheet
         yield (
-            sheet.country or _("everywhere"), str(LAYER_NAMES[Layer(rule.layer)]), _("yes") if rule.required else _("no"),
+            sheet.country or _("everywhere"), str(LAYER_NAMES[Layer(rule.layer)]),
+            _("yes") if rule.required else _("no"),
             rule.from_on, rule.to_on, rule.source, rule.lead_days, sheet.authority, sheet.checked_by, sheet.checked_on,
         )  # fmt: skip
-
-

@@ -1,9 +1,14 @@
-"""The two clocks of a bundle."""
+"""The two clocks of an evidence file."""
 
 from __future__ import annotations
 
+from datetime import date
+
 from django import forms
-from django.utils.translation import gettext_lazy as _
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from accessions.people.entry_forms import Form
 
@@ -12,8 +17,19 @@ class BundleForm(Form):
     """As of which day in the world, as known on which day of the register; blank: today, now."""
 
     on = forms.DateField(
-        label=_("As of (day in the world)"), required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
+        label=gettext_lazy("As of (day in the world)"), required=False,
+        help_text=gettext_lazy("Which version was in force, how duties stood. Blank: today"),
+    )  # fmt: skip
     known = forms.DateField(
-        label=_("As known on (day of the register)"), required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
+        label=gettext_lazy("As known on (day of the register)"), required=False,
+        help_text=gettext_lazy("Blank: all that is entered. An earlier day also gives what differs from now"),
+    )  # fmt: skip
+
+    def clean_known(self) -> date | None:
+        """What will be known nobody knows."""
+        known: date | None = self.cleaned_data["known"]
+        today = timezone.localdate()
+        if known is not None and known > today:
+            words = _("That day is to come; the register knows what was entered up to today, %(day)s.")
+            raise forms.ValidationError(words % {"day": date_format(today, "j F Y")})
+        return known

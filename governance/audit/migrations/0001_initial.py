@@ -630,6 +630,57 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="EvidenceBundle",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("of", models.CharField(max_length=200)),
+                ("values", models.JSONField(default=dict)),
+                ("title", models.CharField(max_length=300)),
+                ("role", models.CharField(max_length=20)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "Waiting"),
+                            ("running", "Being made"),
+                            ("done", "Made"),
+                            ("failed", "Stopped by an error"),
+                        ],
+                        default="waiting",
+                        max_length=10,
+                    ),
+                ),
+                ("step", models.CharField(blank=True, max_length=200)),
+                ("done", models.PositiveIntegerField(default=0)),
+                ("total", models.PositiveIntegerField(default=0)),
+                ("sign_at", models.DateTimeField(help_text="newest sign of life")),
+                ("stored_name", models.CharField(blank=True, max_length=100)),
+                ("size_bytes", models.PositiveBigIntegerField(default=0)),
+                ("papers", models.JSONField(default=list)),
+                ("scans", models.JSONField(default=list)),
+                ("asked_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="evidence_bundles",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+            ],
+            options={
+                "verbose_name": "evidence file",
+                "verbose_name_plural": "evidence files",
+                "ordering": ["-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["waiting", "running", "done", "failed"])),
+                        name="evidencebundle_state_known",
+                    )
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="SealCheck",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),

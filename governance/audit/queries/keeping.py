@@ -99,7 +99,9 @@ def _day(day: date | None) -> str:
 _WHY = {
     State.MAY_GO: lambda kept: "",
     State.HELD: lambda kept: "; ".join(hold.words for hold in kept.holds),
-    State.NOT_ADOPTED: lambda kept: _("the house has not adopted the rule with its source"),
+    State.NOT_ADOPTED: lambda kept: "; ".join(
+        [_("the house has not adopted the rule with its source"), *(hold.words for hold in kept.holds)]
+    ),
     State.UNTIL: lambda kept: _("it is kept up to %(day)s") % {"day": _day(kept.until)},
     State.OPEN: lambda kept: _("utilisation is open: nobody stated its end, so there is no last day of keeping"),
     State.NOT_KNOWN: lambda kept: _("the last day of the paper is not known, or not reached"),

@@ -33,6 +33,8 @@ class Rule:
         """The rule in a sentence, without its source."""
         if self.years is None:
             return _("for ever")
+        if not self.years:
+            return _("up to %(after)s") % {"after": self.after}
         return ngettext("%(n)d year after %(after)s", "%(n)d years after %(after)s", self.years) % {
             "n": self.years, "after": self.after}  # fmt: skip
 

@@ -1,69 +1,117 @@
-"""Evidence in one file: what it will hold, and the file."""
+"""Evidence in one file: what it will hold, the file, and how far a large one is."""
 
 from __future__ import annotations
 
-import tempfile
-from typing import Any
+from typing import IO, Any
 
 from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.http import FileResponse, HttpRequest, HttpResponse, QueryDict
+from django.http.response import HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from accessions.people.access import Verb, requires
+from accessions.people.access import Verb, person_of, requires
+from governance.audit.actions import bundling as actions
+from governance.audit.actions.errors import AuditError
 from governance.audit.asking import UnknownValueError
 from governance.audit.bundle.packing import safe_name
 from governance.audit.bundle.subjects import subject_of
-from governance.audit.bundle.writing import write_bundle
-from governance.audit.clocks import AsKnownError, moment_of
+from governance.audit.clocks import AsKnownError
 from governance.audit.forms.bundling import BundleForm
+from governance.audit.models import EvidenceBundle
+from governance.scans.store import errors_of_the_store
+
+_OWN = ("on", "known", "csrfmiddlewaretoken")
+"""What the form asks for itself."""
 
 
 @require_GET
 @requires(Verb.EXPORT)
 def bundle(request: HttpRequest) -> HttpResponse:
-    """Of what, as known on which day."""
-    form = BundleForm(request.GET or None)
-    context: dict[str, Any] = {"form": form, "subject": None}
-    if request.GET.get("of"):
-        try:
-            context["subject"] = subject_of(request.GET["of"], _values(request.GET))
-        except UnknownValueError as error:
-            context["problem"] = str(error)
-    context["hidden"] = [(name, value) for name, value in request.GET.items() if name not in ("on", "known")]
-    return render(request, "audit/bundle.html", context)
+    """Of what, as of and as known on which day."""
+    return _page(request, request.GET, BundleForm(initial=request.GET.dict()))
 
 
 @require_POST
 @requires(Verb.EXPORT)
-def bundle_make(request: HttpRequest) -> HttpResponse | FileResponse:
-    """The file itself."""
+def bundle_make(request: HttpRequest) -> HttpResponseBase:
+    """The file itself, or the page that tells how far it is."""
     form = BundleForm(request.POST)
+    if not form.is_valid():
+        return _page(request, request.POST, form)
+    known, today = form.cleaned_data["known"], timezone.localdate()
+    values = _values(request.POST)
+    wanted = actions.Wanted(request.POST.get("of", ""), values, form.cleaned_data["on"] or today, known)
     try:
-        if not form.is_valid():
-            raise UnknownValueError("on", "; ".join(str(one) for errors in form.errors.values() for one in errors))
-        return _file(request.POST.get("of", ""), _values(request.POST), form, request.user)
+        made = actions.make(wanted, by=person_of(request))
     except (UnknownValueError, AsKnownError) as error:
+        form.add_error(None, str(error))
+        return _page(request, request.POST, form)
+    except errors_of_the_store() as error:
+        form.add_error(None, _("The store of the files cannot be read: %(why)s.") % {"why": type(error).__name__})
+        return _page(request, request.POST, form)
+    if isinstance(made, EvidenceBundle):
+        return redirect("audit:bundle-progress", made.pk)
+    file, subject = made
+    return _given(file, subject.kind, subject.key)
+
+
+@require_GET
+@requires(Verb.EXPORT)
+def bundle_progress(request: HttpRequest, pk: int) -> HttpResponse:
+    """The page looks again every two seconds while it is made; the part of it that changes is asked for alone."""
+    found = get_object_or_404(EvidenceBundle, pk=pk, asked_by=person_of(request))
+    is_live = actions.goes_on(found)
+    is_done = found.state == EvidenceBundle.State.DONE
+    context = {
+        "found": found, "is_live": is_live, "is_done": is_done, "until": found.asked_at + actions.KEPT,
+        "again": _address(found),
+    }  # fmt: skip
+    name = "audit/_bundle_progress.html" if getattr(request, "htmx", False) else "audit/bundle_progress.html"
+    return render(request, name, context)
+
+
+@require_GET
+@requires(Verb.EXPORT)
+def bundle_file(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """A large one that was made."""
+    found = get_object_or_404(EvidenceBundle, pk=pk, asked_by=person_of(request))
+    try:
+        file = actions.kept_file(found, by=person_of(request))
+    except AuditError as error:
         messages.error(request, str(error))
-        return redirect("audit:questions")
+        return redirect("audit:bundle-progress", pk)
+    return _given(file, *found.of.split(":", 1))
 
 
-def _values(told: Any) -> dict[str, str]:
+def _page(request: HttpRequest, told: QueryDict, form: BundleForm) -> HttpResponse:
+    context: dict[str, Any] = {"form": form, "subject": None, "problem": ""}
+    if told.get("of"):
+        try:
+            context["subject"] = subject_of(str(told["of"]), _values(told), request.user)
+        except UnknownValueError as error:
+            context["problem"] = str(error)
+    context["hidden"] = [(name, value) for name, value in told.items() if name not in _OWN]
+    context["made"] = EvidenceBundle.objects.filter(asked_by=person_of(request))[:10]
+    return render(request, "audit/bundle.html", context, status=404 if context["problem"] else form.status)
+
+
+def _values(told: QueryDict) -> dict[str, str]:
     return {name: str(value) for name, value in told.items() if name not in ("of", "csrfmiddlewaretoken")}
 
 
-def _file(of: str, values: dict[str, str], form: BundleForm, reader: Any) -> FileResponse:
-    known = form.cleaned_data["known"]
-    file = tempfile.TemporaryFile()  # noqa: SIM115  (the answer closes it when it was sent)
-    try:
-        subject = write_bundle(
-            file, of, values, reader=reader, on=form.cleaned_data["on"] or timezone.localdate(),
-            known_at=moment_of(known) if known else None,
-        )  # fmt: skip
-    except BaseException:
-        file.close()
-        raise
-    file.seek(0)
-    name = f"{safe_name(f'evidence-{subject.kind}-{subject.key}')}.zip"
-    return FileResponse(file, as_attachment=True, filename=name, content_type="application/zip")
+def _address(found: EvidenceBundle) -> str:
+    """Of the page on which the same is made anew."""
+    query = QueryDict(mutable=True)
+    query.update({"of": found.of, **{name: value for name, value in found.values.items() if value}})
+    return f"{reverse('audit:bundle')}?{query.urlencode()}"
+
+
+def _given(file: IO[bytes], kind: str, key: str) -> FileResponse:
+    name = f"{safe_name(f'evidence-{kind}-{key}')}.zip"
+    answer = FileResponse(file, as_attachment=True, filename=name, content_type="application/zip")
+    answer["Cache-Control"] = "private, no-store"
+    return answer

@@ -174,8 +174,8 @@ class TestPages:
         ended(Paper.objects.get(reference="PIC-1"), date(2001, 1, 1), officer)
         address = reverse("audit:keeping")
         signed_in.get(address)
-        # Two of the session; seven of the papers; three of links, one of titles and one of duties of what is past its day.
-        with django_assert_num_queries(14):
+        # Two of the session, one of the rules besides; of the papers and of what holds those past their day the rest.
+        with django_assert_num_queries(13):
             page = signed_in.get(address)
         assert b"1 paper may be disposed of." in page.content
         only = signed_in.get(address, {"state": "open", "words": "pic-2"}).content.decode()

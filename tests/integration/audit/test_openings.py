@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -51,7 +53,7 @@ class TestWhatIsWrittenDown:
 
     def test_page_picture_and_file_of_a_scan(self) -> None:
         """A page with its pictures is one reading; pictures asked for by themselves are one an hour."""
-        scan, client = scans.scan(scans.pdf(pages=2), restricted_to=CLOSED), signed_in(Role.REGISTRAR)
+        scan, client = scans.scan(scans.pdf(pages=2), page_count=2, restricted_to=CLOSED), signed_in(Role.REGISTRAR)
         pictures = [reverse("scans:page-image", args=[scan.pk, page]) for page in (1, 2)]
         for address in (*pictures, reverse("scans:scan", args=[scan.pk]), *pictures):
             assert client.get(address).status_code == 200
@@ -70,10 +72,10 @@ class TestWhatIsWrittenDown:
         assert told() == []
 
 
-@pytest.mark.django_db(transaction=True)
-def test_it_is_sealed() -> None:
-    paper = restricted()
-    signed_in(Role.REGISTRAR).get(reverse("papers:paper", args=[paper.pk]))
+def test_it_is_sealed(django_capture_on_commit_callbacks: Any) -> None:
+    with django_capture_on_commit_callbacks(execute=True):
+        paper = restricted()
+        signed_in(Role.REGISTRAR).get(reverse("papers:paper", args=[paper.pk]))
     made = Opening.objects.get()
     assert Seal.objects.filter(shape__table="audit_opening", row=made.pk).count() == 1
 

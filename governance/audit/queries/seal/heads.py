@@ -103,5 +103,7 @@ def _what_is_wrong(head: Head, entries: int, known: Mapping[int, str]) -> str:
             "kept": f"{head.number:,}", "last": f"{entries:,}"
         }  # fmt: skip
     if known.get(head.number) != head.sha256:
-        return _("entry %(kept)s has another hash now: the chain was written anew.") % {"kept": f"{head.number:,}"}
+        return _(
+            "entry %(kept)s has another hash now: an older copy was put back and written on, or the chain was made anew."
+        ) % {"kept": f"{head.number:,}"}
     return ""
