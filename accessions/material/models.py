@@ -445,6 +445,10 @@ class Determination(models.Model):
         ordering = ["specimen", "-is_current", "-pk"]
         verbose_name = _("determination")
         verbose_name_plural = _("determinations")
+        indexes = [
+            # What was named before it was taken is asked of all of them at once: answered from the index alone.
+            models.Index(fields=["specimen", "date_identified"], name="determination_specimen_date"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["specimen"],

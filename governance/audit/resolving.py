@@ -29,7 +29,8 @@ def specimen_of(asked: Asked, key: str = "specimen") -> Specimen:
     Raises:
         UnknownValueError: nothing was written, or the register knows no such specimen then.
     """
-    return _one(Specimen.objects.select_related("accession", "event", "name"), asked, key, Q(catalog_number=asked[key]))
+    numbered = Q(catalog_number=asked[key]) & ~Q(catalog_number="")  # as the index is: else all numbers are read
+    return _one(Specimen.objects.select_related("accession", "event", "name"), asked, key, numbered)
 
 
 def paper_of(asked: Asked, key: str = "paper") -> Paper:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, reduce
+from operator import and_
 from typing import Any, Final
 
 from django.db import models
@@ -46,22 +47,25 @@ def open_entries(model: type[models.Model], entries: list[Any], reader: Any) -> 
     """
     closed: set[int] = set()
     for way in ways_to(model, Paper):
-        closed |= _closed(model, entries, reader, way, Paper, "restricted_to")
+        closed |= _closed(model, entries, reader, way, Paper, ("restricted_to",))
     if model._meta.app_label == Scan._meta.app_label:  # elsewhere a scan is named, and nothing of it is told
         for way in ways_to(model, Scan):
-            closed |= _closed(model, entries, reader, way, Scan, "open_to")
+            closed |= _closed(model, entries, reader, way, Scan, ("restricted_to", "papers_restricted_to"))
     return {entry.history_id for entry in entries} - closed
 
 
 def _closed(
-    model: type[models.Model], entries: list[Any], reader: Any, way: str, end: type[models.Model], column: str
-) -> set[int]:
+    model: type[models.Model], entries: list[Any], reader: Any, way: str, end: type[models.Model],
+    columns: tuple[str, ...],
+) -> set[int]:  # fmt: skip
+    """columns: of the end, all of which must allow (``Scan.open_to``)."""
     first, _, rest = way.partition("__")
     holder: Any = end if not first else model._meta.get_field(first).related_model
     keys = {entry.history_id: entry.id if not first else getattr(entry, f"{first}_id") for entry in entries}
     wanted = {key for key in keys.values() if key is not None}
-    path = f"{rest}__{column}" if rest else column
-    bits = dict(holder._base_manager.filter(pk__in=wanted).values_list("pk", path)) if wanted else {}
+    paths = [f"{rest}__{column}" if rest else column for column in columns]
+    found = holder._base_manager.filter(pk__in=wanted).values_list("pk", *paths) if wanted else ()
+    bits = {pk: None if None in told else reduce(and_, told) for pk, *told in found}
     return {entry for entry, key in keys.items() if key is not None and not _is_open(reader, bits, key)}
 
 

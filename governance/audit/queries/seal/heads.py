@@ -104,6 +104,6 @@ def _what_is_wrong(head: Head, entries: int, known: Mapping[int, str]) -> str:
         }  # fmt: skip
     if known.get(head.number) != head.sha256:
         return _(
-            "entry %(kept)s has another hash now: an older copy was put back and written on, or the chain was made anew."
+            "entry %(kept)s has another hash now: an older copy was put back and used, or the chain was made anew."
         ) % {"kept": f"{head.number:,}"}
     return ""
