@@ -165,11 +165,16 @@ class SealShape(models.Model):
 
 
 class Seal(models.Model):
-    """One entry of the chain: the hash over the entry before it and over one row of the register."""
+    """One entry of the chain: the hash over the entry before it and over the hash of one row's text.
+
+    text_sha256 is kept so that every entry can be held against the one before it, also where its row looks otherwise
+    by now: a row that is sealed by its state, or a column that a later release dropped.
+    """
 
     number = models.BigIntegerField(primary_key=True)
     shape = models.ForeignKey(SealShape, on_delete=models.PROTECT, related_name="+", db_index=False)
     row = models.BigIntegerField()
+    text_sha256 = models.BinaryField(max_length=32)
     sha256 = models.BinaryField(max_length=32)
 
     class Meta:

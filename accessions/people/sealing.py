@@ -1,5 +1,5 @@
-"""The chain of the seal: entry n is SHA-256 over entry n-1 and the text of one row. What it proves and what not, and
-how to check it by hand, stands in ``governance/docs/seal.md``.
+"""The chain of the seal: entry n is SHA-256 over entry n-1 and the hash of the text of one row. What it proves and what
+not, and how to check it by hand, stands in ``governance/docs/seal.md``.
 
 Writers announce (``announcing``); here the rows are read back after their commit and become entries, all rows of a
 transaction after the entry of the ``Write`` that says from where they came. So what stands in the register and was not
@@ -68,7 +68,7 @@ class Chain:
     def __init__(self, *, by: int | None, late: str | None) -> None:
         self._head = _held_head()
         self._number, self._sha256 = self._head.number, bytes(self._head.sha256)
-        self._entries: list[tuple[int, int, int, bytes]] = []
+        self._entries: list[tuple[int, int, int, bytes, bytes]] = []
         self._salts: list[PersonalSalt] = []
         self._shapes: dict[type[models.Model], Shape] = {}
         self._by, self._late = by, late
@@ -115,11 +115,12 @@ class Chain:
 
     def _add(self, shape: int, key: int, text: bytes) -> None:
         self._number += 1
-        self._sha256 = hashlib.sha256(self._sha256 + text).digest()
-        self._entries.append((self._number, shape, key, self._sha256))
+        told = hashlib.sha256(text).digest()
+        self._sha256 = hashlib.sha256(self._sha256 + told).digest()
+        self._entries.append((self._number, shape, key, told, self._sha256))
 
     def _flush(self) -> None:
-        write_rows(Seal._meta.db_table, ("number", "shape_id", "row", "sha256"), self._entries)
+        write_rows(Seal._meta.db_table, ("number", "shape_id", "row", "text_sha256", "sha256"), self._entries)
         PersonalSalt.objects.bulk_create(self._salts, batch_size=ROWS_AT_ONCE, ignore_conflicts=True)
         self._entries, self._salts = [], []
 

@@ -136,6 +136,10 @@ class HouseRuleSet(models.Model):
         _("longest wait of a delivery (days)"), default=30,
         help_text=_("Deliveries that wait longer for release or for an accession number show up on Today"),
     )  # fmt: skip
+    overrides_need_review = models.BooleanField(
+        _("a second person agrees"), default=False,
+        help_text=_("A decision beside a verdict counts once another person has agreed to it"),
+    )  # fmt: skip
 
     history = HistoricalRecords()
 
@@ -442,8 +446,22 @@ class Standing(models.Model):
         ]
 
 
+COUNTING = Q(withdrawn_at__isnull=True) & (Q(needs_review=False) | Q(reviewed_at__isnull=False))
+"""Decisions beside verdicts that count: not withdrawn, and agreed to where a second person was asked for."""
+
+COUNTING_SQL = "{0}.withdrawn_at IS NULL AND (NOT {0}.needs_review OR {0}.reviewed_at IS NOT NULL)"
+"""The same as a condition; the brace stands for the table, or for what a statement calls it."""
+
+WAITING = Q(withdrawn_at__isnull=True, needs_review=True, reviewed_at__isnull=True)
+"""Those that wait for a second person: they change nothing yet."""
+
+
 class Override(models.Model):
-    """A person's decision beside the computed verdict of a layer: reason, name, date. Withdrawn, not deleted."""
+    """A person's decision beside the computed verdict of a layer: reason, name, date. Withdrawn, not deleted.
+
+    needs_review: the house rule of that day asks for a second person; until one agrees (``reviewed_at``) the computed
+    verdict counts. One who refuses withdraws it.
+    """
 
     specimen = models.ForeignKey(Specimen, on_delete=models.CASCADE, related_name="overrides")
     layer = models.PositiveSmallIntegerField(_("layer"), choices=LAYERS)
@@ -457,6 +475,12 @@ class Override(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="overrides_withdrawn"
     )
     withdrawn_reason = models.TextField(blank=True)
+    needs_review = models.BooleanField(default=False)
+    reviewed_at = models.DateTimeField(null=True, blank=True)
+    reviewed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="overrides_reviewed"
+    )
+    review_note = models.TextField(blank=True)
 
     history = HistoricalRecords()
 
@@ -477,6 +501,16 @@ class Override(models.Model):
                 | Q(withdrawn_at__isnull=False, withdrawn_by__isnull=False),
                 name="override_withdrawal_whole",
             ),
+            models.CheckConstraint(
+                condition=Q(reviewed_at__isnull=True, reviewed_by__isnull=True, review_note="")
+                | (Q(reviewed_at__isnull=False, reviewed_by__isnull=False, needs_review=True) & ~Q(review_note="")),
+                name="override_review_whole",
+            ),
+            models.CheckConstraint(
+                condition=Q(reviewed_by__isnull=True) | ~Q(reviewed_by=F("decided_by")),
+                name="override_reviewed_by_another",
+                violation_error_message=_("Another person than the one who decided looks at it."),
+            ),
             models.UniqueConstraint(
                 fields=["specimen", "layer"],
                 condition=Q(withdrawn_at__isnull=True),
@@ -484,3 +518,13 @@ class Override(models.Model):
                 violation_error_message=_("Another decision stands for this layer; withdraw it first."),
             ),
         ]
+
+    @property
+    def counts(self) -> bool:
+        """Whether the decided verdict counts, as ``COUNTING`` has it."""
+        return self.withdrawn_at is None and (not self.needs_review or self.reviewed_at is not None)
+
+    @property
+    def waits(self) -> bool:
+        """Whether it waits for a second person."""
+        return self.withdrawn_at is None and not self.counts

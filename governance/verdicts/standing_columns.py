@@ -13,7 +13,7 @@ from typing import Any
 from django.db import connection
 
 from governance.engine.tables import Layer, Verdict
-from governance.verdicts.models import Override, Standing
+from governance.verdicts.models import COUNTING_SQL, Override, Standing
 
 VERDICT_BITS = len(Verdict)
 
@@ -134,7 +134,7 @@ def _decided(specimen_ids_sql: str, parameters: Sequence[Any]) -> dict[int, dict
     with connection.cursor() as cursor:
         cursor.execute(
             f"SELECT specimen_id, layer, computed, decided FROM {table} "
-            f"WHERE withdrawn_at IS NULL AND specimen_id IN ({specimen_ids_sql})",
+            f"WHERE {COUNTING_SQL.format(table)} AND specimen_id IN ({specimen_ids_sql})",
             list(parameters),
         )
         rows = cursor.fetchall()

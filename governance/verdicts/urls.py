@@ -15,6 +15,7 @@ from governance.verdicts.views import (
     legal_file_bulk,
     overrides,
     paper_preview,
+    reviewing,
     runs,
     shapes_help,
     specimen,
@@ -76,6 +77,7 @@ urlpatterns = [
     # a specimen, and decisions beside its verdicts
     path("specimens/<int:pk>/", specimen.specimen, name="specimen"),
     path("specimens/<int:pk>/map/", specimen.specimen_map, name="specimen-map"),
+    path("decisions/<int:pk>/review/", reviewing.override_review, name="override-review"),
     path("specimens/<int:pk>/layers/<str:layer>/overrule/", overrides.override, name="override"),
     # assessments, house rules, what the shapes mean
     path("assessments/", runs.run_list, name="runs"),

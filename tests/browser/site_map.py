@@ -182,6 +182,8 @@ def _row_of(name: str) -> tuple[str, str]:
 
 
 OF_A_MOMENT = {
+    "audit:bundle-progress": "is there only while a large file is made for somebody; test_bundle_pages.py knows it",
+    "audit:bundle-file": "a file, and only for whom it was made",
     "scans:upload": "is there only while its sender's file comes; tests/integration/scans knows it",
     "duties:feed": "its address is a secret that is shown once; tests/integration/duties/test_reminders.py reads one",
     "reports:shared": "its address is known to its reader alone; tests/integration/reports/test_sharing.py opens one",

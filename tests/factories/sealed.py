@@ -66,14 +66,16 @@ def verified_head(path: str) -> tuple[int, str, list[int]]:
         for pk, table, is_state in kept.execute('SELECT id, "table", is_state FROM people_sealshape')
         if is_state
     }
-    entries = kept.execute('SELECT number, shape_id, "row", sha256 FROM people_seal ORDER BY number').fetchall()
-    newest = {(states[shape], row): number for number, shape, row, _ in entries if shape in states}
+    columns = 'number, shape_id, "row", text_sha256, sha256'
+    entries = kept.execute(f"SELECT {columns} FROM people_seal ORDER BY number").fetchall()
+    newest = {(states[shape], row): number for number, shape, row, *_ in entries if shape in states}
     before, wrong, place = bytes(32), [], 0
-    for place, (number, shape, row, stored) in enumerate(entries, 1):
+    for place, (number, shape, row, told, stored) in enumerate(entries, 1):
+        is_right = number == place and hashlib.sha256(before + told).digest() == stored
         if shape not in states or newest[states[shape], row] == number:
-            now = hashlib.sha256(before + _text(kept, shape, row)).digest()
-            if now != stored or number != place:
-                wrong.append(number)
+            is_right = is_right and hashlib.sha256(_text(kept, shape, row)).digest() == told
+        if not is_right:
+            wrong.append(number)
         before = stored
     kept.close()
     return place, before.hex(), wrong

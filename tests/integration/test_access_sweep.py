@@ -35,7 +35,7 @@ from accessions.intake.models import Batch
 from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role, Write
 from accessions.sites.models import SiteDesignation, SiteTenure
-from governance.audit.models import SavedQuestion
+from governance.audit.models import EvidenceBundle, SavedQuestion
 from governance.config.store import scan_store
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
 from governance.plans.actions.versions import keep_version
@@ -149,9 +149,11 @@ class Rows:
 
 
 _KEPT = "a question of somebody's own; tests/integration/audit/test_saved.py tries its keeper"
+_MADE = "made for one person; tests/integration/audit/test_bundle_pages.py tries that person"
 OF_THE_SENDER = {
     "scans:upload": "a file on its way; tests/integration/scans/test_uploading.py tries its sender",
     "audit:saved-edit": _KEPT, "audit:saved-remove": _KEPT, "audit:saved-back": _KEPT,
+    "audit:bundle-progress": _MADE, "audit:bundle-file": _MADE,
 }  # fmt: skip
 """Addresses that are there for one person alone, each with the reason: everybody else with the verb gets a 404."""
 
@@ -257,6 +259,7 @@ KEYS = {
     "audit:saved-remove": "saved_by_one",
     "audit:saved-back": "saved_by_one",
     "audit:saved": "saved_question",
+    "audit:bundle-": "evidence",
 }
 """Beginnings of the names of addresses, the first that fits says of what kind of row the key is."""
 
@@ -377,14 +380,17 @@ def rows_of_benefits(paper: Any) -> dict[str, Any]:
 
 
 def rows_of_questions(by: Any) -> dict[str, Any]:
-    """A saved question that everybody sees, and one of its owner alone."""
+    """A saved question that everybody sees, one of its owner alone, and evidence that is made for one person."""
     shared, own = (
         SavedQuestion.objects.create(
             title=title, composed={"subject": "papers"}, owner=by, saved_by=by, is_shared=title == "Papers"
         )
         for title in ("Papers", "My papers")
     )
-    return {"saved_question": shared, "saved_by_one": own}
+    evidence = EvidenceBundle.objects.create(
+        of="country:GE", title="Material from Georgia", role=by.role, sign_at=timezone.now(), asked_by=by
+    )
+    return {"saved_question": shared, "saved_by_one": own, "evidence": evidence}
 
 
 def rows_of_uses(specimen: Any, paper: Any) -> dict[str, Any]:
@@ -565,6 +571,8 @@ def test_faults_of_a_frame_are_seen() -> None:
 
 
 ACTIONS: dict[str, Verb] = {
+    "audit.make": Verb.EXPORT,
+    "audit.kept_file": Verb.EXPORT,
     "audit.note_as_right": Verb.DECIDE,
     "audit.take_note_back": Verb.DECIDE,
     "audit.ask_to_count": Verb.ASSESS,

@@ -78,6 +78,7 @@ class Migration(migrations.Migration):
             fields=[
                 ("number", models.BigIntegerField(primary_key=True, serialize=False)),
                 ("row", models.BigIntegerField()),
+                ("text_sha256", models.BinaryField(max_length=32)),
                 ("sha256", models.BinaryField(max_length=32)),
                 (
                     "shape",

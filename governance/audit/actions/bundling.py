@@ -67,7 +67,7 @@ class Wanted:
         return moment_of(self.known) if self.known and self.known < timezone.localdate() else None
 
 
-def make(wanted: Wanted, *, by: Any) -> tuple[IO[bytes], Subject] | EvidenceBundle:
+def make(*, wanted: Wanted, by: Any) -> tuple[IO[bytes], Subject] | EvidenceBundle:
     """The file with what it is about; of a large one the row of the work that makes it.
 
     Raises:
@@ -186,16 +186,16 @@ def goes_on(row: EvidenceBundle) -> bool:
     return row.state in (State.WAITING, State.RUNNING) and timezone.now() - row.sign_at < LONGEST_SILENCE
 
 
-def kept_file(row: EvidenceBundle, *, by: Any) -> Any:
+def kept_file(*, row: EvidenceBundle, by: Any) -> Any:
     """The file of one that was made.
 
     Raises:
-        AuditError: it is not made, it is gone, or something in it is not open to the person any more.
-        NotAllowedError: the person may not take files, or it was made for somebody else.
+        AuditError: it is not made, it is gone, it is somebody else's, or something in it is no longer open to the person.
+        NotAllowedError: the person may not take files.
     """
     check(by, Verb.EXPORT)
     if row.asked_by_id != by.pk:
-        raise NotAllowedError(_("It was made for somebody else. Make one for yourself: it may hold other parts."))
+        raise AuditError(_("It was made for somebody else. Make one for yourself: it may hold other parts."))
     if row.state != State.DONE:
         raise AuditError(_("It is not made yet."))
     if not _is_still_open(row, by):

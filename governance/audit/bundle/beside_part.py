@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from typing import Any, Final
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -54,13 +55,13 @@ def add_uses(bundle: Bundle) -> None:
 
 def add_duties(bundle: Bundle) -> None:
     """``duties/duties.csv``: what its papers ask for, and how each stands on the day that was asked for."""
-    found = duties_of(bundle.subject.papers, bundle.subject.accessions, bundle.on)
-    count = found.count()
     if not (bundle.subject.papers or bundle.subject.accessions):
         return
-    words = ngettext("%(n)s duty of its papers.", "%(n)s duties of its papers.", count) % {"n": f"{count:,}"}
-    part = bundle.part(_("Duties"), words)
+    found = duties_of(bundle.subject.papers, bundle.subject.accessions, bundle.on)
+    part, count = bundle.part(_("Duties"), _("No duty is entered for its papers.")), found.count()
     if count:
+        words = ngettext("%(n)s duty of its papers.", "%(n)s duties of its papers.", count)
+        part.words = words % {"n": f"{count:,}"}
         bundle.csv("duties/duties.csv", DUTIES_HEAD, told_rows(found, bundle.reader, bundle.on))
         part.tell("duties/duties.csv", _("To whom, by when, how it stands, what became of it"))
 
@@ -77,9 +78,10 @@ def add_reports(bundle: Bundle) -> None:
             "%(n)s reports: they tell of papers that are not open to you.", closed,
         )  # fmt: skip
         bundle.left_out.append(words % {"n": f"{closed:,}"})
-    words = ngettext("%(n)s report tells of it.", "%(n)s reports tell of it.", len(told)) % {"n": f"{len(told):,}"}
-    part = bundle.part(_("Reports"), words)
+    part = bundle.part(_("Reports"), _("No report that is open to this reader tells of it."))
     if told:
+        words = ngettext("%(n)s report tells of it.", "%(n)s reports tell of it.", len(told))
+        part.words = words % {"n": f"{len(told):,}"}
         bundle.csv("reports/reports.csv", _REPORT_HEAD, map(_report_cells, told))
         part.tell("reports/reports.csv", _("Their numbers, kinds and states; each has an evidence file of its own"))
 
@@ -87,7 +89,8 @@ def add_reports(bundle: Bundle) -> None:
 def _report_cells(report: Any) -> Sequence[Any]:
     return (
         report.reference, str(report.get_kind_display()), report.title, str(STATE_WORDS[state_of(report)]),
-        report.issued_at, report.period_from, report.period_to, report.addressee, report.last_sent_on,
+        timezone.localtime(report.issued_at).date() if report.issued_at else "", report.period_from, report.period_to,
+        report.addressee, report.last_sent_on,
     )  # fmt: skip
 
 

@@ -74,9 +74,10 @@ def add_histories(bundle: Bundle) -> None:
 
 def _add_page(bundle: Bundle, part: Part, of: Model, key: int) -> None:
     told = [one for kind, pk in _records(bundle, of, key) if (one := record_history(kind, pk, bundle.reader))]
+    bundle.closed_entries += sum(one.closed for one in told)
+    told = [one for one in told if one.closed < len(one.entries)]
     if not told:
         return
-    bundle.closed_entries += sum(one.closed for one in told)
     called = told[0].name or str(key)
     name = bundle.packed.name_for("history", f"{of._meta.model_name}-{called}.html")
     bundle.page(name, "history", {"histories": told, "known_at": bundle.known_at, "title": _heading(told[0], called)})

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import collections
+import csv
+import io
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import IO
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from accessions.material.models import Specimen
-from governance.audit.asking import Answer, Column, ColumnKind, Row
+from accessions.people.csv_answers import guarded
+from governance.audit.asking import Answer, Column, ColumnKind, Row, Rows
 from governance.audit.bundle.frame import AT_ONCE, Bundle
 from governance.audit.bundle.packing import pieces
 from governance.audit.writing.told import caution_line, known_words
@@ -46,7 +51,7 @@ class SpecimenRows:
             yield from self.between(first, first + AT_ONCE)
 
 
-def specimen_answer(rows: SpecimenRows) -> Answer:
+def specimen_answer(rows: Rows) -> Answer:
     """The rows with the heads of their columns."""
     days = (_FIRST_DAY, _LAST_DAY)
     columns = [
@@ -61,30 +66,57 @@ def _count(count: int) -> str:
     return words % {"n": f"{count:,}"}
 
 
+@dataclass(frozen=True)
+class Copied:
+    """Rows that are written as CSV while somebody else reads them: what a row says is put together once."""
+
+    rows: SpecimenRows
+    file: IO[bytes]
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def between(self, first: int, last: int) -> Sequence[Row]:
+        return self.rows.between(first, last)
+
+    def __iter__(self) -> Iterator[Row]:
+        text = io.TextIOWrapper(self.file, "utf-8", newline="")
+        writer = csv.writer(text)
+        text.write("\ufeff")
+        writer.writerow(header())
+        for row in self.rows:
+            writer.writerow([guarded(cell) for cell in row.cells])
+            yield row
+        text.detach()  # flushes, and leaves the file open
+
+
 def add_specimens(bundle: Bundle) -> None:
     """``rows/specimens.csv`` and ``rows/specimens.xlsx``."""
     keys = bundle.subject.specimens
     if not keys:
         return
     part = bundle.part(_("Rows: specimens"), _count(len(keys)))
-    what = _("What each is, its nine verdicts, the reasons and the papers")
     rows = SpecimenRows(keys, lambda done, of: bundle.step(_("Specimens"), done, of))
-    bundle.csv("rows/specimens.csv", header(), (row.cells for row in rows))
-    part.tell("rows/specimens.csv", what)
-    if len(keys) > MOST_ROWS:
-        bundle.not_known.append(_("A workbook of the specimens: they are more than a sheet holds; the CSV has all."))
-        return
-    rows = SpecimenRows(keys, lambda done, of: bundle.step(_("Workbook of the specimens"), done, of))
-    _add_workbook(bundle, specimen_answer(rows))
-    part.tell("rows/specimens.xlsx", what)
+    with tempfile.TemporaryFile() as plain, tempfile.TemporaryFile() as book:
+        copied = Copied(rows, plain)
+        if len(keys) <= MOST_ROWS:
+            _write_workbook(book, bundle, copied)
+        else:
+            collections.deque(copied, maxlen=0)
+            bundle.not_known.append(
+                _("A workbook of the specimens: they are more than a sheet holds; the CSV has all.")
+            )
+        for name, file in (("rows/specimens.csv", plain), ("rows/specimens.xlsx", book)):
+            if file.tell():
+                file.seek(0)
+                bundle.packed.add(name, pieces(file))
+                part.tell(name, _("What each is, its nine verdicts, the reasons and the papers"))
 
 
-def _add_workbook(bundle: Bundle, answer: Answer) -> None:
+def _write_workbook(file: IO[bytes], bundle: Bundle, rows: Copied) -> None:
     head = [
         (_("Evidence"), bundle.subject.title), (_("As of (day in the world)"), bundle.on.isoformat()),
         (_("As known on (day of the register)"), known_words(bundle.known_at)), caution_line(),
     ]  # fmt: skip
-    with tempfile.TemporaryFile() as file:
-        write_workbook(file, bundle.subject.title, head, answer, made_at=timezone.localtime())
-        file.seek(0)
-        bundle.packed.add("rows/specimens.xlsx", pieces(file))
+    write_workbook(file, bundle.subject.title, head, specimen_answer(rows), made_at=timezone.localtime())
+    file.seek(0, io.SEEK_END)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from typing import Any, Final
 
 from django.db.models import Count, Prefetch
@@ -15,7 +16,8 @@ from accessions.material.models import Specimen
 from governance.audit.bundle.frame import AT_ONCE, Bundle, Part
 from governance.audit.queries.verdict_changes import verdict_history
 from governance.engine.tables import Layer, Verdict
-from governance.papers.models import LAYER_NAMES
+from governance.papers.models import LAYER_NAMES, Paper
+from governance.usedesk.queries.material import among
 from governance.verdicts.cells import Cell
 from governance.verdicts.models import (
     CountrySheet,
@@ -188,15 +190,20 @@ def _runs_of(keys: Sequence[int]) -> list[int]:
 
 def _told_runs(bundle: Bundle, keys: Sequence[int]) -> Iterator[Mapping[str, Any]]:
     """Of the papers that an assessment used, those of the bundle."""
-    papers = set(bundle.subject.papers)
+    papers = dict(Paper.objects.filter(among("pk", bundle.subject.papers)).values_list("pk", "reference"))
     for first in range(0, len(keys), 100):
         for run in Run.objects.filter(pk__in=keys[first : first + 100]).select_related("by").order_by("pk"):
             yield {
                 "assessment": run.pk, "engine": run.engine_version, "of": run.scope, "finished": run.finished_at,
                 "why": run.why, "by": run.by.shown_name if run.by else "", "house_rules": run.house,
                 "rules_sha256": run.rules_digest, "names": run.names,
-                "papers_with_start_days": [one for one in run.papers if one[0] in papers],
+                "start_days_of_versions": {papers[key]: _days(days) for key, days in run.papers if key in papers},
             }  # fmt: skip
+
+
+def _days(days: Sequence[int | None]) -> list[str | None]:
+    """Runs keep days as numbers, None for an unknown one."""
+    return [date.fromordinal(day).isoformat() if day is not None else None for day in days]
 
 
 def _countries_of(keys: Sequence[int]) -> set[str]:

@@ -90,9 +90,18 @@ def asked_of(question: Question, address: Mapping[str, Any], user: Any) -> Asked
     values = {one.key: told[one.key] for one in question.parameters}
     asked = Asked(values, on, user, moment_of(known_on) if known_on and known_on < today else None)
     mistakes = _unreadable(question, asked) | mistakes
+    if not mistakes and _runs_backwards(question, asked):
+        mistakes["to"] = _("The last day lies before the first; write the earlier one first.")
     if mistakes:
         raise UnknownValuesError(mistakes)
     return asked
+
+
+def _runs_backwards(question: Question, asked: Asked) -> bool:
+    """Whether its days end before they start: a question about no day at all would find nothing, and say so."""
+    days = [resolving.day_of(asked, one.key) for one in question.parameters if one.key in ("from", "to")]
+    first, last = days if len(days) == 2 else (None, None)
+    return first is not None and last is not None and last < first
 
 
 def _day(told: Mapping[str, str], name: str, mistakes: dict[str, str]) -> date | None:

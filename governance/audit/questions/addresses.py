@@ -29,6 +29,25 @@ _PAGES: Final = {
 }  # fmt: skip
 
 
+_PAGES_BY_MODEL: Final = {
+    "material.specimen": "specimen", "material.accession": "accession", "material.delivery": "delivery",
+    "papers.paper": "paper", "scans.scan": "scan", "sites.site": "site", "people.agent": "agent",
+    "usedesk.madeuse": "use", "usedesk.userequest": "request", "usedesk.recipient": "recipient",
+    "duties.duty": "duty", "duties.deposit": "deposit", "reports.report": "report", "verdicts.countrysheet": "country",
+    "plans.fieldplan": "plan",
+}  # fmt: skip
+
+
+def page_of(label: str, key: int) -> str:
+    """The address of the page of a record, by the label of its model; "" where it has none.
+
+    >>> page_of("material.part", 1)
+    ''
+    """
+    kind = _PAGES_BY_MODEL.get(label)
+    return reverse(_PAGES[kind], args=[key]) if kind else ""
+
+
 def link(kind: str, key: int | None, value: Plain) -> Cell:
     """A value that leads to the page of a record by its primary key; the value alone where there is no record.
 

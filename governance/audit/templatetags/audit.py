@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString
 
 from governance.audit.asking import Asked, Cell, Column, ColumnKind, Linked, Missing, Plain, Question, Row
 from governance.audit.queries.differing import Changed
+from governance.audit.questions.addresses import page_of
 from governance.audit.writing.cells import heading, iso_words, plain, verdict_cell, words
 from governance.audit.writing.told import missing_words, value_words
 from governance.verdicts.cells import Cell as VerdictCell
@@ -30,6 +31,12 @@ _SAME = object()
 def strip_of(digits: str) -> list[VerdictCell]:
     """The nine cells of a strip of digits; none of what is no strip."""
     return strip_cells(digits) if len(digits) == 9 and digits.isdigit() else []
+
+
+@register.simple_tag
+def record_page(kind: str, key: int) -> str:
+    """The address of the page of a record whose history is kept, "" where it has no page of its own."""
+    return page_of(kind, key)
 
 
 @register.filter

@@ -46,7 +46,7 @@ def bundle_make(request: HttpRequest) -> HttpResponseBase:
     values = _values(request.POST)
     wanted = actions.Wanted(request.POST.get("of", ""), values, form.cleaned_data["on"] or today, known)
     try:
-        made = actions.make(wanted, by=person_of(request))
+        made = actions.make(wanted=wanted, by=person_of(request))
     except (UnknownValueError, AsKnownError) as error:
         form.add_error(None, str(error))
         return _page(request, request.POST, form)
@@ -80,7 +80,7 @@ def bundle_file(request: HttpRequest, pk: int) -> HttpResponseBase:
     """A large one that was made."""
     found = get_object_or_404(EvidenceBundle, pk=pk, asked_by=person_of(request))
     try:
-        file = actions.kept_file(found, by=person_of(request))
+        file = actions.kept_file(row=found, by=person_of(request))
     except AuditError as error:
         messages.error(request, str(error))
         return redirect("audit:bundle-progress", pk)

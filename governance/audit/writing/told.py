@@ -38,7 +38,7 @@ def asked_lines(answered: Answered[Any]) -> Iterator[Line]:
     yield _("Question"), str(answered.question.title)
     yield _("What it shows"), str(answered.question.shows)
     for parameter in answered.question.parameters:
-        yield str(parameter.label), value_words(parameter, asked[parameter.key]) or _("not said")
+        yield str(parameter.label), value_words(parameter, asked[parameter.key]) or _("left blank")
     yield _("As of (day in the world)"), asked.on.isoformat()
     yield _("As known on (day of the register)"), known_words(asked.known_at)
     yield _("Answered"), timezone.localtime(answered.at).isoformat(timespec="seconds")

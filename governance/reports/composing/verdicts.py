@@ -16,7 +16,7 @@ from governance.reports.composing.material import Material
 from governance.reports.composing.scope import Scope
 from governance.reports.contents import Row
 from governance.usedesk.queries.by_keys import rows_by_keys
-from governance.verdicts.models import Override
+from governance.verdicts.models import COUNTING, Override
 from governance.verdicts.standing_columns import strip_of
 
 FINE: Final = frozenset({int(Verdict.COVERED), int(Verdict.NOT_REQUIRED)})
@@ -168,7 +168,7 @@ def _decided(specimens: Collection[int]) -> dict[int, dict[tuple[int, int], str]
     if not specimens:
         return found
     keys = set(specimens)
-    rows = Override.objects.filter(withdrawn_at__isnull=True).order_by("decided_at", "pk")
+    rows = Override.objects.filter(COUNTING).order_by("decided_at", "pk")
     columns = ("specimen_id", "layer", "computed", "reason", "decided_at")
     for specimen, layer, computed, reason, at in rows.values_list(*columns).iterator():
         if specimen in keys:

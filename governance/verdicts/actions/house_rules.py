@@ -13,8 +13,9 @@ from accessions.people.access import Verb, check
 from accessions.people.history import record
 from governance.verdicts.models import HouseRuleSet
 
-EDITABLE = frozenset({"assumed_radius_m", "datum_allowance_m", "approximate_count_percent", "longest_wait_days"})
-_JUDGED = EDITABLE - {"longest_wait_days"}
+EDITABLE = frozenset({"assumed_radius_m", "datum_allowance_m", "approximate_count_percent", "longest_wait_days",
+                      "overrides_need_review"})  # fmt: skip
+_JUDGED = EDITABLE - {"longest_wait_days", "overrides_need_review"}
 """What verdicts read."""
 
 

@@ -12,7 +12,7 @@ from accessions.material.models import Specimen
 from accessions.people.access import Verb, check
 from accessions.people.history import record
 from governance.engine.tables import Layer, Verdict
-from governance.verdicts.models import Override, Standing
+from governance.verdicts.models import HouseRuleSet, Override, Standing
 from governance.verdicts.standing_columns import fill_columns
 
 SHORTEST_REASON = 12
@@ -26,7 +26,8 @@ class OverrideError(Exception):
 def overrule(
     *, specimen: Specimen, layer: Layer, decided: Verdict, reason: str, by: Any, expected: int | None = None
 ) -> Override:
-    """Decide beside the computed verdict of a layer. The computed one stays and stays visible.
+    """Decide beside the computed verdict of a layer. The computed one stays and stays visible; where the house rules
+    ask for a second person it counts until one agrees.
 
     Args:
         reason: at least a sentence.
@@ -44,8 +45,9 @@ def overrule(
         computed = _computed(specimen, layer)
         _check_decision(specimen, layer, computed, decided, expected)
         override = Override(
-            specimen=specimen, layer=int(layer), computed=computed, decided=int(decided), reason=reason, decided_by=by
-        )
+            specimen=specimen, layer=int(layer), computed=computed, decided=int(decided), reason=reason, decided_by=by,
+            needs_review=HouseRuleSet.objects.filter(overrides_need_review=True).exists(),
+        )  # fmt: skip
         record(override, by=by, why=reason)
         _refresh(specimen)
     return override

@@ -23,12 +23,14 @@ class HouseRulesForm(forms.ModelForm):  # type: ignore[type-arg]
 
     class Meta:
         model = HouseRuleSet
-        fields = ("assumed_radius_m", "datum_allowance_m", "approximate_count_percent", "longest_wait_days")
+        fields = ("assumed_radius_m", "datum_allowance_m", "approximate_count_percent", "longest_wait_days",
+                  "overrides_need_review")  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in self.Meta.fields:
-            self.fields[name].widget.attrs["class"] = "in w-m num"
+            if not isinstance(self.fields[name].widget, forms.CheckboxInput):
+                self.fields[name].widget.attrs["class"] = "in w-m num"
 
     def values(self) -> dict[str, Any]:
         """The house rules as they were written."""

@@ -21,7 +21,8 @@ _MARK = """
 SELECT (SELECT COUNT(*) FROM verdicts_standing),
        (SELECT MAX(id) FROM verdicts_run WHERE state = 'done'),
        (SELECT MAX(id) FROM verdicts_override),
-       (SELECT COUNT(*) FROM verdicts_override WHERE withdrawn_at IS NOT NULL)
+       (SELECT COUNT(*) FROM verdicts_override WHERE withdrawn_at IS NOT NULL),
+       (SELECT COUNT(*) FROM verdicts_override WHERE reviewed_at IS NOT NULL)
 """
 """What stands changes with a run, a decision, its withdrawal, and when specimens go: each changes this row."""
 

@@ -105,7 +105,8 @@ class TestAnswer:
 
 @dataclass
 class LayerCard:
-    """A layer of a specimen. outcome: what was computed. override: a person's decision that stands beside it.
+    """A layer of a specimen. outcome: what was computed. override: a person's decision that counts beside it.
+    waiting: one that waits for a second person, and changes nothing.
     decision: that the layer needs no paper, for the accession or the part.
     """
 
@@ -115,6 +116,7 @@ class LayerCard:
     findings: Sequence[ShownFinding]
     day: TestedDay
     override: Override | None = None
+    waiting: Override | None = None
     decision: LayerDecision | None = None
     others: int = 0
     limits: frozenset[Test] = field(default_factory=frozenset)
@@ -136,6 +138,12 @@ class LayerCard:
         if self.override is None or self.override.computed == self.outcome.verdict:
             return None
         return Cell(Verdict(self.override.computed), self.layer)
+
+    @property
+    def said(self) -> Cell | None:
+        """The verdict that a person decided, whether or not it counts yet."""
+        decision = self.override or self.waiting
+        return Cell(Verdict(decision.decided), self.layer) if decision else None
 
     @property
     def code(self) -> str:

@@ -19,6 +19,7 @@ from governance.papers.restriction import is_restricted
 from governance.verdicts.feed.rules import sheet_rules
 from governance.verdicts.ggbn import LayerFact, Permit, PermitTerms, Searched, permit_terms
 from governance.verdicts.models import (
+    COUNTING,
     LayerDecision,
     OutcomeFinding,
     OutcomePaper,
@@ -78,7 +79,7 @@ def terms_of_page(page: SpecimenPage) -> list[PermitTerms]:
         {page.standing.ruling_id: [_answer_of(card) for card in page.cards]} if page.standing else {},
         {specimen.accession_id: list(reversed(page.searches))},
         {specimen.accession_id: [decision for decision in page.decisions if decision.withdrawn_at is None]},
-        {(specimen.pk, o.layer): o for o in page.overrides if o.withdrawn_at is None},
+        {(specimen.pk, o.layer): o for o in page.overrides if o.counts},
         _sources(),
     )
     facts = known.facts(specimen)
@@ -110,7 +111,7 @@ class _Known:
         accessions = {specimen.accession_id for specimen in specimens}
         rulings = {s.standing.ruling_id for s in specimens if hasattr(s, "standing")}
         decisions = LayerDecision.objects.filter(accession__in=accessions, withdrawn_at__isnull=True).order_by("pk")
-        overrides = Override.objects.filter(specimen__in=[s.pk for s in specimens], withdrawn_at__isnull=True)
+        overrides = Override.objects.filter(COUNTING, specimen__in=[s.pk for s in specimens])
         return cls(
             _answers(rulings),
             _by_accession(Search.objects.filter(accession__in=accessions).order_by("searched_on", "pk")),

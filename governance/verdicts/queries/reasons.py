@@ -14,7 +14,7 @@ from django.urls import reverse
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import Paper
 from governance.verdicts.cells import Cell
-from governance.verdicts.models import Standing
+from governance.verdicts.models import COUNTING_SQL, Standing
 from governance.verdicts.queries.filters import Filters, standings
 from governance.verdicts.queries.kept_counts import kept_count
 from governance.verdicts.reason_words import reason_words
@@ -31,10 +31,10 @@ LEFT JOIN verdicts_outcomepaper AS p ON p.outcome_id = o.id AND p.position = 0
 GROUP BY o.layer, o.verdict, f.code, p.paper_id
 """
 
-_OVERRULED = """
+_OVERRULED = f"""
 SELECT o.layer, o.verdict, f.code, p.paper_id, COUNT(*) AS specimens, MIN(o.id)
-FROM ({overruled}) AS n
-JOIN verdicts_override AS w ON w.specimen_id = n.specimen_id AND w.withdrawn_at IS NULL
+FROM ({{overruled}}) AS n
+JOIN verdicts_override AS w ON w.specimen_id = n.specimen_id AND {COUNTING_SQL.format("w")}
 JOIN verdicts_rulinglayer AS l ON l.ruling_id = n.ruling_id AND l.layer = w.layer
 JOIN verdicts_outcome AS o ON o.id = l.outcome_id AND o.verdict >= %s
 LEFT JOIN verdicts_outcomefinding AS f ON f.outcome_id = o.id AND f.position = 0

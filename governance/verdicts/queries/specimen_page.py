@@ -77,6 +77,11 @@ class SpecimenPage:
         return [card for card in self.cards if card.cell.needs_a_look]
 
     @property
+    def waiting_cards(self) -> list[LayerCard]:
+        """Layers on which a decision waits for a second person."""
+        return [card for card in self.cards if card.waiting]
+
+    @property
     def settled_cards(self) -> list[LayerCard]:
         """Layers on which a person decided beside a verdict that needed a look."""
         return [card for card in self.cards if card.override]
@@ -206,7 +211,8 @@ def _papers(keys: Iterable[int]) -> dict[int, Paper]:
 
 
 def _overrides(specimen: Specimen) -> list[Override]:
-    return list(specimen.overrides.select_related("decided_by", "withdrawn_by").order_by("-decided_at", "-pk"))
+    found = specimen.overrides.select_related("decided_by", "withdrawn_by", "reviewed_by")
+    return list(found.order_by("-decided_at", "-pk"))
 
 
 def _cards(
@@ -219,8 +225,11 @@ def _cards(
     if standing is None:
         return []
     words = words_of(standing.event, standing.name, house_of_run(standing))
-    stands = {override.layer: override for override in overrides if override.withdrawn_at is None}
+    stands = {override.layer: override for override in overrides if override.counts}
     cards = [_card(row, papers, days, words, stands.get(row.layer)) for row in layers]
+    waiting = {override.layer: override for override in overrides if override.waits}
+    for card in cards:
+        card.waiting = waiting.get(card.layer)
     _count_others(standing, cards)
     return cards
 

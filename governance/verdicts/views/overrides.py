@@ -24,7 +24,7 @@ from governance.verdicts.queries.specimen_page import page_specimen, specimen_pa
 def override(request: HttpRequest, pk: int, layer: str) -> HttpResponse:
     """Overrule a layer; or, where a decision stands, withdraw it."""
     specimen, card = _found(pk, layer)
-    stands = card.override
+    stands = card.override or card.waiting
     computed = card.outcome.verdict
     data = request.POST if request.method == "POST" else None
     form = WithdrawForm(data) if stands else OverruleForm(data, computed=computed)
@@ -65,10 +65,14 @@ def _decided(
                              % {"layer": layer})  # fmt: skip
         else:
             decided = Verdict(given["decided"])
-            overrule(
+            made = overrule(
                 specimen=specimen, layer=card.layer, decided=decided, reason=given["reason"], by=request.user,
                 expected=given["computed"],
             )  # fmt: skip
+            if made.waits:
+                messages.success(request, _("%(layer)s: your decision waits for a second person; until then it does not "
+                                            "count.") % {"layer": layer})  # fmt: skip
+                return True
             messages.success(request, _("%(layer)s now counts as “%(verdict)s”; the computed verdict stays visible.")
                              % {"layer": layer, "verdict": VERDICT_NAMES[decided]})  # fmt: skip
     except OverrideError as problem:

@@ -23,6 +23,7 @@ from governance.verdicts.queries import today as reads
 from governance.verdicts.queries.filters import Filters
 from governance.verdicts.queries.reasons import shared_reasons
 from governance.verdicts.queries.specimens import open_count, specimen_count, worst_tallies
+from governance.verdicts.queries.waiting_decisions import waiting_decisions
 from governance.verdicts.shown_days import short_day
 from governance.verdicts.views.distribution import distribution
 
@@ -58,7 +59,7 @@ def _today(tallies: dict[int, int], specimens: int, *, reader: User) -> dict[str
         "items": agenda(ending=ending, arrivals=arrivals, arrivals_count=arrivals_count, unread=unread,
                         countries=countries, unchecked=unchecked, waiting=waiting, waits=waits, reader=reader),
         "open": open_count(tallies), "unchecked": unchecked, "ending": ending, "arrivals_count": arrivals_count,
-        "waits": waits,
+        "waits": waits, "waiting": waiting_decisions(reader) if may(reader, Verb.REVIEW_DECISIONS) else None,
         "reasons": reasons, "reason_count": reason_count,
         "shares": distribution(tallies, with_zeros=True),
         "rows": _timeline(ending), "until": day + timedelta(reads.AHEAD_DAYS),

@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from accessions.people.access import role_bits
+from accessions.people.access import is_open_to, role_bits
 from accessions.people.history import record, remove
 from accessions.people.models import Role, Seal, SealHead, SealShape, Write
 from accessions.sites.models import Site
@@ -28,7 +28,7 @@ from governance.audit.queries.entries import (
 from governance.audit.queries.gates import ways_to
 from governance.papers.models import Paper, UseTerm
 from governance.scans.models import Scan
-from tests.factories import register
+from tests.factories import register, scans
 
 pytestmark = pytest.mark.django_db
 
@@ -39,7 +39,7 @@ def seal(number: int, rows: list[Any], *, origin: str, by: Any = None, state: st
     for place, row in enumerate(rows, number + 1):
         table = state or row._meta.db_table
         shape, _ = SealShape.objects.get_or_create(table=table, key="id", columns=[])
-        Seal.objects.create(number=place, shape=shape, row=row.pk, sha256=bytes(32))
+        Seal.objects.create(number=place, shape=shape, row=row.pk, text_sha256=bytes(32), sha256=bytes(32))
     SealHead.objects.update_or_create(id=1, defaults={"number": number + len(rows)})
     return write
 
@@ -146,6 +146,20 @@ def test_of_a_paper_that_is_gone_nobody_can_tell_who_may_read_it() -> None:
 
     assert found is not None
     assert [entry.change for entry in found.entries] == [None, None]
+
+
+def test_a_scan_keeps_its_history_to_those_who_may_open_it() -> None:
+    """Its own restriction and that of its papers must both allow: ``Scan.open_to`` of the model tells who may."""
+    by = register.person(Role.REGISTRAR)
+    scan = scans.scan(stored=False)
+    scan.restricted_to = role_bits([Role.REGISTRAR, Role.CURATOR])
+    scan.papers_restricted_to = role_bits([Role.REGISTRAR, Role.VOLUNTEER])
+    record(scan, by=by, why="Kvist asked for silence.")
+
+    for role in (Role.REGISTRAR, Role.CURATOR, Role.VOLUNTEER):
+        found = record_history("scans.scan", scan.pk, register.person(role))
+        assert found is not None
+        assert (found.closed == 0) == is_open_to(register.person(role), scan.open_to) == (role is Role.REGISTRAR)
 
 
 def test_ways_to_papers_and_scans() -> None:

@@ -5,6 +5,7 @@ The same on SQLite and on PostgreSQL: the statements are the plain SQL that some
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from django.db import connection
 
 from accessions.people.announcing import announce
 from accessions.people.history import record
-from accessions.people.models import PersonalSalt, Role, Seal, Write
+from accessions.people.models import PersonalSalt, Role, Seal, SealHead, SealShape, Write
 from accessions.people.sealing import head
 from governance.audit.actions.sealing import keep_check, note_head, seal_late
 from governance.audit.models import KeptHead, Minimisation, SealCheck
@@ -193,6 +194,35 @@ class TestChain:
         assert {key for kind, _table, key in found() if kind == ProblemKind.ALTERED} <= set(rows.values())
         assert found()
 
+    def test_an_entry_is_forged_and_the_next_one_made_old(self, sealed: dict[str, Any]) -> None:
+        """Who changes a row with its entry breaks the next one; a new entry at the end for the row of the next one does
+        not hide that, although a row that is sealed by its state is looked at in its newest entry alone."""
+        number, told = head()
+        shape = {one.pk for one in SealShape.objects.filter(table=Write._meta.db_table)}
+        following = Seal.objects.filter(shape__in=shape, number__gt=2).order_by("number").first()
+        assert following is not None
+        forged = Seal.objects.get(number=following.number - 1)
+        before = bytes(Seal.objects.get(number=forged.number - 1).sha256)
+        text = hashlib.sha256(b"another text").digest()
+        new = hashlib.sha256(before + text).digest()
+        Seal.objects.filter(pk=forged.pk).update(text_sha256=text, sha256=new)
+        end = hashlib.sha256(bytes.fromhex(told) + bytes(following.text_sha256)).digest()
+        Seal.objects.create(
+            number=number + 1, shape_id=following.shape_id, row=following.row, text_sha256=following.text_sha256,
+            sha256=end,
+        )  # fmt: skip
+        SealHead.objects.update(number=number + 1, sha256=end)
+        said = [str(one) for one in checked(told=[Head(number, told, "the ledger")]).problems.named]
+        assert any("does not follow from the one before it" in one for one in said)
+        assert any("has a second entry" in one for one in said)
+
+    def test_a_shape_is_taken_away(self, sealed: dict[str, Any]) -> None:
+        """Rows whose shape is not known cannot be checked, and that is said."""
+        shape = SealShape.objects.get(table="papers_historicalpaper")
+        Seal.objects.filter(shape=shape).update(shape_id=shape.pk + 1_000)
+        assert any("is not there any more" in str(one) for one in checked().problems.named)
+        Seal.objects.filter(shape_id=shape.pk + 1_000).update(shape_id=shape.pk)
+
     def test_entries_are_removed(self, sealed: dict[str, Any]) -> None:
         sql("DELETE FROM people_seal WHERE number IN (3, 4)")
         report = checked()
@@ -226,18 +256,29 @@ class TestChain:
 class TestPersons:
     def take_out(self, agent: Any) -> None:
         """What minimising a person does to the history: value and salt go, the hash stays."""
-        agent.history.update(name="…", contact="", remarks="")
+        name = f"Person {agent.pk}"
+        agent.history.update(name=name, contact="", remarks="")
         PersonalSalt.objects.filter(shape__table="people_historicalagent").update(salt=None)
         PersonalSalt.objects.filter(shape__table="people_historicalagentname").update(salt=None)
-        type(agent.names.first()).history.update(form="…", key="…")
-        type(agent).objects.filter(pk=agent.pk).update(name="…", contact="", remarks="")
-        agent.names.update(form="…", key="…")
+        type(agent.names.first()).history.update(form="", key="")
+        type(agent).objects.filter(pk=agent.pk).update(name=name, contact="", remarks="")
+        agent.names.update(form="", key="")
 
     def test_minimised(self, sealed: dict[str, Any], django_capture_on_commit_callbacks: Any) -> None:
         with django_capture_on_commit_callbacks(execute=True):
             Minimisation.objects.create(agent=sealed["agent"], rule="ten years", why="due", minimised_by=sealed["by"])
         self.take_out(sealed["agent"])
         assert found() == []
+
+    def test_something_else_in_the_place_of_what_was_minimised(
+        self, sealed: dict[str, Any], django_capture_on_commit_callbacks: Any
+    ) -> None:
+        """Where the salt is gone nothing of a person stands; a forger cannot use the gap."""
+        with django_capture_on_commit_callbacks(execute=True):
+            Minimisation.objects.create(agent=sealed["agent"], rule="ten years", why="due", minimised_by=sealed["by"])
+        self.take_out(sealed["agent"])
+        sealed["agent"].history.update(contact="Mill Lane 4")
+        assert ProblemKind.PERSON in {kind for kind, _table, _key in found()}
 
     def test_taken_out_without_a_record_of_it(self, sealed: dict[str, Any]) -> None:
         self.take_out(sealed["agent"])

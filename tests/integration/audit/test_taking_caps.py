@@ -102,7 +102,9 @@ def test_unknown_values(counted: None, paper: str, taxon: str, wrong: str) -> No
 
 
 def test_a_year_against_what_was_allowed(counted: None) -> None:
-    """Taken in 2020 for certain or perhaps, of everything on file: LMN-2, 3, 4, 6 and 7: 3 + 5 + 6..9 + 2 + 1."""
+    """Taken in 2020, of everything on file: LMN-2, 3, 4 and 7 for certain: 3 + 5 + 6 + 1; with 9 in place of 6 and the
+    2 of the night of New Year (LMN-6) 20 at most. The day of LMN-8 is not known: it is not passed over."""
+    register.specimen("LMN-8", event=register.event("8", day=""))
     answer = put("taken-against-allowed", year=2020)
     columns = ("paper", "allowed", "least", "most", "all_least", "all_most", "left", "state")
     assert column(answer, *columns) == [
@@ -112,11 +114,12 @@ def test_a_year_against_what_was_allowed(counted: None) -> None:
         ("SPC-2019-031", 20, 14, 19, 14, 19, 1, "within the limit"),
     ]
     assert answer.sentence == (
-        "17 to 20 individuals on file were taken in 2020 (5 specimens). 2 limits of 1 paper count something of 2020: "
+        "15 to 20 individuals on file were taken in 2020 (5 specimens). 2 limits of 1 paper count something of 2020: "
         "1 may be above the limit and 1 within the limit."
     )
     assert any("1 paper in force in 2020 sets no limit" in note for note in answer.notes)
     assert answer.total == 1
+    assert [one.count for one in answer.missing] == [1, 1]
 
 
 def test_other_years(counted: None) -> None:
@@ -124,7 +127,7 @@ def test_other_years(counted: None) -> None:
     assert column(put("taken-against-allowed", year=2019), "allowed", "least", "most") == [(10, 4, 4), (20, 4, 6)]
     assert put("taken-against-allowed", on=date(2019, 3, 1)).rows == put("taken-against-allowed", year=2019).rows
     assert put("taken-against-allowed", year=2023).sentence == (
-        "Nothing on file was taken in 2023. No limit of a paper counts anything of 2023."
+        "Nothing on file is known to have been taken in 2023. No limit of a paper counts anything of 2023."
     )
     with pytest.raises(UnknownValueError):
         put("taken-against-allowed", year="20")

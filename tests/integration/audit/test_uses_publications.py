@@ -70,6 +70,14 @@ def test_words_that_papers_want_and_copies_that_were_sent() -> None:
         assert row[1:] == (" ".join(f"{line.paper.reference}: {line.words}" for line in one.lines), one.unread)
 
 
+def test_a_duty_that_was_waived_sent_no_copy() -> None:
+    by = register.person()
+    waived = {"waived_on": date(2026, 4, 1), "waived_by": by, "waived_why": "The publisher sends them."}
+    duties.duty(kind="copy", use=published(register.specimen()), **waived)
+    sentence = put(KEY).sentence
+    assert "Of 1 the duty to send copies was waived." in sentence and "were sent" not in sentence
+
+
 def test_words_of_a_restricted_paper_stay_with_its_readers() -> None:
     specimen, paper = register.specimen(), register.paper("CLOSED")
     wants(paper, "Zzwords.")

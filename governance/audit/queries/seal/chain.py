@@ -1,7 +1,8 @@
-"""The chain, entry by entry: each recomputed from the row as it is now.
+"""The chain, entry by entry: each follows from the one before it, and its row says what the entry says.
 
-After an entry that does not come out the check goes on from the hash that is stored, so each altered row is named by
-itself and does not cast doubt on those after it.
+The first holds for every entry, so nobody can put another hash into the chain without writing all that follow anew, and
+with them the head. The second holds for the newest entry of each row. After an entry that does not come out the check
+goes on from what is stored, so each altered row is named by itself and does not cast doubt on those after it.
 """
 
 from __future__ import annotations
@@ -37,8 +38,8 @@ _OLD: Final = None
 """Stands for a text that cannot be made any more: of a row that has a newer entry."""
 
 
-_Entry = tuple[int, int, int, bytes]
-"""Number, shape, key of the row, hash."""
+_Entry = tuple[int, int, int, bytes, bytes]
+"""Number, shape, key of the row, hash of the row's text, hash."""
 
 
 @dataclass
@@ -61,6 +62,7 @@ class _Walk:
         self._shapes = {row.pk: shape_from(row) for row in SealShape.objects.all()}
         self._writers = {pk: writer_of(shape) for pk, shape in self._shapes.items()}
         self._unreadable = self._missing_columns()
+        self._writes = {pk for pk, shape in self._shapes.items() if shape.table == Write._meta.db_table}
         self._models = models_by_table()
         self._minimised = set(Minimisation.objects.values_list("agent", flat=True))
         self._found = ChainFound()
@@ -80,38 +82,44 @@ class _Walk:
 
     def _next(self) -> list[_Entry]:
         rows = Seal.objects.filter(number__gt=self._found.entries).order_by("number")
-        entries = rows.values_list("number", "shape", "row", "sha256")[:ENTRIES_AT_ONCE]
-        return [(number, shape, row, bytes(sha256)) for number, shape, row, sha256 in entries]
+        entries = rows.values_list("number", "shape", "row", "text_sha256", "sha256")[:ENTRIES_AT_ONCE]
+        return [(number, shape, row, bytes(told), bytes(sha256)) for number, shape, row, told, sha256 in entries]
 
     def _check(self, entry: _Entry, texts: Mapping[tuple[int, int], Any]) -> None:
-        number, shape, row, stored = entry
+        number, shape, row, told, stored = entry
         if number != self._found.entries + 1:
             self._gap(self._found.entries + 1, number - 1)
+        if self._previous is not None and hashlib.sha256(self._previous + told).digest() != stored:
+            self._unlinked(number, shape, row)
+        if shape in self._writes and row != number:
+            self._tell(ProblemKind.ALTERED, number, shape, row, _("the write has a second entry, %(number)s."))
         text = texts.get((shape, row), b"") if self._is_newest(entry) else _OLD
-        if text is not _OLD and self._previous is not None:
-            self._compare(self._previous, entry, text)
+        if text is not _OLD:
+            self._compare(entry, text)
         if number in self._wanted:
             self._found.heads[number] = stored.hex()
         self._previous, self._found.entries, self._found.sha256 = stored, number, stored
 
-    def _compare(self, previous: bytes, entry: _Entry, text: bytes) -> None:
+    def _compare(self, entry: _Entry, text: bytes) -> None:
         """text: b"" if the row is not there, which is right only if that was sealed."""
-        number, shape, row, stored = entry
+        number, shape, row, told, _stored = entry
         if not text:
-            if hashlib.sha256(previous + gone_text(self._shapes[shape], row)).digest() != stored:
+            if hashlib.sha256(gone_text(self._shapes[shape], row)).digest() != told:
                 self._gone(number, shape, row)
-        elif hashlib.sha256(previous + text).digest() != stored:
+        elif hashlib.sha256(text).digest() != told:
             self._altered(number, shape, row)
 
     def _texts(self, entries: Sequence[_Entry]) -> dict[tuple[int, int], Any]:
         """The text of each row as it is now, by shape and key; ``_OLD`` where it cannot be made."""
         keys: dict[int, set[int]] = defaultdict(set)
-        for _number, pk, row, _sha256 in entries:
+        for _number, pk, row, _told, _sha256 in entries:
             keys[pk].add(row)
         texts: dict[tuple[int, int], Any] = {}
         self._newest = {}
         for pk, rows in keys.items():
             shape = self._shapes.get(pk)
+            if shape is None:
+                self._shapeless(pk, len(rows))
             if shape is None or pk in self._unreadable:
                 texts |= dict.fromkeys(((pk, row) for row in rows), _OLD)
                 continue
@@ -157,7 +165,7 @@ class _Walk:
                 hashed[place] = personal_hash(bytes(salt), str(cells[place]))
             else:
                 hashed[place] = bytes(sha256).hex() if sha256 is not None else ""
-                if sha256 is None or cells[-1] not in self._minimised:
+                if sha256 is None or cells[-1] not in self._minimised or not _is_blank(cells[place], cells[-1]):
                     self._salt_gone(shape, key, name)
         return tuple(hashed)
 
@@ -186,6 +194,17 @@ class _Walk:
     def _altered(self, number: int, shape: int, row: int) -> None:
         what = _("it is not as it was sealed (entry %(number)s): the row was changed, or the entry was.")
         self._tell(ProblemKind.ALTERED, number, shape, row, what)
+
+    def _unlinked(self, number: int, shape: int, row: int) -> None:
+        what = _("entry %(number)s of the chain does not follow from the one before it: the entry was changed.")
+        self._tell(ProblemKind.CHAIN, number, shape, row, what)
+
+    def _shapeless(self, shape: int, rows: int) -> None:
+        what = ngettext(
+            "shape %(shape)s, by which %(rows)s row was sealed, is not there any more: it cannot be checked.",
+            "shape %(shape)s, by which %(rows)s rows were sealed, is not there any more: they cannot be checked.", rows,
+        )  # fmt: skip
+        self._chain(what % {"shape": shape, "rows": rows})
 
     def _gone(self, number: int, shape: int, row: int) -> None:
         self._tell(
@@ -222,6 +241,12 @@ class _Walk:
 
     def _chain(self, what: str) -> None:
         self._problems.add(Problem(ProblemKind.CHAIN, _("chain of the seal"), "", what))
+
+
+def _is_blank(value: Any, agent: Any) -> bool:
+    """Whether nothing of a person stands there any more: blank, or a word and the agent's key, as minimising leaves."""
+    word, _space, key = str(value or "").rpartition(" ")
+    return value in (None, "") or (key == str(agent) and len(word.split()) == 1)
 
 
 def _columns_of(tables: Iterable[str]) -> dict[str, set[str]]:

@@ -12,7 +12,7 @@ from accessions.material.models import Specimen, Touch
 from governance.audit.queries.seal.chain import Step
 from governance.audit.queries.seal.naming import called
 from governance.audit.queries.seal.problems import MOST_NAMED, Problem, ProblemKind, Problems
-from governance.verdicts.models import Override, Run, RunSeal, Standing
+from governance.verdicts.models import COUNTING, COUNTING_SQL, Override, Run, RunSeal, Standing
 from governance.verdicts.standing_columns import COLUMNS, cells_of
 from governance.verdicts.storing.run_seals import digest_of_contents, digest_of_results
 
@@ -31,7 +31,8 @@ _WITHOUT_STANDING: Final = (
 )
 _CELLS_DIFFER: Final = (
     "SELECT t.specimen_id FROM verdicts_standing t JOIN verdicts_ruling r ON r.id = t.ruling_id WHERE NOT EXISTS "
-    "(SELECT 1 FROM verdicts_override o WHERE o.specimen_id = t.specimen_id AND o.withdrawn_at IS NULL) "
+    "(SELECT 1 FROM verdicts_override o WHERE o.specimen_id = t.specimen_id AND "
+    f"{COUNTING_SQL.format('o')}) "
     f"AND (t.is_overruled OR t.worst <> r.worst OR t.cells <> {COLUMNS['cells']})"
 )
 _FACTS_DIFFER: Final = (
@@ -99,7 +100,7 @@ def check_standings(problems: Problems, step: Step) -> None:
 def _wrongly_overruled() -> list[int]:
     """Specimens with standing decisions whose row does not say so: worked out anew from ruling and decisions."""
     decided: dict[int, dict[tuple[int, int], int]] = {}
-    for one in Override.objects.filter(withdrawn_at__isnull=True):
+    for one in Override.objects.filter(COUNTING):
         decided.setdefault(one.specimen_id, {})[one.layer, one.computed] = one.decided
     found = []
     keys = sorted(decided)

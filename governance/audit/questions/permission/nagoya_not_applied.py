@@ -129,16 +129,17 @@ def _verdicts(accession: Accession) -> dict[tuple[Verdict, str, str], int]:
     found: Counter[tuple[Verdict, str, str]] = Counter()
     for ruling, cells, count in rows.values_list("ruling", "cells").annotate(n=Count("pk")):
         code, text = reason_of.get(outcome_of.get(ruling, 0), ("", ""))
-        found[Verdict(int(strip_of(cells)[_LAYER])), code, "" if code else text] += count
+        verdict = Verdict(int(strip_of(cells)[_LAYER]))
+        found[verdict, code, "" if code else _plain(verdict, text)] += count
     return dict(found)
 
 
 def _rows(known: _Known, asked: Asked) -> Iterator[Row]:
     yield from (_decision_row(known, one) for one in known.decisions)
     for (verdict, code, text), count in sorted(known.verdicts.items()):
-        says = f"{VERDICT_NAMES[verdict]}: {reason_words(code) if code else _plain(verdict, text)}"
+        says = f"{VERDICT_NAMES[verdict]}: {reason_words(code) if code else text}"
         what = link("legal-file", known.accession.pk, _("Verdict"))
-        key = code or ("decision" if text == BY_DECISION else "rule")
+        key = code or ("decision" if text == BY_DECISION else f"rule:{text}" if verdict == _NOT_REQUIRED else "rule")
         yield Row(f"verdict:{int(verdict)}:{key}", (what, says, count, "", "", None))
     for cut_off, split in _cut_offs(known):
         yield Row(f"cut-off:{cut_off.code}", _cut_off_cells(cut_off, split))

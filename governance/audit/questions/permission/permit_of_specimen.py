@@ -37,7 +37,7 @@ from governance.papers.lifetimes import in_force_between, in_order, lifetime
 from governance.papers.models import LAYER_NAMES, Paper, PaperStatus, PaperVersion
 from governance.papers.restriction import is_readable
 from governance.usedesk.queries.bearing import SpecimenRow, bearing
-from governance.verdicts.models import VERDICT_NAMES, OutcomePaper, Override, RulingLayer, Standing
+from governance.verdicts.models import COUNTING, VERDICT_NAMES, OutcomePaper, Override, RulingLayer, Standing
 from governance.verdicts.queries.tested_days import TestedDay, TestedDays, tested_days
 from governance.verdicts.shown_days import span
 from governance.verdicts.standing_columns import strip_of
@@ -265,7 +265,7 @@ def _notes(specimen: Specimen, judged: _Judged) -> tuple[str, ...]:
         _("Each layer tests its own day: collecting, export, arrival or transfer (verdicts, section 2)."),
         _("The version in force is the last one that had started by then; closed seasons are left to the verdict."),
     ]
-    decided = Override.objects.filter(specimen=specimen, withdrawn_at__isnull=True).count() if judged.strip else 0
+    decided = Override.objects.filter(COUNTING, specimen=specimen).count() if judged.strip else 0
     if decided:
         notes.append(_("A person decided beside the computed verdict of a layer; the decided verdict is shown."))
     return tuple(notes)

@@ -27,7 +27,7 @@ from governance.audit.questions.wording import accessions_words, specimens_words
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import LAYER_NAMES
 from governance.usedesk.queries.by_keys import rows_by_keys
-from governance.verdicts.models import Override
+from governance.verdicts.models import COUNTING, Override
 from governance.verdicts.standing_columns import mask_of
 
 _COLUMNS: Final = (
@@ -81,7 +81,7 @@ def answer(asked: Asked) -> Answer:
         columns=_COLUMNS,
         rows=ListedRows(list(_rows(counts, accessions))),
         missing=without_verdict(scope.unchecked),
-        notes=_notes(layer),
+        notes=_notes(scope, layer),
         total=counts.total(),
     )
 
@@ -120,6 +120,8 @@ def _rows(counts: _Counts, accessions: Mapping[int, _Accession]) -> Iterator[Row
 
 
 def _sentence(counts: _Counts, scope: Scope, layer: Layer | None) -> str:
+    if not counts and not scope.standings.exists():  # of nothing everything could be said
+        return _("No specimen%(of)s was checked.") % {"of": scope.words}
     if not counts:
         words = _("Every specimen%(of)s that was checked has a paper linked to it.")
         if layer is not None:
@@ -139,7 +141,7 @@ def _sentence(counts: _Counts, scope: Scope, layer: Layer | None) -> str:
     return words % values
 
 
-def _notes(layer: Layer | None) -> tuple[str, ...]:
+def _notes(scope: Scope, layer: Layer | None) -> tuple[str, ...]:
     years = _("The year is that of collecting; a date that touches two years shows both.")
     if layer is None:
         return (
@@ -152,7 +154,8 @@ def _notes(layer: Layer | None) -> tuple[str, ...]:
         _("By the verdicts that stand: the layer is required and no paper for it is linked (verdicts, section 7.2)."),
         years,
     ]
-    overruled = Override.objects.filter(layer=int(layer), computed=Verdict.MISSING, withdrawn_at__isnull=True).count()
+    decided = Override.objects.filter(COUNTING, layer=int(layer), computed=Verdict.MISSING)
+    overruled = decided.filter(specimen__in=scope.standings.filter(is_overruled=True).values("specimen")).count()
     if overruled:
         words = ngettext(
             "Of %(n)s a person decided beside this verdict; what was decided counts.",

@@ -9,6 +9,7 @@ from typing import Any, Final
 from django.db.models import Model, QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -110,6 +111,14 @@ def _determinations(found: Sequence[Any]) -> dict[tuple[int, int], tuple[Model, 
     return {(row.specimen_id, row.name_id): (row, added.get(key)) for key, row in rows.items()}
 
 
+def _day_words(written: str) -> str:
+    """A whole day as tables say it; what is vaguer, or no ISO 8601 date, as it was written."""
+    try:
+        return date_format(date.fromisoformat(written), "j M Y")
+    except ValueError:
+        return written
+
+
 def _row(one: Any, before: Any, determined: tuple[Any, Any] | None) -> Row:
     determination, entry = determined or (None, None)
     user = entry.history_user if entry else None
@@ -117,7 +126,8 @@ def _row(one: Any, before: Any, determined: tuple[Any, Any] | None) -> Row:
     told = "; ".join(f"{change.after.layer_name}: {change.before.word} → {change.after.word}" for change in changes)
     return Row(f"result:{one.pk}", (
         specimen_link(one.specimen), before.name.shown, one.name.shown,
-        determination.identified_by if determination else "", determination.date_identified if determination else "",
+        determination.identified_by if determination else "",
+        _day_words(determination.date_identified) if determination else "",
         user.shown_name if user else "", entry.history_date if entry else None, before.ruling.strip, one.ruling.strip,
         told, Linked(one.run.finished_at, reverse("verdicts:run", args=[one.run_id])),
     ))  # fmt: skip

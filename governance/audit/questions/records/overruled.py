@@ -29,7 +29,7 @@ from governance.audit.questions.addresses import specimen_link
 from governance.audit.resolving import day_of, specimen_of
 from governance.engine.tables import Layer
 from governance.papers.models import LAYER_NAMES
-from governance.verdicts.models import Override
+from governance.verdicts.models import COUNTING, Override
 
 _COLUMNS: Final = (
     Column("specimen", gettext_lazy("Specimen"), ColumnKind.CODE), Column("layer", gettext_lazy("Layer")),
@@ -37,6 +37,7 @@ _COLUMNS: Final = (
     Column("decided", gettext_lazy("Decided"), ColumnKind.VERDICT), Column("reason", gettext_lazy("Why")),
     Column("by", gettext_lazy("By whom")), Column("at", gettext_lazy("When"), ColumnKind.MOMENT),
     Column("now", gettext_lazy("It says now"), ColumnKind.VERDICT),
+    Column("review", gettext_lazy("Second person")),
     Column("withdrawn", gettext_lazy("Withdrawn"), ColumnKind.MOMENT),
     Column("withdrawn_by", gettext_lazy("Withdrawn by")), Column("withdrawn_why", gettext_lazy("Withdrawn because")),
 )  # fmt: skip
@@ -44,8 +45,8 @@ _COLUMNS: Final = (
 
 def _answer(asked: Asked) -> Answer:
     found = Override.objects.filter(_wanted(asked))
-    count, standing = found.count(), found.filter(withdrawn_at__isnull=True).count()
-    shown = found.select_related("specimen__standing__ruling", "decided_by", "withdrawn_by")
+    count, standing = found.count(), found.filter(COUNTING).count()
+    shown = found.select_related("specimen__standing__ruling", "decided_by", "withdrawn_by", "reviewed_by")
     return Answer(
         _sentence(count, standing), _COLUMNS, QueriedRows(shown.order_by("-decided_at", "-pk"), _rows, count),
         notes=(_("A decision stands beside the computed verdict, which is kept and worked out again with every "
@@ -110,8 +111,14 @@ def _row(one: Override) -> Row:
     gone = one.withdrawn_by.shown_name if one.withdrawn_by else ""
     return Row(f"override:{one.pk}", (
         specimen_link(one.specimen), str(LAYER_NAMES[Layer(one.layer)]), one.computed, one.decided, one.reason,
-        one.decided_by.shown_name, one.decided_at, now, one.withdrawn_at, gone, one.withdrawn_reason,
+        one.decided_by.shown_name, one.decided_at, now, _review(one), one.withdrawn_at, gone, one.withdrawn_reason,
     ))  # fmt: skip
+
+
+def _review(one: Override) -> str:
+    if one.reviewed_by is not None:
+        return _("%(who)s agreed: %(note)s") % {"who": one.reviewed_by.shown_name, "note": one.review_note}
+    return _("waits: it does not count yet") if one.waits else ""
 
 
 QUESTION: Final = Question(

@@ -21,7 +21,7 @@ from governance.audit.asking import Cell, QueriedRows, Row
 from governance.audit.questions.addresses import link
 from governance.audit.questions.narrowing import Scope
 from governance.engine.tables import Layer, Verdict
-from governance.verdicts.models import OutcomeFinding, OutcomePaper, Override, RulingLayer, Run, Standing
+from governance.verdicts.models import COUNTING, OutcomeFinding, OutcomePaper, Override, RulingLayer, Run, Standing
 from governance.verdicts.row_sentences import SentenceFiller
 from governance.verdicts.standing_columns import strip_of
 
@@ -97,7 +97,7 @@ class Findings:
     @property
     def notes(self) -> tuple[str, ...]:
         """That people decided beside some of these verdicts, where they did. One query."""
-        decided = Override.objects.filter(withdrawn_at__isnull=True, layer__in=self.layers).values("specimen")
+        decided = Override.objects.filter(COUNTING, layer__in=self.layers).values("specimen")
         overruled = self.scope.standings.filter(is_overruled=True, specimen__in=decided)
         rulings = {one.ruling for one in self.found}
         count = sum(ruling in rulings for ruling in overruled.values_list("ruling", flat=True))

@@ -30,6 +30,7 @@ from governance.audit.questions.narrowing import (
 )
 from governance.audit.questions.taking.findings import Findings, SpecimenFinding
 from governance.audit.questions.wording import specimens_words
+from governance.engine.explain import distance
 from governance.engine.tables import Layer
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.reason_words import reason_words
@@ -122,7 +123,14 @@ def _sentence(found: Findings, of: str) -> str:
 
 def _farthest(found: Findings) -> str:
     metres = found.measures({"outside-area"})
-    return _(", the farthest by %(metres)s m") % {"metres": f"{round(metres[-1]):,}"} if metres else ""
+    return _(", the farthest by %(distance)s") % {"distance": _distance(metres[-1])} if metres else ""
+
+
+def _distance(metres: float) -> str:
+    """As verdicts say it, with marks of thousands where it is a thousand kilometres or more: 9,115 km. The unit stays
+    on the line of its number."""
+    words = f"{metres / 1000:,.0f} km" if metres >= 1_000_000 else distance(metres)
+    return words.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _missing(found: Findings) -> tuple[Missing, ...]:

@@ -85,11 +85,12 @@ def answer(asked: Asked) -> Answer:
     readable = [paper for paper in capped if is_readable(paper, asked.reader)]
     uses = _uses(readable, year)
     closed = len(capped) - len(readable)
+    taken, undated = _taken(year) if not asked["paper"] and not asked["country"] else ("", 0)
     return Answer(
-        sentence=_sentence(uses, year, _taken(year) if not asked["paper"] and not asked["country"] else ""),
+        sentence=_sentence(uses, year, taken),
         columns=_COLUMNS,
         rows=ListedRows(_rows(uses)),
-        missing=_missing(uses),
+        missing=_missing(uses, undated),
         kept_back=(_("The limits of %(papers)s that are restricted.") % {"papers": papers_words(closed)},)
         if closed else (),
         notes=_notes(len(papers) - len(capped), year),
@@ -191,17 +192,21 @@ def _which(use: _Use, examples: dict[int, Specimen]) -> str:
     return ", ".join(words)
 
 
-def _taken(year: int) -> str:
-    """ "1,204 individuals": of all that may have been taken in the year; parts of specimens are no individuals."""
-    rows = Specimen.objects.filter(
-        parent__isnull=True, event__earliest_on__lte=date(year, 12, 31), event__latest_on__gte=date(year, 1, 1)
-    ).order_by()
+def _taken(year: int) -> tuple[str, int]:
+    """ "1,204 individuals": of all that was taken in the year, at least those whose days all lie in it, at most those of
+    which some may; parts of specimens are no individuals. Beside it the specimens that no full date places in a year."""
+    first, last = Q(event__earliest_on__gte=date(year, 1, 1)), Q(event__latest_on__lte=date(year, 12, 31))
+    whole = Specimen.objects.filter(parent__isnull=True).order_by()
+    undated = whole.filter(Q(event__earliest_on=None) | Q(event__latest_on=None)).count()
+    rows = whole.filter(event__earliest_on__lte=date(year, 12, 31), event__latest_on__gte=date(year, 1, 1))
     found = rows.aggregate(
-        n=Count("pk"), low=Sum("count_low"), high=Sum("count_high"), open=Count("pk", filter=Q(count_high=None))
-    )
+        n=Count("pk"), low=Sum("count_low", filter=first & last), high=Sum("count_high"),
+        open=Count("pk", filter=Q(count_high=None)),
+    )  # fmt: skip
     if not found["n"]:
-        return _("Nothing on file was taken in %(year)d.") % {"year": year}
-    low, high = found["low"], None if found["open"] else found["high"]
+        words = _("Nothing on file is known to have been taken in %(year)d.")
+        return words % {"year": year}, undated
+    low, high = found["low"] or 0, None if found["open"] else found["high"]
     words = ngettext(
         "%(individuals)s individual on file was taken in %(year)d (%(specimens)s).",
         "%(individuals)s individuals on file were taken in %(year)d (%(specimens)s).", low if low == high else 2,
@@ -209,7 +214,7 @@ def _taken(year: int) -> str:
     told = individuals_words(low, high)
     return words % {
         "individuals": told[:1].upper() + told[1:], "year": year, "specimens": specimens_words(found["n"]),
-    }  # fmt: skip
+    }, undated  # fmt: skip
 
 
 def _sentence(uses: Sequence[_Use], year: int, taken: str) -> str:
@@ -231,12 +236,13 @@ def _sentence(uses: Sequence[_Use], year: int, taken: str) -> str:
     return before + words % {"n": len(uses), "papers": papers, "year": year, "how": in_a_list(told)}
 
 
-def _missing(uses: Collection[_Use]) -> tuple[Missing, ...]:
+def _missing(uses: Collection[_Use], undated: int) -> tuple[Missing, ...]:
     open_ = sum(use.total.state == POSSIBLE for use in uses)
-    if not open_:
-        return ()
-    words = _("Exact counts, determinations and days: without them these limits cannot be told.")
-    return (Missing(words, open_),)
+    told = (
+        (_("Exact counts, determinations and days: without them these limits cannot be told."), open_),
+        (_("The day of collecting: of these specimens it is not known in which year they were taken."), undated),
+    )
+    return tuple(Missing(words, count) for words, count in told if count)
 
 
 def _notes(without: int, year: int) -> tuple[str, ...]:

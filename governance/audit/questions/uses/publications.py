@@ -18,6 +18,7 @@ from governance.audit.questions.uses.wanted_words import NOTHING_WANTED, Wanted,
 from governance.duties.models import Duty, DutyKind
 from governance.duties.queries.listing import DutyLine, lines, with_state
 from governance.duties.words import OPEN_STATES
+from governance.engine.duties import State
 from governance.papers.models import Paper
 from governance.papers.restriction import readable
 from governance.usedesk.deeds import CITED
@@ -55,6 +56,9 @@ _NOT_LOOKED: Final = ngettext_lazy(
 _SENT: Final = ngettext_lazy("Of %(n)s copies were sent.", "Of %(n)s copies were sent.", "count")
 _TO_SEND: Final = ngettext_lazy(
     "Of %(n)s copies are still to be sent.", "Of %(n)s copies are still to be sent.", "count"
+)
+_WAIVED: Final = ngettext_lazy(
+    "Of %(n)s the duty to send copies was waived.", "Of %(n)s the duties to send copies were waived.", "count"
 )
 _NO_DUTY: Final = ngettext_lazy(
     "Of %(n)s no duty to send copies is entered: whether papers ask for it is not known here.",
@@ -141,11 +145,12 @@ def _sentence(numbers: Mapping[str, int], copies: Mapping[int, Sequence[DutyLine
         nothing = _("No publication that cites material %(words)s is on record.") % {"words": words}
         return nothing if words else _("No publication is on record.")
     to_send = sum(1 for own in copies.values() if any(one.state in OPEN_STATES for one in own))
+    waived = sum(1 for own in copies.values() if all(one.state is State.WAIVED for one in own))
     first = counted(_CITE if words else _CITE_ALL, numbers["all"], words=words)
     not_looked = numbers["all"] - numbers["right"] - numbers["wrong"]
     told = (
         (_RIGHT, numbers["right"]), (_WRONG, numbers["wrong"]), (_NOT_LOOKED, not_looked),
-        (_SENT, len(copies) - to_send), (_TO_SEND, to_send),
+        (_SENT, len(copies) - to_send - waived), (_TO_SEND, to_send), (_WAIVED, waived),
     )  # fmt: skip
     return sentences(first, *(counted(text, number) for text, number in told if number))
 

@@ -29,7 +29,7 @@ from governance.audit.questions.addresses import accession_link, duty_link, repo
 from governance.audit.questions.material_asked import ACCESSION, COUNTRY, PAPER, material_asked
 from governance.audit.questions.telling import counted, day_words, sentences
 from governance.audit.resolving import day_of
-from governance.duties.models import Duty
+from governance.duties.models import Duty, DutyKind
 from governance.duties.queries.listing import DutyLine, lines, with_state
 from governance.reports.composing.uses import LOSES
 from governance.reports.models import ReportKind, ReportSending
@@ -73,6 +73,13 @@ _NO_RECORD: Final = ngettext_lazy(
     "For %(n)s specimen neither a notice nor a report to the provider is on file.",
     "For %(n)s specimens neither a notice nor a report to the provider is on file.", "count",
 )  # fmt: skip
+_UNSEEN: Final = ngettext_lazy(
+    "%(n)s report to a provider that was sent is not open to you: whether it tells of it is not said here.",
+    "%(n)s reports to providers that were sent are not open to you: whether they tell of it is not said here.", "count",
+)  # fmt: skip
+_TELLS: Final = frozenset({DutyKind.NOTICE, DutyKind.REPORT})
+"""Duties by which somebody is told: who paid, or deposited what was left, told nobody yet."""
+
 _KEPT: Final = ngettext_lazy(
     "Of %(n)s duty the words are for readers of its paper.",
     "Of %(n)s duties the words are for readers of their papers.", "count",
@@ -99,17 +106,18 @@ class _Telling:
     def of(self, use: int, on: date, country: str) -> _Said:
         """What is entered as done for this very entry comes first, then a report that covers its time."""
         own = self.duties.get(use, ())
-        done = next((one for one in own if one.duty.done_on is not None), None)
+        done = next((one for one in own if one.duty.kind in _TELLS and one.duty.done_on is not None), None)
         if done is not None and done.duty.done_on is not None:
             return _Said("told", _("Yes, on %(day)s") % {"day": day_words(done.duty.done_on)}, done)
         sent = next((one for one in self.sendings if _covers(one.report, on, country)), None)
         if sent is not None:
             told = {"day": day_words(sent.sent_on)}
             words = _("By a report about its country and time, sent on %(day)s") % told
-            return _Said("covered", words, own[0] if own else None, sent.report)
-        if own:
-            return _Said("owed", str(own[0].state_name), own[0])
-        return _Said("not", _("No record says so"))
+            return _Said("covered", words, next(iter(own), None), sent.report)
+        owed = next((one for one in own if one.duty.kind in _TELLS and one.is_open), None)
+        if owed is not None:
+            return _Said("owed", str(owed.state_name), owed)
+        return _Said("not", _("No record says so"), next(iter(own), None))
 
 
 def _covers(report: Any, on: date, country: str) -> bool:

@@ -141,7 +141,7 @@ def _by_number(rows: Any, text: str) -> Any:
 def _named(text: str, found: Sequence[MadeUse]) -> MadeUse:
     if len(found) == 1:
         return found[0]
-    words = _("The register has no entry “%(text)s” of this.") if not found else _(
+    words = _("The register has no loan or other use “%(text)s” of this material.") if not found else _(
         "“%(text)s” is the number of several entries; write the key of one, such as #12.")  # fmt: skip
     raise UnknownValueError("loan", words % {"text": text})
 
