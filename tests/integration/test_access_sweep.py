@@ -35,7 +35,7 @@ from accessions.intake.models import Batch
 from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role, Write
 from accessions.sites.models import SiteDesignation, SiteTenure
-from governance.audit.models import EvidenceBundle, SavedQuestion
+from governance.audit.models import EvidenceBundle, SavedQuestion, UtilisationEnd
 from governance.config.store import scan_store
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
 from governance.plans.actions.versions import keep_version
@@ -199,6 +199,7 @@ KEYS = {
     "verdicts:decision": "accession",
     "verdicts:paper": "paper",
     "verdicts:specimen": "specimen",
+    "verdicts:override-review": "override",
     "verdicts:override": "specimen",
     "verdicts:country-rule-new": "country",
     "verdicts:country-rule": "rule",
@@ -254,6 +255,8 @@ KEYS = {
     "reports:share": "share_link",
     "audit:history": "paper",
     "audit:quality-withdraw": "quality_note",
+    "audit:utilisation-withdraw": "utilisation_end",
+    "audit:minimise": "agent",
     "audit:verdict-changes": "specimen",
     "audit:saved-edit": "saved_by_one",
     "audit:saved-remove": "saved_by_one",
@@ -330,6 +333,9 @@ def rows_of_all(kept: None) -> Rows:
         ),
         "link": register.link(paper, by=curator, accession=accession),
         "quality_note": audit_rows.quality_note(),
+        "utilisation_end": UtilisationEnd.objects.create(
+            paper=paper, ended_on="2024-05-01", evidence="Report 9", recorded_by=curator
+        ),
         "scan": scan,
         "upload": Upload.objects.create(token=WORDS["token"], name="permit.pdf", size_bytes=9, started_by=curator),
         "mark": ScanMark.objects.create(scan=scan, kind="illegible", marked_by=curator),
@@ -573,6 +579,11 @@ def test_faults_of_a_frame_are_seen() -> None:
 ACTIONS: dict[str, Verb] = {
     "audit.make": Verb.EXPORT,
     "audit.kept_file": Verb.EXPORT,
+    "audit.adopt_rule": Verb.EDIT_HOUSE_RULES,
+    "audit.state_end": Verb.DISPOSE,
+    "audit.withdraw_end": Verb.DISPOSE,
+    "audit.dispose": Verb.DISPOSE,
+    "audit.minimise": Verb.DISPOSE,
     "audit.note_as_right": Verb.DECIDE,
     "audit.take_note_back": Verb.DECIDE,
     "audit.ask_to_count": Verb.ASSESS,
@@ -678,6 +689,8 @@ ACTIONS: dict[str, Verb] = {
     "verdicts.change_house_rules": Verb.EDIT_HOUSE_RULES,
     "verdicts.overrule": Verb.OVERRULE,
     "verdicts.withdraw": Verb.OVERRULE,
+    "verdicts.agree": Verb.REVIEW_DECISIONS,
+    "verdicts.refuse": Verb.REVIEW_DECISIONS,
     "verdicts.decide": Verb.DECIDE,
     "verdicts.withdraw_decision": Verb.DECIDE,
     "verdicts.record_searches": Verb.RECORD_SEARCHES,
@@ -870,6 +883,7 @@ INNER: dict[str, str] = {
     "reports.keep_composed": "saves a draft inside the transaction of an action that has asked",
     "plans.keep_rows": "keeps groups and traps in step with what an action on their stop was given",
     "plans.let_go": "takes a stop off its applications, for the action that removes it",
+    "scans.empty_scans": "empties scans inside the action of the audit that disposes, which has asked",
     "plans.keep_version": "keeps what an action on a plan has changed, inside its transaction",
 }
 """Functions with ``by`` that ask for no right, each with the reason; but for those that take up, no page calls them."""

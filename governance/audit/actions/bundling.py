@@ -190,7 +190,7 @@ def kept_file(*, row: EvidenceBundle, by: Any) -> Any:
     """The file of one that was made.
 
     Raises:
-        AuditError: it is not made, it is gone, it is somebody else's, or something in it is no longer open to the person.
+        AuditError: it is not made, gone, somebody else's, or something in it is no longer open to the person.
         NotAllowedError: the person may not take files.
     """
     check(by, Verb.EXPORT)

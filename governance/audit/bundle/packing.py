@@ -11,6 +11,9 @@ from contextlib import contextmanager
 from typing import IO, Final
 
 _UNSAFE: Final = re.compile(r"[^A-Za-z0-9._-]+")
+_RESERVED: Final = frozenset({"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(10))})
+"""Names of devices: Windows takes no file of such a name, whatever its ending."""
+
 _LONGEST: Final = 80
 _PIECE_BYTES: Final = 1 << 20
 _DAY: Final = (1980, 1, 1, 0, 0, 0)
@@ -24,7 +27,9 @@ def safe_name(text: str) -> str:
     'LND-2024-117-oversikt-.pdf'
     """
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
-    name = _UNSAFE.sub("-", plain).strip("-").lstrip(".") or "file"
+    name = _UNSAFE.sub("-", plain).strip("-").lstrip("-.") or "file"
+    if name.partition(".")[0].upper() in _RESERVED:
+        name = f"_{name}"
     if len(name) <= _LONGEST:
         return name
     stem, dot, ending = name.rpartition(".")

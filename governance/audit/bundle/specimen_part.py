@@ -71,7 +71,7 @@ class Copied:
     """Rows that are written as CSV while somebody else reads them: what a row says is put together once."""
 
     rows: SpecimenRows
-    file: IO[bytes]
+    text: IO[str]
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -80,14 +80,12 @@ class Copied:
         return self.rows.between(first, last)
 
     def __iter__(self) -> Iterator[Row]:
-        text = io.TextIOWrapper(self.file, "utf-8", newline="")
-        writer = csv.writer(text)
-        text.write("\ufeff")
+        writer = csv.writer(self.text)
+        self.text.write("\ufeff")
         writer.writerow(header())
         for row in self.rows:
             writer.writerow([guarded(cell) for cell in row.cells])
             yield row
-        text.detach()  # flushes, and leaves the file open
 
 
 def add_specimens(bundle: Bundle) -> None:
@@ -98,7 +96,8 @@ def add_specimens(bundle: Bundle) -> None:
     part = bundle.part(_("Rows: specimens"), _count(len(keys)))
     rows = SpecimenRows(keys, lambda done, of: bundle.step(_("Specimens"), done, of))
     with tempfile.TemporaryFile() as plain, tempfile.TemporaryFile() as book:
-        copied = Copied(rows, plain)
+        text = io.TextIOWrapper(plain, "utf-8", newline="")
+        copied = Copied(rows, text)
         if len(keys) <= MOST_ROWS:
             _write_workbook(book, bundle, copied)
         else:
@@ -106,6 +105,7 @@ def add_specimens(bundle: Bundle) -> None:
             bundle.not_known.append(
                 _("A workbook of the specimens: they are more than a sheet holds; the CSV has all.")
             )
+        text.detach()  # flushes, and leaves the file open
         for name, file in (("rows/specimens.csv", plain), ("rows/specimens.xlsx", book)):
             if file.tell():
                 file.seek(0)

@@ -74,3 +74,9 @@ class ReasonForm(Form):
     """A reason."""
 
     why = forms.CharField(label=_("Reason"), max_length=_LONGEST, widget=forms.Textarea(attrs={"lines": 3}))
+
+
+class DisposeForm(ReasonForm):
+    """A reason. seen: what the page said that goes, so that nobody destroys what they did not see."""
+
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)

@@ -844,7 +844,7 @@ class Migration(migrations.Migration):
                 (
                     "agent",
                     models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="minimisation", to="people.agent"
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="people.agent"
                     ),
                 ),
                 (

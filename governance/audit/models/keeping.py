@@ -118,7 +118,7 @@ class Minimisation(models.Model):
     """A private person's data were taken out of the register and its history; the seal keeps that something stood
     there. changes: how many entries of the history lost what they said of the person."""
 
-    agent = models.OneToOneField(Agent, on_delete=models.PROTECT, related_name="minimisation")
+    agent = models.OneToOneField(Agent, on_delete=models.PROTECT, related_name="+")
     rule = models.CharField(max_length=400, help_text=_("the rule as it stood, in words"))
     why = models.TextField(_("why"))
     changes = models.PositiveIntegerField(default=0)

@@ -73,6 +73,8 @@ def read_again(*, scan: Scan, by: Any, why: str = "") -> None:
 
     check(by, Verb.ATTACH_SCANS)
     check_open(by, scan)
+    if scan.disposed_on is not None:  # there is nothing to read
+        return
     with transaction.atomic():
         _forget(scan, by=by, why=why or _("to be read again"))
         transaction.on_commit(lambda: read_scan.enqueue(scan.pk))

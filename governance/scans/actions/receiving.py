@@ -62,7 +62,7 @@ def receive(
     with _on_disk(data) as (path, sha256):
         known = Scan.objects.filter(sha256=sha256).first()
         if known is not None:
-            return _known(known, path)
+            return _known(known, path, by=by)
         checked = check_content(path)
         scan = Scan(
             sha256=sha256,
@@ -126,10 +126,15 @@ def _copy(data: BinaryIO | Readable, copy: tempfile._TemporaryFileWrapper[bytes]
     return digest.hexdigest()
 
 
-def _known(scan: Scan, path: Path) -> Received:
-    """The scan that is there; if its content was lost from the store, here it is again."""
+def _known(scan: Scan, path: Path, *, by: User) -> Received:
+    """The scan that is there; if its content was lost from the store, or disposed of, here it is again."""
     if not store().exists(scan.stored_name):
         keep(path, scan.stored_name)
+    if scan.disposed_on is not None:
+        scan.disposed_on, scan.text_state, scan.text_note = None, Scan.TextState.WAITING, ""
+        with transaction.atomic():
+            record(scan, by=by, why="received again", fields=["disposed_on", "text_state", "text_note"])
+            transaction.on_commit(lambda: _have_it_read(scan), robust=True)
     return Received(scan, was_known=True)
 
 

@@ -19,6 +19,7 @@ class Scan(models.Model):
     page_count: null for what has no pages that can be drawn. has_scripts: a PDF that carries scripts, attached files
     or actions, which are never run. restricted_to: bits of the roles to which a person opened it;
     papers_restricted_to: those to which all papers filed in it are open. Both must allow.
+    disposed_on: the day on which content and words were disposed of after their day of keeping; the row stays.
     """
 
     class TextState(models.TextChoices):
@@ -42,6 +43,7 @@ class Scan(models.Model):
     text_note = models.CharField(max_length=300, blank=True)
     restricted_to = models.PositiveSmallIntegerField(default=EVERY_ROLE)
     papers_restricted_to = models.PositiveSmallIntegerField(default=EVERY_ROLE)
+    disposed_on = models.DateField(_("disposed of on"), null=True, blank=True)
     received_at = models.DateTimeField(auto_now_add=True)
     received_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="scans_received")
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.core.files.storage import Storage
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
 
 from governance.scans.models import Scan
 from governance.scans.store import store
@@ -61,7 +61,12 @@ class Intactness:
 
 def bytes_to_check() -> int:
     """How much there is to read, by what the register says."""
-    return int(Scan.objects.aggregate(total=Sum("size_bytes"))["total"] or 0)
+    return int(_with_content().aggregate(total=Sum("size_bytes"))["total"] or 0)
+
+
+def _with_content() -> QuerySet[Scan]:
+    """Scans whose content is kept: of those that were disposed of a content that is still there is left over."""
+    return Scan.objects.filter(disposed_on__isnull=True)
 
 
 def check_intact(step: Callable[[int], None] = lambda size_bytes: None) -> Intactness:
@@ -71,10 +76,10 @@ def check_intact(step: Callable[[int], None] = lambda size_bytes: None) -> Intac
     """
     place, found = store(), Intactness()
     kept = {key for key in keys_below(place, "") if not key.startswith(NOT_SCANS)}
-    for scan in Scan.objects.order_by("pk").iterator():
+    for scan in _with_content().order_by("pk").iterator():
         _check(place, scan, found)
         step(scan.size_bytes)
-    for key in sorted(kept - set(Scan.objects.values_list("stored_name", flat=True))):
+    for key in sorted(kept - set(_with_content().values_list("stored_name", flat=True))):
         found.orphaned.append(Orphan(key, place.size(key)))
     return found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from accessions.people.access import EVERY_ROLE, NotAllowedError, is_open_to, roles_of_bits
@@ -33,6 +34,12 @@ def check_open(user: Any, scan: Scan) -> None:
     """
     if not opens(user, scan):
         raise NotAllowedError(closed_words(scan.open_to))
+
+
+def disposed_words(scan: Scan) -> str:
+    """What stands in place of a content that was disposed of."""
+    day = date_format(scan.disposed_on, "j F Y")
+    return _("Disposed of on %(day)s, after its day of keeping: its content is not kept any more.") % {"day": day}
 
 
 def closed_words(open_to: int) -> str:

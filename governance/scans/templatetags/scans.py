@@ -31,7 +31,7 @@ from governance.scans.models import Scan, ScanMark
 from governance.scans.pane import boxes_text, page_words, pane_of
 from governance.scans.queries.one_scan import mark_words, standing_marks
 from governance.scans.queries.pages import missing_pages, pages_with_words
-from governance.scans.queries.visible import opens
+from governance.scans.queries.visible import disposed_words, opens
 
 register = template.Library()
 
@@ -56,6 +56,8 @@ def scan_pane(context: Context, scan: Scan, first: int | None = None, last: int 
     shared = {"scan": scan, "user": request.user, "request": request, "form_address": context.get("form_address", "")}
     if not opens(request.user, scan):
         return shared | {"is_closed": True}
+    if scan.disposed_on is not None:
+        return shared | {"disposed": disposed_words(scan)}
     if not scan.page_count:
         return shared | {"pages": pages_with_words(scan)}
     pane = pane_of(scan, request.GET, first=first, last=last, page=page, marks=marks)

@@ -11,7 +11,7 @@ from accessions.people.access import Verb, person_of, requires
 from governance.scans.models import Scan
 from governance.scans.names import name_for_saving
 from governance.scans.queries.store import open_content
-from governance.scans.queries.visible import check_open
+from governance.scans.queries.visible import check_open, disposed_words
 
 
 @require_safe
@@ -21,6 +21,8 @@ def scan_file(request: HttpRequest, pk: int) -> FileResponse:
     that we found, and should a browser show it in spite of that, it may do nothing."""
     scan = get_object_or_404(Scan, pk=pk)
     check_open(person_of(request), scan)
+    if scan.disposed_on is not None:
+        raise Http404(disposed_words(scan))
     try:
         content = open_content(scan)
     except FileNotFoundError as error:

@@ -13,7 +13,7 @@ from governance.scans.drawing.pictures import page_picture
 from governance.scans.drawing.placeholder import placeholder
 from governance.scans.drawing.sizes import READING, TURNS, WIDTHS
 from governance.scans.models import Scan
-from governance.scans.queries.visible import opens
+from governance.scans.queries.visible import disposed_words, opens
 
 _EDITION = "1"
 """Of the drawing: another one makes browsers ask for the pictures again."""
@@ -26,6 +26,8 @@ def page_image(request: HttpRequest, pk: int, number: int) -> HttpResponseBase:
     scan = get_object_or_404(Scan, pk=pk)
     if not opens(request.user, scan):
         raise NotAllowedError(_("This scan is not open to your role."))
+    if scan.disposed_on is not None:
+        raise Http404(disposed_words(scan))
     width = _one_of(WIDTHS, request.GET.get("width"), READING)
     turn = _one_of(TURNS, request.GET.get("turn"), 0)
     if not 1 <= number <= (scan.page_count or 0):

@@ -70,8 +70,8 @@ def _decided(
                 expected=given["computed"],
             )  # fmt: skip
             if made.waits:
-                messages.success(request, _("%(layer)s: your decision waits for a second person; until then it does not "
-                                            "count.") % {"layer": layer})  # fmt: skip
+                messages.success(request, _("%(layer)s: your decision waits for a second person, and does not "
+                                            "count until then.") % {"layer": layer})  # fmt: skip
                 return True
             messages.success(request, _("%(layer)s now counts as “%(verdict)s”; the computed verdict stays visible.")
                              % {"layer": layer, "verdict": VERDICT_NAMES[decided]})  # fmt: skip

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from accessions.material.models import Specimen
@@ -72,7 +73,12 @@ def test_words_that_papers_want_and_copies_that_were_sent() -> None:
 
 def test_a_duty_that_was_waived_sent_no_copy() -> None:
     by = register.person()
-    waived = {"waived_on": date(2026, 4, 1), "waived_by": by, "waived_why": "The publisher sends them."}
+    waived = {
+        "waived_on": date(2026, 4, 1),
+        "waived_at": timezone.now(),
+        "waived_by": by,
+        "waived_why": "The publisher sends them.",
+    }
     duties.duty(kind="copy", use=published(register.specimen()), **waived)
     sentence = put(KEY).sentence
     assert "Of 1 the duty to send copies was waived." in sentence and "were sent" not in sentence

@@ -69,6 +69,20 @@ def test_what_became_of_it_and_who_was_told() -> None:
     assert put(KEY, on=date(2026, 1, 31)).sentence.count("a report about") == 0, "it was sent the day after"
 
 
+def test_what_tells_nobody_of_it() -> None:
+    """Money that was paid is no notice; what was sent before the loss cannot tell of it; a report that the reader may
+    not see is counted, and never taken for none."""
+    entries = [entry("loss", register.specimen(), date(2026, 6, 1)) for _ in range(2)]
+    duties.done_duty(kind="payment", use=entries[0], done_on=date(2026, 7, 1))
+    early = reports.issued_report(reference="RP-1", period_from=date(2026, 1, 1), period_to=date(2026, 12, 31))
+    reports.sending(early, sent_on=date(2026, 5, 1))
+    assert column(put(KEY), "told") == ["No record says so"] * 2
+    closed = register.paper("CLOSED", restricted_to=role_bits([Role.REGISTRAR]), restricted_why="a secret")
+    reports.sending(reports.issued_report(reference="RP-2", paper=closed), sent_on=date(2026, 7, 1))
+    (kept,) = put(KEY, Role.CURATOR).kept_back
+    assert kept.startswith("1 report to a provider that was sent is not open to you")
+
+
 def test_words_of_a_restricted_paper_stay_with_its_readers() -> None:
     paper = register.paper("CLOSED")
     made = entry("disposal", register.specimen(), date(2026, 5, 1))
@@ -86,5 +100,5 @@ def test_queries_whatever_the_number(count: int, django_assert_num_queries: Djan
     for number in range(count):
         made: Any = entry("loss", register.specimen(accession=register.accession(f"A-{number}")), date(2026, 5, 1))
         duties.duty(kind="notice", use=made, paper=register.paper(f"P-{number}"))
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         assert len(column(put(KEY), "specimen")) == count

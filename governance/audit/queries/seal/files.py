@@ -6,9 +6,11 @@ import hashlib
 
 from django.utils.translation import gettext as _
 
+from governance.audit.models import Disposal
 from governance.audit.queries.seal.chain import Step
 from governance.audit.queries.seal.problems import Problem, ProblemKind, Problems
 from governance.reports.models import ReportFile
+from governance.scans.models import Scan
 from governance.scans.queries.intact import bytes_to_check, check_intact
 
 _MIB = 1 << 20
@@ -33,7 +35,16 @@ def check_files(problems: Problems, step: Step) -> int:
         _tell(problems, wrong.name, what, wrong.scan)
     for orphan in found.orphaned:
         _tell(problems, orphan.stored_name, _("the store holds it, but no record names it."))
+    _check_disposed(problems)
     return found.scans + _check_reports(problems)
+
+
+def _check_disposed(problems: Problems) -> None:
+    """What is said to be disposed of stands in a disposal, with its hash."""
+    told = {file.get("sha256") for files in Disposal.objects.values_list("files", flat=True) for file in files}
+    for scan in Scan.objects.exclude(disposed_on=None):
+        if scan.sha256 not in told:
+            _tell(problems, scan.original_name, _("it is said to be disposed of, but no disposal names it."), scan.pk)
 
 
 def _check_reports(problems: Problems) -> int:

@@ -139,7 +139,7 @@ def _rows(known: _Known, asked: Asked) -> Iterator[Row]:
     for (verdict, code, text), count in sorted(known.verdicts.items()):
         says = f"{VERDICT_NAMES[verdict]}: {reason_words(code) if code else text}"
         what = link("legal-file", known.accession.pk, _("Verdict"))
-        key = code or ("decision" if text == BY_DECISION else f"rule:{text}" if verdict == _NOT_REQUIRED else "rule")
+        key = code or ("decision" if text == BY_DECISION else "rule")
         yield Row(f"verdict:{int(verdict)}:{key}", (what, says, count, "", "", None))
     for cut_off, split in _cut_offs(known):
         yield Row(f"cut-off:{cut_off.code}", _cut_off_cells(cut_off, split))

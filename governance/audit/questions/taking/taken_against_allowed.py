@@ -193,8 +193,8 @@ def _which(use: _Use, examples: dict[int, Specimen]) -> str:
 
 
 def _taken(year: int) -> tuple[str, int]:
-    """ "1,204 individuals": of all that was taken in the year, at least those whose days all lie in it, at most those of
-    which some may; parts of specimens are no individuals. Beside it the specimens that no full date places in a year."""
+    """ "1,204 individuals": at least what was taken on days that all lie in the year, at most what may have been; parts
+    of specimens are no individuals. Beside it how many specimens have no full date that places them in a year."""
     first, last = Q(event__earliest_on__gte=date(year, 1, 1)), Q(event__latest_on__lte=date(year, 12, 31))
     whole = Specimen.objects.filter(parent__isnull=True).order_by()
     undated = whole.filter(Q(event__earliest_on=None) | Q(event__latest_on=None)).count()

@@ -98,10 +98,12 @@ class _Said:
 
 @dataclass(frozen=True)
 class _Telling:
-    """Duties that follow from entries, and reports to providers that were sent."""
+    """Duties that follow from entries, and reports to providers that were sent. unseen: such reports that are not open
+    to the reader."""
 
     duties: Mapping[int, Sequence[DutyLine]] = field(default_factory=dict)
     sendings: Sequence[ReportSending] = ()
+    unseen: int = 0
 
     def of(self, use: int, on: date, country: str) -> _Said:
         """What is entered as done for this very entry comes first, then a report that covers its time."""
@@ -109,7 +111,8 @@ class _Telling:
         done = next((one for one in own if one.duty.kind in _TELLS and one.duty.done_on is not None), None)
         if done is not None and done.duty.done_on is not None:
             return _Said("told", _("Yes, on %(day)s") % {"day": day_words(done.duty.done_on)}, done)
-        sent = next((one for one in self.sendings if _covers(one.report, on, country)), None)
+        later = (one for one in self.sendings if one.sent_on >= on)  # what was sent before it cannot tell of it
+        sent = next((one for one in later if _covers(one.report, on, country)), None)
         if sent is not None:
             told = {"day": day_words(sent.sent_on)}
             words = _("By a report about its country and time, sent on %(day)s") % told
@@ -136,15 +139,16 @@ def answer(asked: Asked) -> Answer:
     counts = _counts(items, telling)
     total = sum(counts.values())
     hidden = sum(1 for own in telling.duties.values() for one in own if one.hidden)
+    kept_back = [counted(words, n) for words, n in ((_KEPT, hidden), (_UNSEEN, telling.unseen if total else 0)) if n]
     return Answer(
         sentence=_sentence(total, counts, told.words), columns=_COLUMNS,
         rows=QueriedRows(_ordered(items), lambda found: [_row(one, telling, asked.reader) for one in found], total),
-        missing=tuple(_missing(counts)), kept_back=(counted(_KEPT, hidden),) if hidden else (),
+        missing=tuple(_missing(counts)), kept_back=tuple(kept_back),
         notes=(
-            _("Told: a duty that follows from the entry is entered as done. A report counts if it was sent, is about "
-              "the country of the material and a time with that day, and has its part on what was used up and lost; "
-              "whether it names the specimen is shown by its rows. What was lost or damaged and is still there counts, "
-              "too."),
+            _("Told: a duty to give notice or report that follows from the entry is entered as done. A report counts "
+              "if it was sent since that day, is about the country of the material and a time with that day, and has "
+              "its part on what was used up and lost; whether it names the specimen is shown by its rows. What was "
+              "lost or damaged and is still there counts, too."),
         ),
     )  # fmt: skip
 
@@ -161,7 +165,7 @@ def _ordered(items: QuerySet[UseItem]) -> QuerySet[UseItem]:
 
 
 def _telling(items: QuerySet[UseItem], asked: Asked) -> _Telling:
-    """Three queries."""
+    """Four queries."""
     duties = with_state(Duty.objects.filter(use__in=items.order_by().values("use"), dropped_on__isnull=True), asked.on)
     own: dict[int, list[DutyLine]] = defaultdict(list)
     for one in lines(
@@ -171,9 +175,11 @@ def _telling(items: QuerySet[UseItem], asked: Asked) -> _Telling:
     kinds = (ReportKind.PROVIDER, ReportKind.BENEFITS)
     sent = ReportSending.objects.filter(
         voided_at__isnull=True, report__kind__in=kinds, report__withdrawn_at__isnull=True, sent_on__lte=asked.on,
-        report__in=visible(asked.reader).values("pk"),
     )  # fmt: skip
-    return _Telling(own, list(sent.select_related("report__paper").defer("report__contents").order_by("sent_on", "pk")))
+    ours = sent.filter(report__in=visible(asked.reader).values("pk"))
+    found = list(ours.select_related("report__paper").defer("report__contents").order_by("sent_on", "pk"))
+    unseen = sent.exclude(pk__in=ours.values("pk")).order_by().values("report").distinct().count()
+    return _Telling(own, found, unseen)
 
 
 def _counts(items: QuerySet[UseItem], telling: _Telling) -> dict[str, int]:
