@@ -111,7 +111,6 @@ ROWS: dict[str, tuple[str, str]] = {
     "people:agent": ("people_agent", "name = 'J. Ek'"),
     "audit:history": ("papers_paper", _PAPER),
     "audit:minimise": ("people_agent", "id IN (SELECT agent_id FROM sites_sitetenure)"),
-    "audit:utilisation-withdraw": ("audit_utilisationend", "withdrawn_at IS NULL"),
     "verdicts:override-review": ("verdicts_override", "withdrawn_at IS NULL"),
     "audit:quality-withdraw": ("audit_qualitynote", "withdrawn_at IS NULL"),
     "audit:verdict-changes": ("material_specimen", _SPECIMEN),
@@ -186,6 +185,7 @@ def _row_of(name: str) -> tuple[str, str]:
 
 OF_A_MOMENT = {
     "audit:bundle-progress": "is there only while a large file is made for somebody; test_bundle_pages.py knows it",
+    "audit:utilisation-withdraw": "is there only once somebody stated an end; test_keeping.py knows it",
     "audit:bundle-file": "a file, and only for whom it was made",
     "scans:upload": "is there only while its sender's file comes; tests/integration/scans knows it",
     "duties:feed": "its address is a secret that is shown once; tests/integration/duties/test_reminders.py reads one",

@@ -11,6 +11,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Opened, Server
@@ -73,5 +74,6 @@ def test_evidence_to_take_along(opened: Opened, server: Server, tmp_path: Path) 
 
     page.goto((tmp_path / "index.html").as_uri())
     expect(page.get_by_role("heading", level=1)).to_contain_text("LMN-FW-0241800")
+    assert [fault["id"] for fault in Axe().run(page).response["violations"]] == []
     page.get_by_role("link", name=re.compile("COL-2024-052")).first.click()
     expect(page.get_by_role("heading", level=1)).to_have_text("COL-2024-052")

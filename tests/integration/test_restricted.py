@@ -506,3 +506,48 @@ def test_others_see_that_a_limit_is_set(planned: FieldPlan) -> None:
     page = words_of(signed_in(Role.CURATOR).get(reverse("plans:plan", args=[planned.pk])))
     assert "sets limits." in page
     assert "sets limits." not in words_of(signed_in(Role.REGISTRAR).get(reverse("plans:plan", args=[planned.pk])))
+
+
+# Evidence files -------------------------------------------------------------------------------------------------------
+
+
+def _evidence(role: str, of: str, **told: str) -> Any:
+    """An evidence file as it comes, each member read, workbooks unpacked once more."""
+    answer = signed_in(role).post(reverse("audit:bundle-make"), {"of": of, **told})
+    assert answer.status_code == (200 if Verb.EXPORT in VERBS_OF_ROLE[role] else 403)
+    return answer
+
+
+def _unpacked(body: bytes) -> str:
+    if not body.startswith(b"PK"):
+        return body.decode("utf-8", "replace")
+    with zipfile.ZipFile(io.BytesIO(body)) as packed:
+        return "".join(name + _unpacked(packed.read(name)) for name in packed.namelist())
+
+
+EVIDENCE_OF = ("paper:COL-2024-052", "accession:LMN-2024-038", "country:GE", "question:papers-that-expire")
+
+
+@pytest.mark.parametrize("role", OTHERS)
+def test_evidence_tells_others_nothing_and_says_so(role: str, closed: Paper) -> None:
+    """By its name, by its material, by its country, and by a question."""
+    scan = closed.scans.get(name="Zzscan.pdf").scan
+    for of in EVIDENCE_OF:
+        answer = _evidence(role, of)
+        if answer.status_code == 403:
+            continue
+        told = _unpacked(b"".join(answer))
+        assert not CANARY.findall(told), of
+        assert scan.sha256 not in told
+        if not of.startswith("question"):
+            assert "Paper COL-2024-052 with its scans. Restricted: open to registrars and compliance officers." in told
+
+
+def test_readers_of_evidence_meet_every_word(closed: Paper) -> None:
+    """Else the test above could not fail."""
+    told = _unpacked(b"".join(_evidence(Role.REGISTRAR, "accession:LMN-2024-038")))
+    met = {word.lower() for word in CANARY.findall(told)}
+    assert met >= {"issuer", "holder", "second", "remarks", "why", "note", "place", "person", "method", "condition",
+                   "status", "reason", "scan", "clause", "duty", "amount", "part", "othercondition", "ask",
+                   "acknowledgement", "how"}  # fmt: skip
+    assert closed.scans.get(name="Zzscan.pdf").scan.sha256 in told

@@ -11,7 +11,9 @@ from contextlib import contextmanager
 from typing import IO, Final
 
 _UNSAFE: Final = re.compile(r"[^A-Za-z0-9._-]+")
-_RESERVED: Final = frozenset({"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(10))})
+_RESERVED: Final = frozenset(
+    {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(10))}
+)
 """Names of devices: Windows takes no file of such a name, whatever its ending."""
 
 _LONGEST: Final = 80

@@ -33,15 +33,17 @@ _BEGINNING_BYTES: Final = 1 << 16
 def add_papers(bundle: Bundle) -> None:
     """``papers/``: a page for each that the reader may read, and all of them as an exchange file."""
     papers = list(_readable(bundle))
-    scans = bundle.part(_("Scans"), _("The files themselves, as they were received."))
+    part = Part(_("Papers"))
+    scans = Part(_("Scans"), _("The files themselves, as they were received."))
+    bundle.parts += [part, scans] if papers else [scans]
     if papers:
         count = ngettext("%(n)s paper with its versions.", "%(n)s papers with their versions.", len(papers))
-        part = bundle.part(_("Papers"), count % {"n": f"{len(papers):,}"})
+        part.words = count % {"n": f"{len(papers):,}"}
         bundle.packed.add("papers/papers.json", exchange_file(papers))
         part.tell("papers/papers.json", _("All of them as the exchange file holds papers"))
-        for number, paper in enumerate(papers):
-            bundle.step(_("Papers"), number, len(papers))
-            _add_paper(bundle, part, scans, paper)
+    for number, paper in enumerate(papers):
+        bundle.step(_("Papers"), number, len(papers))
+        _add_paper(bundle, part, scans, paper)
     _add_filed(bundle, scans)
     if not scans.members:
         scans.words = _("No scan of what is in this file is here.")

@@ -37,6 +37,9 @@ _NOT_OVER: Final = frozenset({Standing.IN_FORCE, Standing.NOT_YET, Standing.BETW
                               Standing.APPLIED})  # fmt: skip
 
 
+_LONGEST_KEY: Final = 18
+
+
 class State(StrEnum):
     """Whether a paper may be disposed of."""
 
@@ -124,6 +127,12 @@ def kept_papers(today: date, keys: Collection[int] | None = None) -> list[Kept]:
 def kept_paper(paper: Paper, today: date) -> Kept:
     """The same for one paper."""
     return kept_papers(today, [paper.pk])[0]
+
+
+def asked_paper(text: str) -> Paper | None:
+    """The paper of a key that an address names; None where it names none."""
+    is_key = text.isascii() and text.isdecimal() and len(text) < _LONGEST_KEY
+    return Paper.objects.filter(pk=int(text)).first() if is_key else None
 
 
 @dataclass(frozen=True)

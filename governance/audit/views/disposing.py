@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
@@ -17,8 +17,7 @@ from governance.audit.actions.disposing import dispose
 from governance.audit.actions.errors import AuditError
 from governance.audit.forms.keeping import DisposeForm
 from governance.audit.queries.disposing import HEADERS, disposals, disposals_file, going, minimisations
-from governance.audit.queries.keeping import State, kept_paper
-from governance.papers.models import Paper
+from governance.audit.queries.keeping import State, asked_paper, kept_paper
 from governance.papers.restriction import check_readable
 
 
@@ -26,8 +25,10 @@ from governance.papers.restriction import check_readable
 @requires(Verb.DISPOSE)
 def dispose_paper(request: HttpRequest) -> HttpResponse:
     """Names what goes and what stays; disposes of it with a reason."""
-    key, today = request.GET.get("paper", ""), timezone.localdate()
-    paper = get_object_or_404(Paper, pk=key if key.isdecimal() and len(key) < 16 else 0)
+    paper, today = asked_paper(request.GET.get("paper", "")), timezone.localdate()
+    if paper is None:
+        messages.warning(request, _("Choose the paper in this list."))
+        return redirect("audit:keeping")
     check_readable(paper, request.user)
     found, kept = going(paper), kept_paper(paper, today)
     form = DisposeForm(posted(request), initial={"seen": found.seen})

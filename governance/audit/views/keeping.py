@@ -20,10 +20,9 @@ from governance.audit.actions import keeping as actions
 from governance.audit.actions.errors import AuditError
 from governance.audit.forms.keeping import EndForm, KeptFilterForm, ReasonForm, RuleForm
 from governance.audit.models import KeepingRule, UtilisationEnd
-from governance.audit.queries.keeping import kept_paper
+from governance.audit.queries.keeping import asked_paper, kept_paper
 from governance.audit.queries.keeping_listing import HEADERS, kept_file, kept_page
 from governance.audit.queries.keeping_rules import keeping_rules
-from governance.papers.models import Paper
 from governance.papers.restriction import check_readable
 
 
@@ -76,8 +75,10 @@ def _rule_form(sent: Any, kind: str, rule: Any) -> RuleForm:
 @requires(Verb.DISPOSE)
 def utilisation_end(request: HttpRequest) -> HttpResponse:
     """State the end of utilisation under a paper."""
-    key = request.GET.get("paper", "")
-    paper = get_object_or_404(Paper, pk=key if key.isdecimal() and len(key) < 16 else 0)
+    paper = asked_paper(request.GET.get("paper", ""))
+    if paper is None:
+        messages.warning(request, _("Choose the paper in this list."))
+        return redirect("audit:keeping")
     check_readable(paper, request.user)
     form = EndForm(posted(request))
     if form.is_valid():

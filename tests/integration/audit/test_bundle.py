@@ -18,7 +18,6 @@ import pytest
 from django.conf import settings
 from django.db import transaction
 from lxml import html
-from pytest_django import DjangoDbBlocker
 
 from accessions.material.models import Accession, Specimen
 from accessions.people.history import record
@@ -47,16 +46,16 @@ PDF = scans.pdf(text="Permit COL-2024-052")
 
 
 @pytest.fixture(scope="module")
-def made(kept: None, django_db_blocker: DjangoDbBlocker) -> Iterator[User]:
+def made(kept: None) -> User:
     """Two specimens, a paper in two versions with a scan, a loan, a duty and a report; one thing is changed later."""
     with at(MADE):
         by = register.person(Role.REGISTRAR, first_name="Nora", last_name="<i>Registrar</i>")
         paper = register.paper(holder="The museum")
-        for first, last, words in (
+        for starts, ends, text in (
             ("2024-05-01", "2024-06-30", "Old words"),
             ("2024-07-01", "2030-06-30", "New words"),
         ):
-            Condition.objects.create(version=register.version(paper, first, last), position=0, text=words)
+            Condition.objects.create(version=register.version(paper, starts, ends), position=0, text=text)
         accession = register.accession(title="Nazvri 2024")
         first = register.specimen("LMN-FW-0001", accession=accession)
         register.specimen("LMN-FW-0002", accession=accession, name=register.written_name('=1+1 "<b>x</b>"'))
@@ -99,7 +98,8 @@ def words(bundle: zipfile.ZipFile, name: str = "index.html") -> str:
 
 def faults(bundle: zipfile.ZipFile) -> Iterator[str]:
     """Members without their hash, with another one, or with a name that some system refuses; links to nowhere."""
-    told = dict(reversed(line.split("  ", 1)) for line in read(bundle, "hashes.txt").splitlines())
+    lines = [line.split("  ", 1) for line in read(bundle, "hashes.txt").splitlines()]
+    told = {name: sha256 for sha256, name in lines}
     names = bundle.namelist()
     if set(told) != set(names) - {"hashes.txt"} or len({name.lower() for name in names}) != len(names):
         yield "members and hashes differ"

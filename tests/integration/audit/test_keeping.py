@@ -194,7 +194,7 @@ class TestPages:
         done = signed_in.post(reverse("audit:utilisation-withdraw", args=[end.pk]), {"why": "It went on"})
         end.refresh_from_db()
         assert done.status_code == 302 and end.withdrawn_reason == "It went on"
-        assert signed_in.get(f"{reverse('audit:utilisation-end')}?paper=x").status_code == 404
+        assert signed_in.get(f"{reverse('audit:utilisation-end')}?paper=x").status_code == 302
 
     def test_a_rule_is_adopted_by_page(self, signed_in: Client) -> None:
         address = reverse("audit:keeping-rules")
