@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import models
@@ -147,4 +147,8 @@ def _shown(field: Any, row: Any, names: _Names) -> str:
         return ", ".join(str(role.label) for role in roles_of_bits(value))
     if isinstance(value, datetime):
         return date_format(timezone.localtime(value), "j M Y, H:i")
+    if isinstance(value, date):
+        return date_format(value, "j M Y")
+    if isinstance(value, bool) and not field.flatchoices:
+        return _("yes") if value else _("no")
     return str(dict(field.flatchoices).get(value, value))

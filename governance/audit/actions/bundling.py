@@ -28,9 +28,9 @@ from governance.audit.clocks import AsKnownError, as_known, moment_of
 from governance.audit.clocks.guard import is_guarded
 from governance.audit.models import EvidenceBundle
 from governance.papers.models import Paper
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import is_readable, opens
 from governance.scans.models import Scan
-from governance.scans.queries.visible import may_open
+from governance.scans.queries.visible import opens as lets_out
 from governance.scans.store import drop, errors_of_the_store, store
 from governance.usedesk.queries.material import among
 
@@ -207,11 +207,14 @@ def kept_file(*, row: EvidenceBundle, by: Any) -> Any:
 
 
 def _is_still_open(row: EvidenceBundle, by: Any) -> bool:
-    if row.role != by.role:
+    """What is let out is noted as opened, each time. A paper that is not open to the person, and was changed since,
+    counts as restricted since: histories, uses and duties may tell of others than those that have a page."""
+    since = Paper.history.filter(history_date__gte=row.asked_at).values("id")
+    if row.role != by.role or not all(is_readable(one, by) for one in Paper.objects.filter(pk__in=since)):
         return False
     papers = Paper.objects.filter(among("pk", row.papers)).only("restricted_to")
     scans = Scan.objects.filter(among("pk", row.scans))
-    return all(is_readable(paper, by) for paper in papers) and all(may_open(by, scan) for scan in scans)
+    return all(opens(paper, by) for paper in papers) and all(lets_out(by, scan) for scan in scans)
 
 
 def drop_old() -> None:

@@ -44,7 +44,8 @@ class Part:
 @dataclass
 class Bundle:
     """reader: what is not open to this person stays out. on: the day in the world. known_at: the moment of the
-    register; None: now. scans: by key of a scan, the member that holds it. closed_entries: of
+    register; None: now. scans: by key of a scan, the member that holds it. papers: keys
+    of those with a page. closed_entries: of
     histories, that are not open to the reader."""
 
     packed: Packed
@@ -57,6 +58,7 @@ class Bundle:
     left_out: list[str] = field(default_factory=list)
     not_known: list[str] = field(default_factory=list)
     scans: dict[int, str] = field(default_factory=dict)
+    papers: list[int] = field(default_factory=list)
     closed_entries: int = 0
 
     def part(self, title: str, words: str = "") -> Part:

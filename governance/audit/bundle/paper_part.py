@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import chain
 from typing import Any, Final
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -77,6 +78,7 @@ def _add_paper(bundle: Bundle, part: Part, scans: Part, paper: Paper) -> None:
         "scans": [(one, _add_scan(bundle, scans, one, paper.reference)) for one in filed],
         **_links(paper),
     }  # fmt: skip
+    bundle.papers.append(paper.pk)
     name = bundle.packed.name_for("papers", f"{paper.reference}.html")
     bundle.page(name, "paper", context)
     part.tell(name, f"{paper.reference}, {paper.get_kind_display()}")
@@ -121,6 +123,11 @@ def _add_scan(bundle: Bundle, part: Part, filed: Any, of: str) -> str:
         return ""
     if scan.pk in bundle.scans:
         return bundle.scans[scan.pk]
+    if scan.disposed_on is not None:
+        words = _("The scan “%(name)s” was disposed of on %(day)s; its hash was %(hash)s.")
+        told = {"name": filed.name, "day": date_format(scan.disposed_on, "j F Y"), "hash": scan.sha256}
+        bundle.not_known.append(words % told)
+        return ""
     name = bundle.packed.name_for("scans", f"{scan.pk}-{filed.name or scan.original_name}")
     try:
         content = open_content(scan)

@@ -68,7 +68,7 @@ def write_bundle(
     add_histories(bundle)
     _add_seal(bundle, *sealed)
     _close(bundle)
-    return Written(bundle.subject, bundle.subject.papers, tuple(bundle.scans))
+    return Written(bundle.subject, tuple(bundle.papers), tuple(bundle.scans))
 
 
 def _add_seal(bundle: Bundle, number: int, sha256: str) -> None:

@@ -20,7 +20,7 @@ HEADERS: Final = (
 
 @dataclass(frozen=True)
 class KeptWanted:
-    """"" asks for all."""
+    """ "" asks for all."""
 
     state: str = ""
     kind: str = ""

@@ -4,20 +4,19 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('scans', '0002_words_index'),
+        ("scans", "0002_words_index"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='historicalscan',
-            name='disposed_on',
-            field=models.DateField(blank=True, null=True, verbose_name='disposed of on'),
+            model_name="historicalscan",
+            name="disposed_on",
+            field=models.DateField(blank=True, null=True, verbose_name="disposed of on"),
         ),
         migrations.AddField(
-            model_name='scan',
-            name='disposed_on',
-            field=models.DateField(blank=True, null=True, verbose_name='disposed of on'),
+            model_name="scan",
+            name="disposed_on",
+            field=models.DateField(blank=True, null=True, verbose_name="disposed of on"),
         ),
     ]

@@ -6,70 +6,110 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0005_determination_dates'),
-        ('verdicts', '0003_run_seal'),
+        ("material", "0005_determination_dates"),
+        ("verdicts", "0003_run_seal"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='historicalhouseruleset',
-            name='overrides_need_review',
-            field=models.BooleanField(default=False, help_text='A decision beside a verdict counts once another person has agreed to it', verbose_name='a second person agrees'),
+            model_name="historicalhouseruleset",
+            name="overrides_need_review",
+            field=models.BooleanField(
+                default=False,
+                help_text="A decision beside a verdict counts once another person has agreed to it",
+                verbose_name="a second person agrees",
+            ),
         ),
         migrations.AddField(
-            model_name='historicaloverride',
-            name='needs_review',
+            model_name="historicaloverride",
+            name="needs_review",
             field=models.BooleanField(default=False),
         ),
         migrations.AddField(
-            model_name='historicaloverride',
-            name='review_note',
+            model_name="historicaloverride",
+            name="review_note",
             field=models.TextField(blank=True),
         ),
         migrations.AddField(
-            model_name='historicaloverride',
-            name='reviewed_at',
+            model_name="historicaloverride",
+            name="reviewed_at",
             field=models.DateTimeField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='historicaloverride',
-            name='reviewed_by',
-            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="historicaloverride",
+            name="reviewed_by",
+            field=models.ForeignKey(
+                blank=True,
+                db_constraint=False,
+                null=True,
+                on_delete=django.db.models.deletion.DO_NOTHING,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='houseruleset',
-            name='overrides_need_review',
-            field=models.BooleanField(default=False, help_text='A decision beside a verdict counts once another person has agreed to it', verbose_name='a second person agrees'),
+            model_name="houseruleset",
+            name="overrides_need_review",
+            field=models.BooleanField(
+                default=False,
+                help_text="A decision beside a verdict counts once another person has agreed to it",
+                verbose_name="a second person agrees",
+            ),
         ),
         migrations.AddField(
-            model_name='override',
-            name='needs_review',
+            model_name="override",
+            name="needs_review",
             field=models.BooleanField(default=False),
         ),
         migrations.AddField(
-            model_name='override',
-            name='review_note',
+            model_name="override",
+            name="review_note",
             field=models.TextField(blank=True),
         ),
         migrations.AddField(
-            model_name='override',
-            name='reviewed_at',
+            model_name="override",
+            name="reviewed_at",
             field=models.DateTimeField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='override',
-            name='reviewed_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='overrides_reviewed', to=settings.AUTH_USER_MODEL),
+            model_name="override",
+            name="reviewed_by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="overrides_reviewed",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddConstraint(
-            model_name='override',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('review_note', ''), ('reviewed_at__isnull', True), ('reviewed_by__isnull', True)), models.Q(('needs_review', True), ('reviewed_at__isnull', False), ('reviewed_by__isnull', False), models.Q(('review_note', ''), _negated=True)), _connector='OR'), name='override_review_whole'),
+            model_name="override",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("review_note", ""), ("reviewed_at__isnull", True), ("reviewed_by__isnull", True)),
+                    models.Q(
+                        ("needs_review", True),
+                        ("reviewed_at__isnull", False),
+                        ("reviewed_by__isnull", False),
+                        models.Q(("review_note", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="override_review_whole",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='override',
-            constraint=models.CheckConstraint(condition=models.Q(('reviewed_by__isnull', True), models.Q(('reviewed_by', models.F('decided_by')), _negated=True), _connector='OR'), name='override_reviewed_by_another', violation_error_message='Another person than the one who decided looks at it.'),
+            model_name="override",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("reviewed_by__isnull", True),
+                    models.Q(("reviewed_by", models.F("decided_by")), _negated=True),
+                    _connector="OR",
+                ),
+                name="override_reviewed_by_another",
+                violation_error_message="Another person than the one who decided looks at it.",
+            ),
         ),
     ]

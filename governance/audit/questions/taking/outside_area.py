@@ -127,10 +127,8 @@ def _farthest(found: Findings) -> str:
 
 
 def _distance(metres: float) -> str:
-    """As verdicts say it, with marks of thousands where it is a thousand kilometres or more: 9,115 km. The unit stays
-    on the line of its number."""
-    words = f"{metres / 1000:,.0f} km" if metres >= 1_000_000 else distance(metres)
-    return words.replace(" ", "\N{NO-BREAK SPACE}")
+    """As verdicts say it, with marks of thousands where it is a thousand kilometres or more: 9,115 km."""
+    return f"{metres / 1000:,.0f} km" if metres >= 1_000_000 else distance(metres)
 
 
 def _missing(found: Findings) -> tuple[Missing, ...]:
