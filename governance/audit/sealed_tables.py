@@ -29,37 +29,41 @@ class StateTable:
     """A table without history whose rows are evidence: the newest entry of a row must equal the row.
 
     is_watched: every row that is saved or deleted is announced by itself; otherwise by those who write.
+    is_once: a row is written once; if it has a later entry, that must be of its removal.
     where: SQL, the rows that must have an entry; "": all of them.
     """
 
     model: type[models.Model]
     is_watched: bool = True
     where: str = ""
+    is_once: bool = False
 
 
 _ISSUED = "SELECT t.id FROM reports_reporttable t JOIN reports_report r ON r.id = t.report_id " \
           "WHERE t.batch = '' AND r.issued_at IS NOT NULL"  # fmt: skip
 
 STATE_TABLES: Final = (
-    StateTable(WrittenName, is_watched=False),
+    StateTable(WrittenName, is_once=True, is_watched=False),
     StateTable(Filing),
     StateTable(PaperLink),
     StateTable(PaperScan),
-    StateTable(AcceptedOffer),
+    StateTable(AcceptedOffer, is_once=True),
     StateTable(ReceivedFile),
     StateTable(PlanPaper),
-    StateTable(PlanVersion),
+    StateTable(PlanVersion, is_once=True),
     StateTable(PlanSignOff),
-    StateTable(ReportFile),
+    StateTable(ReportFile, is_once=True),
     StateTable(ReportTable, is_watched=False, where=f"id IN ({_ISSUED})"),
     StateTable(ReportChunk, is_watched=False, where=f"table_id IN ({_ISSUED})"),
     StateTable(Run, is_watched=False, where="state = 'done'"),
-    StateTable(RunSeal),
-    StateTable(Opening),
-    StateTable(AnswerTaken),
-    StateTable(SealCheck),
-    StateTable(Write, is_watched=False),
+    StateTable(RunSeal, is_once=True),
+    StateTable(Opening, is_once=True),
+    StateTable(AnswerTaken, is_once=True),
+    StateTable(SealCheck, is_once=True),
+    StateTable(Write, is_once=True, is_watched=False),
 )
+
+WRITTEN_ONCE: Final = frozenset(one.model._meta.db_table for one in STATE_TABLES if one.is_once)
 
 NOT_SEALED: Final[Mapping[str, str]] = {
     "people.SignInFailure": "counts wrong passwords and is gone after some minutes",

@@ -21,7 +21,8 @@ class Schedule(models.TextChoices):
 class SavedQuestion(models.Model):
     """A question with what it is asked with. ready: the key of a ready question, or "" for a composed one, whose
     conditions stand in ``composed``. values: parameters as people wrote them, and the clocks as addresses write them:
-    ``on`` and ``known`` as ISO text, "" for the day it is asked. Removed, never deleted: the answers that were taken are sealed."""
+    ``on`` and ``known`` as ISO text, "" for the day it is asked. Removed, never deleted: the answers that were taken
+    are sealed."""
 
     title = models.CharField(_("title"), max_length=200)
     ready = models.CharField(max_length=60, blank=True)

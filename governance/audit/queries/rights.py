@@ -91,7 +91,7 @@ def restricted_papers(reader: Any) -> list[RestrictedPaper]:
 def restricted_scans() -> list[tuple[str, int]]:
     """How many scans are open to which roles alone: one query. The name of a scan is for those who may open it."""
     closed = ~Q(restricted_to=EVERY_ROLE) | ~Q(papers_restricted_to=EVERY_ROLE)
-    both = F("restricted_to").bitand(F("papers_restricted_to"))  # type: ignore[attr-defined]
+    both: Any = F("restricted_to").bitand(F("papers_restricted_to"))  # type: ignore[arg-type]
     rows = Scan.objects.filter(closed).alias().annotate(bits=both).values_list("bits").annotate(n=Count("pk"))
     return [(_open_to(bits), n) for bits, n in rows.order_by("-n", "bits")]
 

@@ -38,7 +38,7 @@ def check_open(user: Any, scan: Scan) -> None:
 
 def disposed_words(scan: Scan) -> str:
     """What stands in place of a content that was disposed of."""
-    day = date_format(scan.disposed_on, "j F Y")
+    day = date_format(scan.disposed_on, "j F Y") if scan.disposed_on else ""
     return _("Disposed of on %(day)s, after its day of keeping: its content is not kept any more.") % {"day": day}
 
 

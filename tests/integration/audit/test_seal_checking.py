@@ -214,7 +214,7 @@ class TestChain:
         SealHead.objects.update(number=number + 1, sha256=end)
         said = [str(one) for one in checked(told=[Head(number, told, "the ledger")]).problems.named]
         assert any("does not follow from the one before it" in one for one in said)
-        assert any("has a second entry" in one for one in said)
+        assert any("is written once" in one for one in said)
 
     def test_a_shape_is_taken_away(self, sealed: dict[str, Any]) -> None:
         """Rows whose shape is not known cannot be checked, and that is said."""

@@ -23,7 +23,7 @@ from accessions.people.sealing import shape_from
 from governance.audit.models import Minimisation
 from governance.audit.queries.seal.naming import called, table_name
 from governance.audit.queries.seal.problems import Problem, ProblemKind, Problems
-from governance.audit.sealed_tables import models_by_table
+from governance.audit.sealed_tables import WRITTEN_ONCE, models_by_table
 
 ENTRIES_AT_ONCE: Final = 5_000
 _AGENT_OF: Final = {
@@ -62,7 +62,7 @@ class _Walk:
         self._shapes = {row.pk: shape_from(row) for row in SealShape.objects.all()}
         self._writers = {pk: writer_of(shape) for pk, shape in self._shapes.items()}
         self._unreadable = self._missing_columns()
-        self._writes = {pk for pk, shape in self._shapes.items() if shape.table == Write._meta.db_table}
+        self._once = {pk for pk, shape in self._shapes.items() if shape.table in WRITTEN_ONCE}
         self._models = models_by_table()
         self._minimised = set(Minimisation.objects.values_list("agent", flat=True))
         self._found = ChainFound()
@@ -91,8 +91,9 @@ class _Walk:
             self._gap(self._found.entries + 1, number - 1)
         if self._previous is not None and hashlib.sha256(self._previous + told).digest() != stored:
             self._unlinked(number, shape, row)
-        if shape in self._writes and row != number:
-            self._tell(ProblemKind.ALTERED, number, shape, row, _("the write has a second entry, %(number)s."))
+        if shape in self._once and not self._is_newest(entry) and not self._is_removed(shape, row):
+            what = _("it is written once, but has another entry after %(number)s.")
+            self._tell(ProblemKind.ALTERED, number, shape, row, what)
         text = texts.get((shape, row), b"") if self._is_newest(entry) else _OLD
         if text is not _OLD:
             self._compare(entry, text)
@@ -134,6 +135,11 @@ class _Walk:
         """Rows of a history have one entry; of a row that is sealed by its state the newest counts."""
         newest = self._newest.get(entry[1])
         return newest is None or newest.get(entry[2]) == entry[0]
+
+    def _is_removed(self, shape: int, row: int) -> bool:
+        """Whether the newest entry of a row says that it went."""
+        told = Seal.objects.filter(number=self._newest[shape][row]).values_list("text_sha256", flat=True).get()
+        return bytes(told) == hashlib.sha256(gone_text(self._shapes[shape], row)).digest()
 
     def _newest_entries(self, table: str, rows: set[int]) -> dict[int, int]:
         shapes = [pk for pk, shape in self._shapes.items() if shape.table == table]
