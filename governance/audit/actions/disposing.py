@@ -42,21 +42,22 @@ def dispose(*, paper: Paper, why: str, seen: str, by: Any, today: date) -> Dispo
         held = Paper.objects.select_for_update().get(pk=paper.pk)
         check_readable(held, by)
         kept = kept_paper(held, today)
-        _refuse_before_its_day(kept)
+        due_on = _due_on(kept)
         list(Scan.objects.select_for_update().filter(paperscans__paper=held).order_by("pk"))
         found = going(held)
         if found.seen != seen:
             raise AuditError(_("What goes is something else by now. Look at the list again."))
-        made = Disposal(paper=held, rule=kept.rule.told[:_LONGEST_RULE], due_on=kept.until, files=found.files, why=why,
+        made = Disposal(paper=held, rule=kept.rule.told[:_LONGEST_RULE], due_on=due_on, files=found.files, why=why,
                         disposed_by=by)  # fmt: skip
         record(made, by=by, why=why)
         empty_scans(scans=found.scans, on=today, by=by, why=why)
     return made
 
 
-def _refuse_before_its_day(kept: Kept) -> None:
-    if kept.state is State.MAY_GO:
-        return
+def _due_on(kept: Kept) -> date:
+    """The last day of keeping of what may go; anything else is refused."""
+    if kept.state is State.MAY_GO and kept.until is not None:
+        return kept.until
     told = {"paper": kept.paper.reference, "why": kept.why, "rule": kept.rule.told}
     if kept.until is not None and kept.state is State.UNTIL:
         told["day"] = date_format(kept.until, "j F Y")

@@ -89,6 +89,34 @@ def record_history(kind: str, pk: int, reader: Any) -> RecordHistory | None:
     return RecordHistory(kind, str(model._meta.verbose_name), name, record is None, shown, more)
 
 
+@dataclass(frozen=True)
+class Belonging:
+    """Records of a kind that hang on another: the keys of the first, and how many more there are."""
+
+    kind: str
+    what: str
+    keys: Sequence[int]
+    more: int
+
+
+_SHOWN_OF_A_KIND: Final = 12
+
+
+def belonging(kind: str, pk: int) -> list[Belonging]:
+    """What ever hung on a record by a key of its own, such as the versions of a paper: one query for each such key."""
+    of, found = kinds()[kind], []
+    for other, model in kinds().items():
+        for field in model._meta.concrete_fields:
+            if field.related_model is of:
+                rows = model.history.filter(**{field.attname: pk}).order_by("id").values_list("id", flat=True)  # type: ignore[attr-defined]
+                keys = list(rows.distinct()[: _SHOWN_OF_A_KIND + 1])
+                if keys:
+                    more = rows.distinct().count() - _SHOWN_OF_A_KIND if len(keys) > _SHOWN_OF_A_KIND else 0
+                    what = str(model._meta.verbose_name_plural)
+                    found.append(Belonging(other, what, keys[:_SHOWN_OF_A_KIND], more))
+    return found
+
+
 def _newest_first(entries: Any) -> Any:
     return entries.select_related("history_user").order_by("-history_date", "-history_id")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -92,14 +92,15 @@ class Kept:
     @property
     def why(self) -> str:
         """Why it is not to be disposed of; "" where it may be."""
-        return _WHY[self.state](self)
+        words: str = _WHY[self.state](self)
+        return words
 
 
 def _day(day: date | None) -> str:
     return date_format(day, "j F Y") if day else ""
 
 
-_WHY = {
+_WHY: Final[Mapping[State, Callable[[Any], str]]] = {
     State.MAY_GO: lambda kept: "",
     State.HELD: lambda kept: "; ".join(hold.words for hold in kept.holds),
     State.NOT_ADOPTED: lambda kept: "; ".join(

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -44,7 +44,7 @@ class Rule:
         return f"{self.kind.label}: {self.words} ({self.source})"
 
 
-_AFTER = {
+_AFTER: Final[Mapping[KeptKind, Callable[[], str]]] = {
     KeptKind.ABS: lambda: _("the end of utilisation"),
     KeptKind.TITLE: lambda: "",
     KeptKind.OTHER: lambda: _("the last day of the paper"),

@@ -18,6 +18,7 @@ from accessions.people.paging import paged
 from governance.audit.forms.histories import WritesForm
 from governance.audit.queries.entries import (
     RecordHistory,
+    belonging,
     head_number,
     kinds,
     record_history,
@@ -56,7 +57,8 @@ def one_write(request: HttpRequest, number: int) -> HttpResponse:
 @requires(Verb.READ)
 def one_history(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     """All that happened to a record."""
-    return render(request, "audit/history.html", {"history": _history(request, kind, pk), "pk": pk})
+    context = {"history": _history(request, kind, pk), "pk": pk, "belonging": belonging(kind, pk)}
+    return render(request, "audit/history.html", context)
 
 
 @require_GET

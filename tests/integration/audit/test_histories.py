@@ -18,6 +18,7 @@ from governance.audit.queries.entries import (
     Entry,
     Stated,
     WritesWanted,
+    belonging,
     kinds,
     record_history,
     sealed_rows,
@@ -190,3 +191,10 @@ def test_pages(client: Client) -> None:
 
 def test_every_kind_with_a_history_has_an_address() -> None:
     assert {"papers.paper", "material.specimen", "usedesk.madeuse", "verdicts.override"} <= set(kinds())
+
+
+def test_what_hangs_on_a_record_leads_to_its_own_history() -> None:
+    paper = register.paper()
+    versions = [register.version(paper), register.version(paper, "2025-05-01", "2025-06-30")]
+    found = {one.kind: list(one.keys) for one in belonging("papers.paper", paper.pk)}
+    assert found["papers.paperversion"] == [one.pk for one in versions]

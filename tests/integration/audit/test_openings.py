@@ -93,8 +93,8 @@ class TestPage:
         for asked, count in (({"paper": "pic-one"}, 2), ({"by": by}, 2), ({"paper": "one", "by": by}, 1),
                              ({"first": "2999-01-01"}, 0), ({"last": "2000-01-01"}, 0), ({"last": "9999-12-31"}, 3),
                              ({"first": "never"}, 3)):  # fmt: skip
-            assert len(auditor.get(address, asked)  # type: ignore[arg-type]
-.context["lines"]) == count, asked
+            shown = auditor.get(address, asked)  # type: ignore[arg-type]
+            assert len(shown.context["lines"]) == count, asked
         file = b"".join(auditor.get(reverse("audit:openings-csv"), {"by": by}).streaming_content).decode()  # type: ignore[attr-defined]
         assert len(file.splitlines()) == 3 and "PIC-TWO" in file
 
