@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('material', '0004_pool_member'),
-        ('names', '0002_initial'),
+        ("material", "0004_pool_member"),
+        ("names", "0002_initial"),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='determination',
-            index=models.Index(fields=['specimen', 'date_identified'], name='determination_specimen_date'),
+            model_name="determination",
+            index=models.Index(fields=["specimen", "date_identified"], name="determination_specimen_date"),
         ),
     ]

@@ -93,7 +93,7 @@ def _is_collector(keys: set[str]) -> bool:
     written: Iterator[str] = (
         text
         for model, field in ((SamplingEvent, "recorded_by"), (Determination, "identified_by"))
-        for text in model.objects.exclude(**{field: ""}).order_by().values_list(field, flat=True).distinct().iterator()
+        for text in model.objects.exclude(**{field: ""}).order_by().values_list(field, flat=True).distinct()
     )
     return any(fold_name(person) in keys for text in written for person in split_people(text))
 

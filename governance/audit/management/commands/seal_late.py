@@ -33,9 +33,7 @@ class Command(BaseCommand):
             count = seal_late(by=person, why=options["why"])
         except (AuditError, NotAllowedError) as error:
             self._stop(str(error))
-        self.stdout.write(
-            f"{count:,} rows sealed late." if count else "Every row has its seal: nothing to be done."
-        )
+        self.stdout.write(f"{count:,} rows sealed late." if count else "Every row has its seal: nothing to be done.")
 
     def _stop(self, words: str) -> None:
         self.stderr.write(words)
