@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from django.db.models import QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from governance.audit.models import Disposal, Minimisation, Opening
@@ -78,7 +79,7 @@ def disposals_file(reader: Any) -> Iterator[tuple[Any, ...]]:
         is_open = is_readable(one.paper, reader)
         for file in (one.files if is_open else []) or [{}]:
             yield (
-                one.disposed_at.date().isoformat(), one.paper.reference, one.rule, one.due_on.isoformat(),
+                timezone.localdate(one.disposed_at).isoformat(), one.paper.reference, one.rule, one.due_on.isoformat(),
                 one.why if is_open else restricted_words(one.paper.restricted_to), one.disposed_by.shown_name,
                 file.get("name", _("no file") if is_open else ""), file.get("size", ""),
                 file.get("sha256", ""),

@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Any, Final
 
 from django.db.models import Q
+from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -110,7 +111,9 @@ _WHY: Final[Mapping[State, Callable[[Any], str]]] = {
     State.OPEN: lambda kept: _("utilisation is open: nobody stated its end, so there is no last day of keeping"),
     State.NOT_KNOWN: lambda kept: _("the last day of the paper is not known, or not reached"),
     State.FOR_EVER: lambda kept: _("it is kept for ever"),
-    State.DISPOSED: lambda kept: _("it was disposed of on %(day)s") % {"day": _day(kept.disposal.disposed_at.date())},
+    State.DISPOSED: lambda kept: (
+        _("it was disposed of on %(day)s") % {"day": _day(timezone.localdate(kept.disposal.disposed_at))}
+    ),
 }  # fmt: skip
 
 

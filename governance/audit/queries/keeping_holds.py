@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,9 +12,11 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.material.models import PoolMember, Specimen
 from governance.duties.models import Duty
 from governance.duties.queries.listing import OPEN
 from governance.duties.queries.paper_material import specimens_under
+from governance.usedesk.queries.material import among, with_taken
 from governance.usedesk.queries.whereabouts import gone, slices, standing, still_out
 
 
@@ -29,7 +32,7 @@ def holds_of(papers: Mapping[int, date | None]) -> dict[int, list[Hold]]:
 
     papers: by key, the end of utilisation that was stated, if there is one.
     """
-    specimens = specimens_under(list(papers))
+    specimens = _with_taken(specimens_under(list(papers)))
     every = sorted(set().union(*specimens.values()))
     left, out, used = _gone(every), _out(every), _last_used(every)
     duties = dict(
@@ -42,6 +45,29 @@ def holds_of(papers: Mapping[int, date | None]) -> dict[int, list[Hold]]:
         ]
         for paper, ended_on in papers.items()
     }  # fmt: skip
+
+
+def _with_taken(specimens: Mapping[int, Collection[int]]) -> dict[int, frozenset[int]]:
+    """By paper, its specimens with all that was taken from them or pooled of them: an extract holds a paper when its
+    parent is used up. Three queries."""
+    every = set().union(*specimens.values())
+    made: dict[int, list[int]] = defaultdict(list)
+    if down := with_taken(every) - every if every else set():
+        parts = Specimen.objects.filter(among("pk", down), parent__isnull=False).order_by().values_list("parent", "pk")
+        pools = PoolMember.objects.filter(among("pool", down)).order_by().values_list("member", "pool")
+        for source, one in (*parts, *pools):
+            made[source].append(one)
+    return {paper: frozenset(_closure(keys, made)) for paper, keys in specimens.items()}
+
+
+def _closure(keys: Collection[int], made: Mapping[int, Sequence[int]]) -> set[int]:
+    found, waiting = set(keys), list(keys) if made else []
+    while waiting:
+        for one in made.get(waiting.pop(), ()):
+            if one not in found:
+                found.add(one)
+                waiting.append(one)
+    return found
 
 
 def _gone(keys: Collection[int]) -> frozenset[int]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from governance.audit.queries.keeping import STATE_NAMES, Kept, State, kept_papers
@@ -63,7 +64,7 @@ def kept_page(wanted: KeptWanted, today: date) -> KeptPage:
 def kept_file(wanted: KeptWanted, today: date) -> Iterator[tuple[Any, ...]]:
     """The same as rows of a file."""
     for one in kept_page(wanted, today).rows:
-        disposed = one.disposal.disposed_at.date().isoformat() if one.disposal else ""
+        disposed = timezone.localdate(one.disposal.disposed_at).isoformat() if one.disposal else ""
         yield (
             one.paper.reference, str(one.paper.get_kind_display()), f"{one.rule.kind.label}: {one.rule.words}",
             one.rule.source, _yes(one.rule.is_adopted), _iso(one.since), _iso(one.until), str(one.state_name), one.why,

@@ -121,6 +121,16 @@ class TestHolds:
         usedesk.made_use(specimen, deed="gift", on=date(1999, 1, 1))
         assert kept(paper).state is State.MAY_GO
 
+    def test_an_extract_keeps_it_when_its_parent_is_used_up(self, paper: Paper) -> None:
+        """The extract stands in another accession and no paper names it; it is genetic resources of the parent."""
+        parent = register.specimen()
+        register.link(paper, specimen=parent)
+        extract = register.specimen(accession=register.accession("LMN-2026-001"), parent=parent, kind="part")
+        usedesk.made_use(parent, deed="gift", on=date(1999, 1, 1))
+        assert kept(paper).state is State.HELD
+        usedesk.made_use(extract, deed="gift", on=date(1999, 1, 1))
+        assert kept(paper).state is State.MAY_GO
+
     def test_a_loan_and_a_duty_keep_it(self, paper: Paper) -> None:
         specimen = register.specimen()
         register.link(paper, specimen=specimen)
