@@ -104,6 +104,7 @@ REFUSED: dict[str, Row] = {
     "savedquestion_titled": _question(title=""),
     "savedquestion_schedule_known": _question(schedule="hourly"),
     "savedquestion_title_once": _again(_question()),
+    "savedquestion_removal_whole": _question(removed_at=timezone.now()),
     "follower_once": _again(_follower),
     "opening_of_something": lambda: Opening(opened_by=_somebody(), place="papers:paper"),
     "keepingrule_kind_known": _keeping(kind="mail"),

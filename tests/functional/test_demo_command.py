@@ -107,7 +107,7 @@ MIGRATIONS = "SELECT app, name FROM django_migrations ORDER BY 1, 2"
 
 
 def test_fresh_starts_over(copied: Path, migrated: Path) -> None:
-    """The tables too are made anew, to the letter those of the quick way on which all other tests stand."""
+    """The tables too are made anew."""
     sql(copied, "UPDATE people_agent SET remarks = 'asked by letter' WHERE name = 'K. Lagermo'")
     anew = run(copied, "--fresh", "--yes", "--small", "--no-serve")
     assert anew.returncode == 0, anew.stderr
@@ -116,6 +116,14 @@ def test_fresh_starts_over(copied: Path, migrated: Path) -> None:
     assert set(sql(copied, TABLES)) - of_the_demo == set(sql(migrated, TABLES))
     assert sql(copied, MIGRATIONS) == sql(migrated, MIGRATIONS)
     assert sql(copied, "SELECT remarks FROM people_agent WHERE name = 'K. Lagermo'") == [("",)]
+
+
+def test_the_quick_way_makes_the_tables_of_migrate(tmp_path: Path, migrated: Path) -> None:
+    """The demo and these tests make their tables the quick way; ``manage.py migrate`` makes the same, to the letter."""
+    slow = tmp_path / "slow.sqlite3"
+    subprocess.run([sys.executable, "manage.py", "migrate", "-v0"], cwd=PROJECT, env=environment(slow), check=True)
+    assert set(sql(slow, TABLES)) == set(sql(migrated, TABLES))
+    assert sql(slow, MIGRATIONS) == sql(migrated, MIGRATIONS)
 
 
 def test_a_demo_that_was_stopped_halfway_is_made_anew(small: Path) -> None:

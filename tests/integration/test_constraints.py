@@ -334,6 +334,13 @@ def _link(*targets: str, **fields: Any) -> Row:
     return lambda: PaperLink(paper=_paper(), **{name: makers[name]() for name in targets}, **fields)
 
 
+def _reviewed_by_the_same() -> Override:
+    override = _override(needs_review=True, reviewed_at=timezone.now(), review_note="I agree with myself.")()
+    assert isinstance(override, Override)
+    override.reviewed_by = override.decided_by
+    return override
+
+
 def _override(**fields: Any) -> Row:
     values = {"layer": 0, "computed": 2, "decided": 0, "reason": "the letter of 1998 is in the file"} | fields
     return lambda: Override(specimen=_specimen(), decided_by=_somebody(), **values)
@@ -608,6 +615,8 @@ REFUSED: dict[str, Row] = {
     "override_words_known": _override(decided=6),
     "override_withdrawal_whole": _override(withdrawn_at=timezone.now()),
     "override_one_stands": _twice(_override()),
+    "override_review_whole": _override(reviewed_at=timezone.now(), needs_review=True),
+    "override_reviewed_by_another": lambda: _reviewed_by_the_same(),
     "condition_report_by_form": lambda: Condition(version=_version(), text="A report.", report_by="31-01"),
     "fieldplan_numbered": _plan_row(reference=""),
     "fieldplan_titled": _plan_row(title=""),
@@ -743,6 +752,7 @@ HALF_MISSING: list[tuple[str, Row]] = [
     ("countrysheet_who_and_when", lambda: CountrySheet(country="GE", checked_on=LATER)),
     ("run_done_has_times", lambda: _done_run(started_at=timezone.now())),
     ("override_withdrawal_whole", lambda: _override(withdrawn_by=_somebody())()),
+    ("override_review_whole", _override(review_note="Agreed.")),
     ("layerdecision_withdrawal_whole", lambda: _decision(withdrawn_by=_somebody())()),
     ("layerdecision_with_evidence", _decision(reason="")),
     ("fieldplan_closed_for_a_reason", _plan_row(closed_at=timezone.now(), closed_why="Given up.")),

@@ -16,6 +16,7 @@ from governance.config.demo.legal_file import forget_scans
 from governance.config.demo.mark import Database, look
 from governance.config.demo.serving import HOST, PortTakenError, check_port, serve
 from governance.config.demo.summary import console_of, print_log_ins, print_verdicts
+from governance.config.quick_tables import quick_tables
 
 
 class Command(BaseCommand):
@@ -83,7 +84,8 @@ def _build(console: Console, *, whole: bool) -> None:
                TimeElapsedColumn())  # fmt: skip
     with Progress(*columns, console=console) as progress:
         task = progress.add_task("Making the tables", total=1)
-        call_command("migrate", verbosity=0, interactive=False)
+        with quick_tables():
+            call_command("migrate", verbosity=0, interactive=False)
         build(step=lambda words, share: progress.update(task, description=words, completed=share), whole=whole)
 
 
