@@ -56,7 +56,8 @@ def _with_taken(specimens: Mapping[int, Collection[int]]) -> dict[int, frozenset
         parts = Specimen.objects.filter(among("pk", down), parent__isnull=False).order_by().values_list("parent", "pk")
         pools = PoolMember.objects.filter(among("pool", down)).order_by().values_list("member", "pool")
         for source, one in (*parts, *pools):
-            made[source].append(one)
+            if source is not None:
+                made[source].append(one)
     return {paper: frozenset(_closure(keys, made)) for paper, keys in specimens.items()}
 
 

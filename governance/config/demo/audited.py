@@ -44,6 +44,8 @@ def keep_heads(path: Path) -> None:
     """Last of all: the seal is checked, and its head noted where it is kept."""
     for row in yaml.safe_load(path.read_text("utf-8"))["heads"]:
         number, sha256 = head()
+        if not number:  # the whole demo within one transaction, as tests make it: nothing is sealed before its end
+            return
         by = User.objects.get(username=row["by"])
         note_head(number=number, sha256=sha256, where=row["where"], by=by)
         check_now(by=by)
