@@ -26,6 +26,7 @@ PICTURES = {
     "field_plan.png": "/plans/1/",  # FP-2027-01, the first that the demo enters
     "use_desk.png": "/desk/requests/3/",  # UR-2026-064, the third that the demo enters
     "report.png": "/reports/6/",  # RP-2026-006, the sixth that the demo enters
+    "audit.png": "/audit/questions/outside-dates/",
     "legal_file.png": "/accessions/19/file/",  # LMN-2024-038, the nineteenth that the demo enters
 }
 """Name of the picture, and the page that it shows."""
