@@ -12,11 +12,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from accessions.material.models import Accession, SamplingEvent, Specimen
-from accessions.people.changes import changes_between
 from accessions.people.models import Seal
 from governance.audit.bundle.frame import AT_ONCE, Bundle, Part
 from governance.audit.bundle.verdict_part import MOST_PAGES
-from governance.audit.queries.entries import RecordHistory, kinds, record_history, writes_of
+from governance.audit.queries.entries import RecordHistory, changes_told, kinds, record_history, writes_of
 from governance.audit.queries.gates import open_entries
 from governance.papers.models import Paper, PaperVersion
 from governance.reports.models import Report
@@ -153,7 +152,7 @@ def _pairs(rows: Sequence[Any]) -> list[tuple[Any, Any]]:
 def _told(of: Model, pairs: list[tuple[Any, Any]]) -> Iterator[Sequence[Any]]:
     numbers = _numbers(of, [row.history_id for row, _before in pairs])
     writes = writes_of(numbers.values())
-    changes = changes_between(of, pairs, str(of._meta.verbose_name))
+    changes = changes_told(of, pairs)
     for (row, _before), change in zip(pairs, changes, strict=True):
         number = numbers.get(row.history_id)
         write = writes.get(number) if number else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from functools import cache
 from typing import Any, Final
@@ -13,8 +13,9 @@ from django.apps import apps
 from django.db import models
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
-from accessions.people.changes import Change, changes_between
+from accessions.people.changes import Change, FieldChange, changes_between
 from accessions.people.models import Seal, SealHead, SealShape, Write
 from governance.audit.queries.gates import open_entries
 
@@ -128,10 +129,10 @@ def _name(record: models.Model) -> str:
 
 def _entries(model: type[models.Model], pairs: list[tuple[Any, Any]], reader: Any) -> list[Entry]:
     """A few queries for one kind of record, however many pairs."""
-    rows = [row for row, _ in pairs]
+    rows = [row for row, _before in pairs]
     opened = open_entries(model, rows, reader)
     readable = [pair for pair in pairs if pair[0].history_id in opened]
-    changes = dict(zip((row.history_id for row, _ in readable), _changes(model, readable), strict=True))
+    changes = dict(zip((row.history_id for row, _before in readable), changes_told(model, readable), strict=True))
     numbers = _numbers(model, rows)
     writes = writes_of(numbers.values())
     return [
@@ -141,8 +142,24 @@ def _entries(model: type[models.Model], pairs: list[tuple[Any, Any]], reader: An
     ]
 
 
-def _changes(model: type[models.Model], pairs: list[tuple[Any, Any]]) -> list[Change]:
-    return changes_between(model, pairs, str(model._meta.verbose_name))
+_REPEATS: Final = {"usedesk.requestdecision": "reasons", "reports.report": "texts"}
+"""Columns that may repeat what papers say, of records that belong to no paper: that they changed is told, not how."""
+
+
+def changes_told(model: type[models.Model], pairs: list[tuple[Any, Any]]) -> list[Change]:
+    """What entries changed, without what a column repeats of papers."""
+    found = changes_between(model, pairs, str(model._meta.verbose_name))
+    column = _REPEATS.get(kind_of(model))
+    if column is None:
+        return found
+    label = next(str(field.verbose_name) for field in model._meta.concrete_fields if field.name == column)
+    return [replace(one, fields=tuple(_unsaid(field, label) for field in one.fields)) for one in found]
+
+
+def _unsaid(field: FieldChange, label: str) -> FieldChange:
+    if field.label != label:
+        return field
+    return FieldChange(label, _("not shown here"), _("not shown here: it may repeat what papers say"))
 
 
 def _numbers(model: type[models.Model], rows: list[Any]) -> dict[int, int]:
@@ -237,12 +254,12 @@ def _told(model: type[models.Model], seals: list[Seal], write: Write, reader: An
     rows = _with_before(model, [seal.row for seal in seals])
     pairs = [(rows[seal.row], rows[seal.row].one_before) for seal in seals if seal.row in rows]
     by_row = {seal.row: seal.number for seal in seals}
-    opened = open_entries(model, [row for row, _ in pairs], reader)
+    opened = open_entries(model, [row for row, _before in pairs], reader)
     readable = [pair for pair in pairs if pair[0].history_id in opened]
-    changes = dict(zip((row.history_id for row, _ in readable), _changes(model, readable), strict=True))
+    changes = dict(zip((row.history_id for row, _before in readable), changes_told(model, readable), strict=True))
     return {
         by_row[row.history_id]: Entry(model, row.id, changes.get(row.history_id), by_row[row.history_id], write)
-        for row, _ in pairs
+        for row, _before in pairs
     }
 
 

@@ -29,7 +29,8 @@ from governance.audit.queries.entries import (
 from governance.audit.queries.gates import ways_to
 from governance.papers.models import Paper, UseTerm
 from governance.scans.models import Scan
-from tests.factories import register, scans
+from governance.usedesk.models import RequestDecision
+from tests.factories import register, scans, usedesk
 
 pytestmark = pytest.mark.django_db
 
@@ -198,3 +199,21 @@ def test_what_hangs_on_a_record_leads_to_its_own_history() -> None:
     versions = [register.version(paper), register.version(paper, "2025-05-01", "2025-06-30")]
     found = {one.kind: list(one.keys) for one in belonging("papers.paper", paper.pk)}
     assert found["papers.paperversion"] == [one.pk for one in versions]
+
+
+def test_reasons_that_repeat_clauses_are_not_told() -> None:
+    """A decision of the desk belongs to no paper, and keeps the words of clauses that decided."""
+    by = register.person(Role.REGISTRAR)
+    request = usedesk.use_request(specimens=[register.specimen()], recipient=usedesk.recipient())
+    decision = RequestDecision(request=request, is_approved=False, answer=4, decided_by=by, reasons=[])
+    record(decision, by=by, why="Asked by mail.")
+    decision.reasons = [{"clause": "No extract leaves Kvist farm."}]
+    record(decision, by=by, why="Reasons added.", fields=["reasons"])
+
+    found = record_history("usedesk.requestdecision", decision.pk, by)
+
+    assert found is not None
+    newest = found.entries[0].change
+    assert newest is not None
+    assert [field.label for field in newest.fields] == ["reasons"]
+    assert "Kvist" not in f"{newest.fields}"
