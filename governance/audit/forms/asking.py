@@ -112,11 +112,6 @@ class AskForm(Form):
         """The fields of both clocks."""
         return [self[name] for name in CLOCKS]
 
-    @property
-    def has_clock(self) -> bool:
-        """Whether one of them is set."""
-        return any(self.told[name] for name in CLOCKS)
-
 
 def _choices(parameter: Parameter) -> list[tuple[str, Any]]:
     if parameter.kind is ParameterKind.CHOICE:

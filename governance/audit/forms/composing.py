@@ -20,7 +20,6 @@ from governance.audit.composer.conditions import (
     Condition,
     Group,
     Join,
-    Subject,
     Test,
     from_address,
 )
@@ -179,10 +178,6 @@ class ComposeForm:
         return len(self.composed.groups) > 1
 
     joins = JOINS
-
-    @property
-    def subject_name(self) -> Any:
-        return SUBJECTS[Subject(self.composed.subject)]
 
 
 _BLANK: Final = Condition("", "")

@@ -7,7 +7,7 @@ are compared in the memory of a million hashes, not of two million rows.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field
 from typing import Final
@@ -131,9 +131,3 @@ def digest_of(row: Row) -> bytes:
     """A hash over what the cells say, each with its type: 1 and "1" differ."""
     told = "\x1f".join(f"{type(value).__name__}:{value}" for value in map(plain, row.cells))
     return hashlib.blake2b(told.encode(), digest_size=_HASH_BYTES).digest()
-
-
-def digest_of_rows(rows: Iterable[Row]) -> str:
-    """One hash over all rows with their keys, whatever their order: SHA-256 over their sorted hashes."""
-    each: Sequence[bytes] = sorted(row.key.encode() + b"\x1f" + digest_of(row) for row in rows)
-    return hashlib.sha256(b"\x1e".join(each)).hexdigest()

@@ -67,11 +67,6 @@ def accession_link(accession: Accession) -> Linked:
     return Linked(accession.number, reverse(_PAGES["accession"], args=[accession.pk]))
 
 
-def legal_file_link(accession: Accession) -> Linked:
-    """To the legal file of an accession, by its number: papers, searches and decisions by layer."""
-    return Linked(accession.number, reverse(_PAGES["legal-file"], args=[accession.pk]))
-
-
 def delivery_link(delivery: Delivery) -> Linked:
     return Linked(str(delivery), reverse(_PAGES["delivery"], args=[delivery.pk]))
 

@@ -30,10 +30,6 @@ class Wanted:
     unread: int = 0
 
     @property
-    def are_any(self) -> bool:
-        return bool(self.words or self.hidden)
-
-    @property
     def shown(self) -> str:
         """All of it in one text."""
         told = {**self.words, **self.hidden}

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from governance.audit.asking import Answer, Cell, Column, Linked, ListedRows, Row
-from governance.audit.queries.differing import difference, difference_between, digest_of_rows
+from governance.audit.queries.differing import difference, difference_between
 
 COLUMNS = (Column("n", "number"), Column("what", "what"))
 CELLS = st.dictionaries(st.text("abcdef", min_size=1, max_size=2), st.sampled_from((1, "1", None, "x")), max_size=8)
@@ -79,9 +79,3 @@ def test_rows_of_the_past_are_read_inside_their_clock() -> None:
     found = difference_between(then, now, clock.within)
     assert [row.key for row in found.gone] == ["a"]
     assert [(one.then.cells, one.now.cells) for one in found.changed] == [((1, 2), (1, 3))]
-
-
-def test_the_hash_of_rows_knows_no_order() -> None:
-    rows = [Row("a", (1,)), Row("b", (2,))]
-    assert digest_of_rows(rows) == digest_of_rows(rows[::-1])
-    assert digest_of_rows(rows) != digest_of_rows([Row("a", (2,)), Row("b", (1,))])
