@@ -133,7 +133,7 @@ def test_from_a_spreadsheet_to_a_decision(opened: Opened, script: bool) -> None:
     page.get_by_role("button", name="Decide").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("LMN-FW-0299001")
     expect(page.get_by_text("its letter is filed").first).to_be_visible()
-    assert "Outside terms" in page.get_by_role("main").inner_text(), "the computed verdict stays visible"
+    expect(page.get_by_role("main"), "the computed verdict stays visible").to_contain_text("Outside terms")
 
 
 def test_a_volunteer_prepares_and_does_not_decide(opened: Opened, server: Server) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
-from playwright.sync_api import Locator, Page, ViewportSize
+from playwright.sync_api import Locator, Page, ViewportSize, expect
 
 from tests.browser.conftest import DESK, TABLET, Opened, Server
 
@@ -29,13 +31,13 @@ def test_a_cell_opens_by_keyboard_and_without_script(opened: Opened, server: Ser
     assert not inside.is_visible()
     chosen.locator("summary").focus()
     page.keyboard.press("Enter")
-    assert inside.is_visible()
+    expect(inside).to_be_visible()
     box = chosen.locator(".lf-open").bounding_box()
     assert box is not None
     assert box["x"] >= 0
     assert box["x"] + box["width"] <= size["width"], "what opens stays inside the window"
     page.keyboard.press("Tab")
-    assert chosen.locator(":focus").count() == 1, "the next stop is inside the cell"
+    expect(chosen.locator(":focus"), "the next stop is inside the cell").to_have_count(1)
 
 
 def test_all_nine_layers_are_named_at_both_sizes(opened: Opened, server: Server) -> None:
@@ -57,18 +59,16 @@ def test_a_paper_attached_from_a_cell_to_a_part_changes_the_verdicts(opened: Ope
     page.goto(file_address(server))
     chosen = land_of(page, "Part C")
     chosen.locator("summary").click()
-    assert "LND-2024-120" not in chosen.inner_text()
+    expect(chosen).not_to_contain_text("LND-2024-120")
     chosen.get_by_role("link", name="Attach a paper").click()
     page.get_by_label("Reference of the paper").fill("LND-2024-120")
     page.get_by_role("button", name="See what would change").click()
-    assert "What would change" in page.title()
+    expect(page).to_have_title(re.compile("What would change"))
     page.get_by_role("button", name="Attach the paper").click()
     page.wait_for_url("**/file/")
-    assert "LND-2024-120 is attached (1 link)." in page.get_by_role("status").inner_text()
-    again = land_of(page, "Part C")
-    assert "LND-2024-120" in again.inner_text()
-    other = land_of(page, "Part A")
-    assert "LND-2024-120" not in other.inner_text()
+    expect(page.get_by_role("status")).to_contain_text("LND-2024-120 is attached (1 link).")
+    expect(land_of(page, "Part C")).to_contain_text("LND-2024-120")
+    expect(land_of(page, "Part A")).not_to_contain_text("LND-2024-120")
 
 
 def test_the_file_prints(opened: Opened, server: Server) -> None:

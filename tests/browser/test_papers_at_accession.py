@@ -89,7 +89,7 @@ def typed(page: Page, label: str) -> Locator:
 def register_consent(page: Page) -> None:
     offers = wait_for_offers(page)
     expect(typed(page, "Valid from")).to_have_value("")  # nothing is taken over without a click
-    assert "15 June 2024" in offers.inner_text()
+    expect(offers).to_contain_text("15 June 2024")
     for field in ("Reference", "Issued on", "Given by", "Country or province", "Valid from", "Valid to"):
         take_over(page, field)
     expect(typed(page, "Reference")).to_have_value("LND-2024-131")
