@@ -11,7 +11,10 @@ our readers nor the engine.
 from __future__ import annotations
 
 import csv
+import re
 from collections import Counter
+from contextlib import redirect_stderr
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -21,15 +24,35 @@ from geographiclib.geodesic import Geodesic
 pytestmark = pytest.mark.network
 
 HERE = Path(__file__).parent
+PROJECT = HERE.parents[1]
 Found = list[dict[str, str]]
 
 
 @pytest.fixture(scope="module")
-def found(monaco_archive: Path, tmp_path_factory: pytest.TempPathFactory) -> Found:
-    out = tmp_path_factory.mktemp("verdicts") / "verdicts.csv"
-    call_command("check_files", monaco_archive, papers=HERE / "monaco_papers.json", out=out)
+def checked(monaco_archive: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Found, str]:
+    """What the command wrote into the file, and what it said."""
+    out, said = tmp_path_factory.mktemp("verdicts") / "verdicts.csv", StringIO()
+    with redirect_stderr(said), pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COLUMNS", "120")
+        call_command("check_files", monaco_archive, papers=HERE / "monaco_papers.json", out=out)
     with out.open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+        return list(csv.DictReader(file)), said.getvalue()
+
+
+@pytest.fixture(scope="module")
+def found(checked: tuple[Found, str]) -> Found:
+    return checked[0]
+
+
+def test_the_readme_shows_what_the_command_says(checked: tuple[Found, str]) -> None:
+    """Its numbers and sentences, on a console wide enough; the example that ends a sentence is left out there."""
+    readme = (PROJECT / "README.md").read_text("utf-8")
+    shown = re.search(r"^```\nSpecimens by layer and verdict.*?^```", readme, re.MULTILINE | re.DOTALL)
+    assert shown
+    said = re.sub(r"\s+", " ", checked[1])
+    lines = [line.strip(" ─`") for line in shown[0].splitlines()]
+    assert len(lines) > 12
+    assert [line for line in lines if re.sub(r"\s+", " ", line.removeprefix("- ")) not in said] == []
 
 
 @pytest.fixture(scope="module")
