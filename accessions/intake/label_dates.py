@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -35,6 +36,7 @@ class DateColumn:
 
     plain_rows: rows whose date has one form. open_rows: rows whose day and month could be either way round.
     unread_rows: rows whose date has no form. examples: of the first two kinds; unread: texts of the third.
+    day_first_rows, month_first_rows: of the plain rows, those whose numbers fit one order alone, as 28.7.2025 does.
     """
 
     term: str
@@ -44,6 +46,8 @@ class DateColumn:
     unread_rows: int
     examples: tuple[Example, ...]
     unread: tuple[str, ...]
+    day_first_rows: int = 0
+    month_first_rows: int = 0
 
     @property
     def has_open_order(self) -> bool:
@@ -75,7 +79,16 @@ def _column(rows: FileRows, term: str) -> DateColumn:
         unread_rows=sum(counts[text] for text in unread),
         examples=tuple(_example(text, counts[text]) for text in shown),
         unread=tuple(unread[:_EXAMPLES]),
+        day_first_rows=sum(counts[text] for text in plain if _day_stands(text) == 0),
+        month_first_rows=sum(counts[text] for text in plain if _day_stands(text) == 1),
     )
+
+
+def _day_stands(text: str) -> int | None:
+    """Which of the first two numbers can be a day alone: the first (0), the second (1), or not told (None)."""
+    numbers = re.match(r"\s*(\d{1,2})\D(\d{1,2})\D\d{4}\s*$", text)
+    above = [int(number) > 12 for number in numbers.groups()] if numbers else [False]
+    return above.index(True) if sum(above) == 1 else None
 
 
 def _example(text: str, count: int) -> Example:

@@ -114,10 +114,6 @@ class Preview:
     def seconds(self) -> int:
         return max(1, self.rows // _ROWS_A_SECOND)
 
-    @property
-    def can_commit(self) -> bool:
-        return not self.errors and not self.open_changes
-
 
 def preview_of(batch: Batch) -> Preview:
     """Read the stored file and hold it against the register. It queries."""

@@ -42,7 +42,7 @@ class FileRows:
 
     columns: by term, only terms that are kept and that the file has; texts trimmed, "" where blank. row_numbers: rows
     of the file, the header counted. header_of: the header of each term. aside: headers that are not kept; they stay in
-    the stored file.
+    the stored file. country_names: names that were put as codes, with the codes.
     """
 
     file: str
@@ -52,6 +52,7 @@ class FileRows:
     header_of: Mapping[str, str] = field(default_factory=dict)
     aside: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    country_names: tuple[tuple[str, str], ...] = ()
 
     def __len__(self) -> int:
         return len(self.row_numbers)

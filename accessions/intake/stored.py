@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from accessions.intake.columns import header_key, recognise
+from accessions.intake.country_names import with_country_codes
 from accessions.intake.grid import TextTable
 from accessions.intake.kept import KEPT
 from accessions.intake.label_dates import with_standard_dates
@@ -66,6 +67,8 @@ def suggested_mapping(table: TextTable) -> dict[str, str]:
     mapping = dict.fromkeys(table.columns, "")
     mapping |= {table.columns[index]: term for term, index in recognition.by_term.items() if term in KEPT}
     keys = {header: header_key(header) for header in table.columns}
+    if "countryCode" not in mapping.values():  # names of countries are put as codes (with_country_codes)
+        mapping |= {header: "countryCode" for header in [h for h, key in keys.items() if key == "country"][:1]}
     chosen = dict(ColumnChoice.objects.filter(header_key__in=set(keys.values()) - {""}).values_list(
         "header_key", "term"))  # fmt: skip
     taken = set(mapping.values())
@@ -78,12 +81,13 @@ def suggested_mapping(table: TextTable) -> dict[str, str]:
 
 
 def rows_of_batch(batch: Batch) -> FileRows:
-    """The rows of a stored file under the terms it was mapped to, dates in the forms that were confirmed.
+    """The rows of a stored file under the terms it was mapped to, dates in the forms that were confirmed, countries as
+    codes.
 
     Raises:
         FileProblems: the file cannot be read as a table.
     """
-    return with_standard_dates(rows_as_written(batch), batch.dates)
+    return with_country_codes(with_standard_dates(rows_as_written(batch), batch.dates))
 
 
 def rows_as_written(batch: Batch) -> FileRows:

@@ -20,7 +20,7 @@ class Regime:
     words: Any
     degrees_c: float | None
     hours: int
-    source: str
+    source: Any
     note: Any = ""
 
 
@@ -54,7 +54,7 @@ REGIMES: Final = (
         _("50 hours and the 36 that the inside of thick material took to get so cold."),
     ),
     Regime(
-        "minus-20-2w", _("-20 °C for two weeks"), -20, 336, "common house rule, no source",
+        "minus-20-2w", _("-20 °C for two weeks"), -20, 336, _("common house rule, no source"),
     ),
 )  # fmt: skip
 """The better sourced and shorter first; the house rule without a source last."""

@@ -108,7 +108,7 @@ _DECISIONS = {
 VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     Role.VOLUNTEER: frozenset({Verb.READ, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.TAKE_REQUESTS}),
     Role.CURATOR: frozenset(_LEGAL_WORK),
-    Role.REGISTRAR: frozenset(_LEGAL_WORK | _DECISIONS),
+    Role.REGISTRAR: frozenset(_LEGAL_WORK | _DECISIONS | {Verb.EDIT_SHEETS}),
     Role.COMPLIANCE: frozenset(
         (_LEGAL_WORK - {Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.RELEASE_MATERIAL})
         | _DECISIONS

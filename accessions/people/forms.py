@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
@@ -87,6 +88,13 @@ class ThemeForm(Form):
     THEMES = [("light", _("Light")), ("dark", _("Dark")), ("auto", _("As the device is set"))]
 
     theme = forms.ChoiceField(label=_("Pages are shown"), choices=THEMES, widget=forms.RadioSelect)
+
+
+class LanguageForm(Form):
+    """In which language pages are read, and the page to go back to."""
+
+    language = forms.ChoiceField(label=_("Language"), choices=settings.LANGUAGES, widget=forms.RadioSelect)
+    next = forms.CharField(required=False, widget=forms.HiddenInput)
 
 
 class PeopleFilterForm(Form):

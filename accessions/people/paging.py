@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.core.paginator import Page, Paginator
 from django.http import HttpRequest
 
@@ -15,7 +16,7 @@ def paged(request: HttpRequest, rows: Any, usual: int = SIZES[0]) -> dict[str, A
     page where none are asked for, one of ``SIZES``."""
     size = next((n for n in SIZES if str(n) == request.GET.get("size")), usual)
     page: Page[Any] = Paginator(rows, size).get_page(request.GET.get("page"))
-    page.total_shown = f"{page.paginator.count:,}"  # type: ignore[attr-defined]
+    page.total_shown = intcomma(page.paginator.count)  # type: ignore[attr-defined]
     others = request.GET.copy()
     for name in ("page", "size"):
         others.pop(name, None)

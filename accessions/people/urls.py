@@ -11,6 +11,7 @@ urlpatterns = [
     path("account/", account.account, name="account"),
     path("account/password/", account.password, name="account-password"),
     path("account/appearance/", account.theme, name="account-theme"),
+    path("account/language/", account.language, name="account-language"),
     path("account/roles/", account.roles, name="account-roles"),
     path("people/", people.people, name="people"),
     path("people/new/", people.person_new, name="person-new"),

@@ -20,7 +20,7 @@ from governance.verdicts.models import Run, RunSeal
 
 ROOMS: Final = (
     "people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk", "duties",
-    "reports", "audit",
+    "reports", "audit", "guide",
 )  # fmt: skip
 
 

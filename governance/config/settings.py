@@ -57,6 +57,8 @@ INSTALLED_APPS = [
     "django_htmx",  # ships htmx and its script tag: governance/plans asks for parts of a page anew
     # The rooms, from the outermost in.
     "governance.config",
+    "governance.guide",
+    "governance.search",
     "governance.usedesk",
     "governance.duties",
     "governance.reports",
@@ -195,7 +197,13 @@ DATABASES = {
 }
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", "English")]
+LANGUAGES = [("en", "English"), ("es", "Español")]  # each by its own name: whoever looks for it reads no other
+LANGUAGE_COOKIE_AGE = 365 * 24 * 60 * 60
+LANGUAGE_COOKIE_SECURE = PRODUCTION
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LOCALE_PATHS = [BASE_DIR / "governance" / "config" / "locale"]  # one catalogue: one word a concept, in every room
+FORMAT_MODULE_PATH = "governance.config.formats"
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = env.time_zone("FIELDWRIT_TIME_ZONE", "UTC")

@@ -7,6 +7,8 @@ from governance.reports.views.shared import robots
 urlpatterns = [
     path("robots.txt", robots, name="robots"),
     path("", include("governance.verdicts.urls")),
+    path("", include("governance.guide.urls")),
+    path("", include("governance.search.urls")),
     path("duties/", include("governance.duties.urls")),
     path("reports/", include("governance.reports.urls")),
     path("audit/", include("governance.audit.urls")),

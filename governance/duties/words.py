@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -172,7 +173,7 @@ def days_words(due_on: date | None, today: date) -> str:
     if due_on is None:
         return ""
     days = (due_on - today).days
-    shown = {"n": f"{abs(days):,}"}
+    shown = {"n": intcomma(abs(days))}
     if days < 0:
         return ngettext("%(n)s day late", "%(n)s days late", -days) % shown
     if days == 0:

@@ -27,102 +27,131 @@ from governance.engine.tables import (
     Verdict,
 )
 
+
+def gettext_noop(text: str) -> str:
+    """The text as it is. Its name marks the text for translators, whose tool reads names: the engine knows no language.
+
+    The room of verdicts says the sentence in the language of its reader (``governance.verdicts.spoken``).
+    """
+    return text
+
+
 TEMPLATES: Mapping[str, str] = {
-    "": "{paper} {covers} it.",
-    "requirement-unknown": (
+    "": gettext_noop("{paper} {covers} it."),
+    "requirement-unknown": gettext_noop(
         "Whether this layer was required cannot be told: the country or the day is not known well enough."
     ),
-    "no-rule": "No country sheet says whether this layer is required here.",
-    "not-searched": "No paper on file is linked for this layer; no search is recorded.",
-    "known-not-located": "A paper is known to exist for this layer but has not been located.",
-    "none-found": "No paper is on file for this layer; a search found none.",
-    "paper-unread": "{paper} is on file without its terms; enter a version to have it tested.",
-    "revoked": "{did} {when} after {paper} was revoked, withdrawn or given up{nearest}.",
-    "suspended": "{did} {when} while {paper} was suspended{nearest}.",
-    "closed-season": "{did} {when} in a closed season of {paper}{nearest}.",
-    "between-versions": "{did} {when} in a gap between two versions of {paper}{nearest}.",
-    "before-start": "{did} {when}, {measure} before the start date of {paper}.",
-    "after-end": "{did} {when}, {measure} after the end date of {paper}.",
-    "straddles": "The run {when} crosses an end or a gap of {paper}: {inside} of {against} were inside.",
-    "date-vague": "The date {when} is not known to the day: {inside} of its {against} are valid days of {paper}.",
-    "date-missing": "No {day} is recorded, so the dates of {paper} cannot be tested.",
-    "date-unreadable": "The {day} {when} is not taken as it stands{hint}.",
-    "date-conflict": "The {day} {when} is in conflict with what else is recorded{hint}.",
-    "start-unknown": "{did} {when}; on which day {paper} began is not known.",
-    "coordinates-invalid": "The coordinates cannot be: {where}.",
-    "coordinates-generalized": (
+    "no-rule": gettext_noop("No country sheet says whether this layer is required here."),
+    "not-searched": gettext_noop("No paper on file is linked for this layer; no search is recorded."),
+    "known-not-located": gettext_noop("A paper is known to exist for this layer but has not been located."),
+    "none-found": gettext_noop("No paper is on file for this layer; a search found none."),
+    "paper-unread": gettext_noop("{paper} is on file without its terms; enter a version to have it tested."),
+    "revoked": gettext_noop("{did} {when} after {paper} was revoked, withdrawn or given up{nearest}."),
+    "suspended": gettext_noop("{did} {when} while {paper} was suspended{nearest}."),
+    "closed-season": gettext_noop("{did} {when} in a closed season of {paper}{nearest}."),
+    "between-versions": gettext_noop("{did} {when} in a gap between two versions of {paper}{nearest}."),
+    "before-start": gettext_noop("{did} {when}, {measure} before the start date of {paper}."),
+    "after-end": gettext_noop("{did} {when}, {measure} after the end date of {paper}."),
+    "straddles": gettext_noop("The run {when} crosses an end or a gap of {paper}: {inside} of {against} were inside."),
+    "date-vague": gettext_noop(
+        "The date {when} is not known to the day: {inside} of its {against} are valid days of {paper}."
+    ),
+    "date-missing": gettext_noop("No {day} is recorded, so the dates of {paper} cannot be tested."),
+    "date-unreadable": gettext_noop("The {day} {when} is not taken as it stands{hint}."),
+    "date-conflict": gettext_noop("The {day} {when} is in conflict with what else is recorded{hint}."),
+    "start-unknown": gettext_noop("{did} {when}; on which day {paper} began is not known."),
+    "coordinates-invalid": gettext_noop("The coordinates cannot be: {where}."),
+    "coordinates-generalized": gettext_noop(
         "The coordinates were made coarser on purpose, so they cannot be held against the area of {paper}."
     ),
-    "country-mismatch": "The point lies {measure} from the country stated ({country}); position known to {reach}.",
-    "swapped": "With latitude and longitude swapped the point would lie in the country stated.",
-    "sign": "With a sign changed the point would lie in the country stated.",
-    "radius-unknown": (
+    "country-mismatch": gettext_noop(
+        "The point lies {measure} from the country stated ({country}); position known to {reach}."
+    ),
+    "swapped": gettext_noop("With latitude and longitude swapped the point would lie in the country stated."),
+    "sign": gettext_noop("With a sign changed the point would lie in the country stated."),
+    "radius-unknown": gettext_noop(
         "How well the position is known is not recorded, so it cannot be held against the area of {paper}."
     ),
-    "place-conflict": (
+    "place-conflict": gettext_noop(
         "The point lies {measure} outside the site it names as {paper} maps it; position known to {reach}."
     ),
-    "excluded-area": "The place lies in an area that {paper} excludes{depth}.",
-    "place-missing": "No coordinates are recorded, and {paper} does not name the place.",
-    "outside-area": "The point lies {measure} outside the area of {paper}; position known to {reach}{boundary}.",
-    "at-sea": (
+    "excluded-area": gettext_noop("The place lies in an area that {paper} excludes{depth}."),
+    "place-missing": gettext_noop("No coordinates are recorded, and {paper} does not name the place."),
+    "outside-area": gettext_noop(
+        "The point lies {measure} outside the area of {paper}; position known to {reach}{boundary}."
+    ),
+    "at-sea": gettext_noop(
         "The point lies at sea, {measure} from the area of {paper}; whether its waters belong to it is not known."
     ),
-    "area-not-mapped": "{paper} has a place that is not mapped, so whether the point lies in it cannot be told.",
-    "exclusion-edge": (
+    "area-not-mapped": gettext_noop(
+        "{paper} has a place that is not mapped, so whether the point lies in it cannot be told."
+    ),
+    "exclusion-edge": gettext_noop(
         "The place touches an area that {paper} excludes: {measure} {side} its edge; "
         "position known to {reach}{boundary}."
     ),
-    "area-edge": (
+    "area-edge": gettext_noop(
         "The point lies {measure} {side} the edge of the area of {paper}; position known to {reach}{boundary}."
     ),
-    "taxon-ambiguous": "A name on {paper} stands under two kingdoms, and {name} could be meant by it.",
-    "taxon-excluded": "{name} is excluded by {paper}.",
-    "taxon-broad": "{name} is not identified far enough to tell whether {paper} includes it.",
-    "taxon-unresolved": (
+    "taxon-ambiguous": gettext_noop("A name on {paper} stands under two kingdoms, and {name} could be meant by it."),
+    "taxon-excluded": gettext_noop("{name} is excluded by {paper}."),
+    "taxon-broad": gettext_noop("{name} is not identified far enough to tell whether {paper} includes it."),
+    "taxon-unresolved": gettext_noop(
         "A name on {paper} has no place in the classification of these specimens, so {name} cannot be held against it; "
         "its order, family and genus would settle it."
     ),
-    "taxon-not-included": "{name} is not among the taxa of {paper}.",
-    "taxon-qualified": "{name} is identified with a doubt, and the rest of the name does not decide under {paper}.",
-    "method": "None of the methods ({methods}) is allowed by {paper}.",
-    "method-mixed": "Not all of the methods ({methods}) are allowed by {paper}; which one took it is not recorded.",
-    "method-missing": "No method is recorded, and {paper} limits methods.",
-    "person": "None of the people recorded ({people}) is named on {paper}.",
-    "person-mixed": "Not all of the people recorded ({people}) are named on {paper}, which allows no assistants.",
-    "person-missing": "Nobody is recorded as collector, and {paper} names people.",
-    "person-maybe": "Whether {people} is a person named on {paper} cannot be told from the initials.",
-    "sex": "The sex ({sexes}) is not among those of {paper}.",
-    "sex-mixed": "Not all of the sexes ({sexes}) are among those of {paper}.",
-    "sex-missing": "No sex is recorded, and {paper} limits sexes.",
-    "life-stage": "The life stage ({stages}) is not among those of {paper}.",
-    "life-stage-mixed": "Not all of the life stages ({stages}) are among those of {paper}.",
-    "life-stage-missing": "No life stage is recorded, and {paper} limits life stages.",
-    "cap-breached": "At least {measure} were counted under {paper} before this one; its limit is {against}.",
-    "cap-possible": "Up to {measure} may have been counted under {paper} by then; its limit is {against}.",
-    "version-vague": "The date touches several versions of {paper}, and they do not agree.",
-    "radius-assumed": "Covered on an assumed radius of {reach}: how well the position is known is not recorded.",
-    "datum-assumed": "Covered on an assumed datum: an allowance is part of the radius of {reach}.",
-    "count-assumed": "Covered on a count of one: no count is recorded.",
-    "by-name": "Covered by the name of the place alone.",
-    "place-not-stated": "Covered with the issuer's jurisdiction as area: {paper} lists no place.",
-    "supervision-not-evidenced": (
+    "taxon-not-included": gettext_noop("{name} is not among the taxa of {paper}."),
+    "taxon-qualified": gettext_noop(
+        "{name} is identified with a doubt, and the rest of the name does not decide under {paper}."
+    ),
+    "method": gettext_noop("None of the methods ({methods}) is allowed by {paper}."),
+    "method-mixed": gettext_noop(
+        "Not all of the methods ({methods}) are allowed by {paper}; which one took it is not recorded."
+    ),
+    "method-missing": gettext_noop("No method is recorded, and {paper} limits methods."),
+    "person": gettext_noop("None of the people recorded ({people}) is named on {paper}."),
+    "person-mixed": gettext_noop(
+        "Not all of the people recorded ({people}) are named on {paper}, which allows no assistants."
+    ),
+    "person-missing": gettext_noop("Nobody is recorded as collector, and {paper} names people."),
+    "person-maybe": gettext_noop("Whether {people} is a person named on {paper} cannot be told from the initials."),
+    "sex": gettext_noop("The sex ({sexes}) is not among those of {paper}."),
+    "sex-mixed": gettext_noop("Not all of the sexes ({sexes}) are among those of {paper}."),
+    "sex-missing": gettext_noop("No sex is recorded, and {paper} limits sexes."),
+    "life-stage": gettext_noop("The life stage ({stages}) is not among those of {paper}."),
+    "life-stage-mixed": gettext_noop("Not all of the life stages ({stages}) are among those of {paper}."),
+    "life-stage-missing": gettext_noop("No life stage is recorded, and {paper} limits life stages."),
+    "cap-breached": gettext_noop(
+        "At least {measure} were counted under {paper} before this one; its limit is {against}."
+    ),
+    "cap-possible": gettext_noop(
+        "Up to {measure} may have been counted under {paper} by then; its limit is {against}."
+    ),
+    "version-vague": gettext_noop("The date touches several versions of {paper}, and they do not agree."),
+    "radius-assumed": gettext_noop(
+        "Covered on an assumed radius of {reach}: how well the position is known is not recorded."
+    ),
+    "datum-assumed": gettext_noop("Covered on an assumed datum: an allowance is part of the radius of {reach}."),
+    "count-assumed": gettext_noop("Covered on a count of one: no count is recorded."),
+    "by-name": gettext_noop("Covered by the name of the place alone."),
+    "place-not-stated": gettext_noop("Covered with the issuer's jurisdiction as area: {paper} lists no place."),
+    "supervision-not-evidenced": gettext_noop(
         "Covered as an assistant of a person named: that they were supervised is not evidenced."
     ),
 }
 """A template a code; the words in braces are made by ``Explainer``."""
 
 _DID = {
-    Layer.EXPORT: "Exported",
-    Layer.IMPORT: "Imported",
-    Layer.CITES: "Crossed the border",
-    Layer.TRANSFER: "Transferred",
+    Layer.EXPORT: gettext_noop("Exported"),
+    Layer.IMPORT: gettext_noop("Imported"),
+    Layer.CITES: gettext_noop("Crossed the border"),
+    Layer.TRANSFER: gettext_noop("Transferred"),
 }
 _TO_BE_DONE = {
-    Layer.EXPORT: "Export planned",
-    Layer.IMPORT: "Import planned",
-    Layer.CITES: "Crossing of the border planned",
-    Layer.TRANSFER: "Transfer planned",
+    Layer.EXPORT: gettext_noop("Export planned"),
+    Layer.IMPORT: gettext_noop("Import planned"),
+    Layer.CITES: gettext_noop("Crossing of the border planned"),
+    Layer.TRANSFER: gettext_noop("Transfer planned"),
 }
 
 
@@ -134,23 +163,51 @@ class Tense:
     otherwise: str
 
 
-TAKEN = Tense(_DID, "Collected")
-PLANNED = Tense(_TO_BE_DONE, "Planned for")
+TAKEN = Tense(_DID, gettext_noop("Collected"))
+PLANNED = Tense(_TO_BE_DONE, gettext_noop("Planned for"))
 """Of material that is not taken yet."""
+COLLECTING_DATE = gettext_noop("collecting date")
 _DAY = {
-    Layer.EXPORT: "day of export",
-    Layer.IMPORT: "day of arrival",
-    Layer.CITES: "day of crossing the border",
-    Layer.TRANSFER: "day of transfer",
+    Layer.EXPORT: gettext_noop("day of export"),
+    Layer.IMPORT: gettext_noop("day of arrival"),
+    Layer.CITES: gettext_noop("day of crossing the border"),
+    Layer.TRANSFER: gettext_noop("day of transfer"),
 }
 
 
 OPEN_WORDS = ("name", "when", "hint", "where", "country", "reach", "methods", "people")
 """Words of the specimen that ``Explainer.left_open`` keeps in braces, for ``fill``."""
 
-BY_RULES = "By the rules on file this layer was not required."
-BY_DECISION = "By a decision on file this layer needs no paper; its reason and evidence stand with the decision."
+BY_RULES = gettext_noop("By the rules on file this layer was not required.")
+BY_DECISION = gettext_noop(
+    "By a decision on file this layer needs no paper; its reason and evidence stand with the decision."
+)
 """Why a layer is not required; the engine itself does not tell the two apart, whoever feeds it with decisions can."""
+
+NO_PLACE = gettext_noop(
+    "{paper} lists no place and names no jurisdiction, so there is no area to hold the point against."
+)
+"""What ``place-not-stated`` means where it leaves the place open."""
+
+AND = gettext_noop(" and ")
+NEAREST = gettext_noop(", {measure} from the nearest valid day")
+DEPTH = gettext_noop(", {measure} from its edge")
+BOUNDARY = gettext_noop(", the boundary to {reach}")
+"""Pieces that stand in some sentences, by their word in braces: ``{nearest}``, ``{depth}``, ``{boundary}``."""
+
+WORDS = {
+    "did": (TAKEN.otherwise, PLANNED.otherwise, *_DID.values(), *_TO_BE_DONE.values()),
+    "day": (COLLECTING_DATE, *_DAY.values()),
+    "covers": (gettext_noop("covers"), gettext_noop("together cover")),
+    "side": (gettext_noop("inside"), gettext_noop("outside")),
+    "inside": (gettext_noop("some"),),
+    "measure": (gettext_noop("an unknown number"),),
+    "against": (gettext_noop("days without end"),),
+    "where": (gettext_noop("none given"),),
+    "name": (gettext_noop("a specimen without a name"),),
+    "paper": (gettext_noop("the paper"),),
+}
+"""By word of a template what may stand there that is no number and was written by nobody."""
 
 Explained = list[tuple[Finding, str]]
 """Findings, each with its sentence."""
@@ -225,12 +282,12 @@ class Explainer:
             editions = [outcomes.edition_table[n] for n in outcomes.edition_sets[edition_set]]
             papers = [self._assessment.papers[edition.paper] for edition in editions]
             self._words[key] = {
-                "paper": " and ".join(paper.reference for paper in papers) or "the paper",
+                "paper": AND.join(paper.reference for paper in papers) or "the paper",
                 "paper_kind": papers[0].kind if papers else "",
                 "boundary": self._boundary(papers, editions),
                 "covers": "covers" if len(papers) == 1 else "together cover",
                 "did": self._tense.did.get(layer, self._tense.otherwise),
-                "day": _DAY.get(layer, "collecting date"),
+                "day": _DAY.get(layer, COLLECTING_DATE),
             }
         return self._words[key]
 
@@ -243,7 +300,7 @@ class Explainer:
             for item in (*version.include_places, *version.exclude_places) or (PlaceItem(country=paper.jurisdiction),)
         ]
         largest = max(errors, default=0.0)
-        return f", the boundary to ±{distance(largest)}" if largest else ""
+        return BOUNDARY.format(reach=f"±{distance(largest)}") if largest else ""
 
     def _event_words(self, column: int, event: int, paper_kind: str) -> Words:
         """Words of when, where, how and by whom; the kind of paper decides which day is meant."""
@@ -277,9 +334,7 @@ def _sentence(finding: Finding, words: Words, verdict: int) -> str:
     if not finding.code and verdict == Verdict.NOT_REQUIRED:
         return BY_RULES
     if finding.code == "place-not-stated" and verdict != Verdict.COVERED:
-        return (
-            f"{words['paper']} lists no place and names no jurisdiction, so there is no area to hold the point against."
-        )
+        return NO_PLACE.format_map(words)
     return TEMPLATES[finding.code].format_map(words | _measures(finding))
 
 
@@ -332,8 +387,8 @@ def _measures(finding: Finding) -> Words:
         "measure": amount,
         "inside": "some" if measure is None else f"{measure:.0f}",
         "against": quantity(against, finding.unit) if against is not None else "days without end",
-        "nearest": "" if measure is None else f", {amount} from the nearest valid day",
-        "depth": "" if measure is None else f", {amount} from its edge",
+        "nearest": "" if measure is None else NEAREST.format(measure=amount),
+        "depth": "" if measure is None else DEPTH.format(measure=amount),
         "side": "inside" if measure is not None and measure < 0 else "outside",
     }
 

@@ -70,7 +70,6 @@ class PlaceTest:
         self.excluded = [(item, grounds.area_of(item)) for item in terms.exclude]
         self.areas = [area for _, area in self.included if area is not None]
         self.unmapped_include = any(area is None for _, area in self.included)
-        self.unmapped_exclude = any(area is None for _, area in self.excluded)
 
     @property
     def error_m(self) -> float:

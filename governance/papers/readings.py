@@ -6,12 +6,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from governance.engine.explain import distance
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
+from governance.papers.measures import distance
 from governance.papers.models import Condition, PaperVersion, VersionCap, VersionPlace, VersionSeason, VersionTaxon
 
 _A_LEAP_YEAR = 2024
@@ -118,7 +119,7 @@ def season_words(season: VersionSeason) -> str:
 
 def cap_words(cap: VersionCap) -> str:
     """``at most 200 of each species of Odonata, under the paper``."""
-    what = ngettext("at most %(n)s individual", "at most %(n)s individuals", cap.limit) % {"n": f"{cap.limit:,}"}
+    what = ngettext("at most %(n)s individual", "at most %(n)s individuals", cap.limit) % {"n": intcomma(cap.limit)}
     each = _("of each species") if cap.each == VersionCap.Each.SPECIES else _("all together")
     of = f" {_('of')} {cap.taxon}" if cap.taxon else ""
     return f"{what}{of}, {each}, {cap.get_per_display()}"

@@ -18,6 +18,7 @@ from django.utils.translation import gettext_lazy
 
 from accessions.people.access import EVERY_ROLE, NotAllowedError, is_open_to, roles_of_bits, rows_open_to
 from accessions.people.models import Role
+from accessions.people.wording import in_a_list
 from governance.papers.models import Paper
 from governance.scans.opened import note_opened
 
@@ -70,10 +71,7 @@ def restricted_words(bits: int) -> str:
 
 def roles_in_a_list(bits: int) -> str:
     """The roles of some bits in a sentence: "registrars and compliance officers"."""
-    names = [str(_PLURALS[role]) for role in roles_of_bits(bits)]
-    if len(names) < 2:
-        return "".join(names)
-    return _("%(several)s and %(last)s") % {"several": ", ".join(names[:-1]), "last": names[-1]}
+    return in_a_list(str(_PLURALS[role]) for role in roles_of_bits(bits))
 
 
 def readable(rows: models.QuerySet[Row], reader: Any, path: str = "") -> models.QuerySet[Row]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.people.wording import in_a_list
 from governance.engine.uses import RecipientKind, Said, Use
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import RECIPIENT_NAMES, USE_NAMES, UseTerm
 
 
@@ -36,7 +38,7 @@ def _limits(term: UseTerm) -> Iterator[str]:
         yield _("For identification only")
     if term.most_specimens is not None:
         words = ngettext("At most %(n)s specimen in all", "At most %(n)s specimens in all", term.most_specimens)
-        yield words % {"n": f"{term.most_specimens:,}"}
+        yield words % {"n": intcomma(term.most_specimens)}
     if term.parts:
         yield _("Only these parts: %(parts)s") % {"parts": term.parts}
     if term.not_before:
@@ -62,14 +64,6 @@ def _otherwise(said: Said) -> str:
 
 def _countries(codes: str) -> str:
     return in_a_list(country_name(code) for code in codes.split())
-
-
-def in_a_list(words: Iterable[str]) -> str:
-    """``Iceland, Norway and Sweden``."""
-    told = list(words)
-    if len(told) < 2:
-        return "".join(told)
-    return _("%(several)s and %(last)s") % {"several": ", ".join(told[:-1]), "last": told[-1]}
 
 
 def uses_words(uses: Iterable[Use]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.reports.models import Report
 
 

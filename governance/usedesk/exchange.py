@@ -19,8 +19,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from governance.engine.uses import Tri
-from governance.jurisdictions.codes import country_name, is_country
+from governance.jurisdictions.codes import is_country
 from governance.jurisdictions.loader import territories_inside
+from governance.papers.countries import country_name
 
 ARTICLE: Final = gettext_lazy("CITES, Article VII, paragraph 6")
 RESOLUTION: Final = gettext_lazy("CITES, Resolution Conf. 11.15 (Rev. CoP12)")

@@ -69,16 +69,6 @@ class Archived(StrEnum):
     PROJECT = "project"
 
 
-ARCHIVED_NAMES: Final = {
-    Archived.NUCLEOTIDE: gettext_lazy("nucleotide sequence"),
-    Archived.PROTEIN: gettext_lazy("protein sequence"),
-    Archived.WGS: gettext_lazy("whole genome, set of contigs"),
-    Archived.ASSEMBLY: gettext_lazy("genome assembly"),
-    Archived.BIOSAMPLE: gettext_lazy("sample"),
-    Archived.READS: gettext_lazy("reads: study, sample, experiment, run or analysis"),
-    Archived.PROJECT: gettext_lazy("project"),
-}
-
 _VERSION: Final = r"(?:\.[1-9]\d*)?"
 PATTERNS: Final = tuple(
     (kind, re.compile(form, re.ASCII))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
@@ -156,7 +157,7 @@ class _Values(dict[str, str]):
     def __init__(self, finding: Finding, desk: DeskAnswer) -> None:
         super().__init__(
             paper=desk.references[finding.paper] if finding.paper != NONE else "",
-            day=_day(desk.facts.day.toordinal()), measure=f"{finding.measure:,}", against=f"{finding.against:,}",
+            day=_day(desk.facts.day.toordinal()), measure=intcomma(finding.measure), against=intcomma(finding.against),
             measure_day=_day(finding.measure), against_day=_day(finding.against),
         )  # fmt: skip
 

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from accessions.material.queries.arrivals import Waiting
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import Paper
 from governance.papers.restriction import is_readable
 from governance.verdicts.queries.today import AHEAD_DAYS, Arrival, CountryTally, EndingPaper, LongWaits, Upkeep

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from accessions.material.models import Specimen
 from governance.engine.tables import Layer, Verdict
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.models import VERDICT_NAMES
 from governance.verdicts.queries.filters import Filters

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from governance.engine.explain import distance, quantity
 from governance.engine.tables import Finding
+from governance.papers.measures import distance, quantity
 from governance.verdicts.settling import says_no
 
 _DAYS_AFTER = frozenset({"after-end", "revoked"})

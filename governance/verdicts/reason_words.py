@@ -7,8 +7,6 @@ from collections.abc import Mapping
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from governance.engine.tables import CODES
-
 REASON_WORDS: Mapping[str, Promise] = {
     "requirement-unknown": _("Whether it was required cannot be told"),
     "no-rule": _("No country sheet says whether it is required"),
@@ -76,6 +74,3 @@ REASON_WORDS: Mapping[str, Promise] = {
 def reason_words(code: str) -> str:
     """A code in words; a code that is new here as it stands."""
     return str(REASON_WORDS.get(code, code))
-
-
-KNOWN_CODES = tuple(code for code in CODES if code)

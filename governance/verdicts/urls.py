@@ -70,6 +70,7 @@ urlpatterns = [
     path("countries/<int:pk>/edit/", countries.sheet_edit, name="country-edit"),
     path("countries/<int:pk>/checked/", countries.sheet_stamp, name="country-stamp"),
     path("countries/<int:pk>/rules/new/", country_rules.rule_new, name="country-rule-new"),
+    path("countries/<int:pk>/rules/at-once/", country_rules.rules_at_once, name="country-rules-at-once"),
     path("countries/rules/<int:pk>/end/", country_rules.rule_end, name="country-rule-end"),
     path("countries/rules/<int:pk>/follow/", country_rules.rule_follow, name="country-rule-follow"),
     path("countries/rules/<int:pk>/correct/", country_rules.rule_correct, name="country-rule-correct"),

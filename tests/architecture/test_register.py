@@ -15,7 +15,7 @@ from django.db import models
 PROJECT = Path(__file__).resolve().parents[2]
 ROOMS = (
     "people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk", "duties",
-    "reports", "audit",
+    "reports", "audit", "guide", "search",
 )  # fmt: skip
 
 WITHOUT_HISTORY = {

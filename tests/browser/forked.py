@@ -14,6 +14,7 @@ import os
 import signal
 import sys
 import threading
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -94,6 +95,22 @@ def _use(database: Path) -> None:
     storages: dict[str, Any] = settings.STORAGES | {"scans": scan_store("", files / "store")}
     hashers = [f"{__name__}.{QuickHasher.__name__}"]
     override_settings(FIELDWRIT_FILES=files, STORAGES=storages, PASSWORD_HASHERS=hashers).enable()
+    if (told := database.parent / "clock").exists():
+        _move_clock(told)
+
+
+def _move_clock(told: Path) -> None:
+    """A story goes through a year: its day stands in a file, and the register takes its time from there, as the demo
+    does (governance/config/demo/story.py). Nine o'clock is when the file was written."""
+    from django.utils import timezone
+
+    real = timezone.now
+
+    def now() -> datetime:
+        begun = datetime.fromisoformat(f"{told.read_text('utf-8')}T09:00:00").replace(tzinfo=timezone.get_default_timezone())
+        return (begun + (real() - datetime.fromtimestamp(told.stat().st_mtime, UTC))).astimezone(UTC)
+
+    timezone.now = now
 
 
 def _end(pid: int) -> None:

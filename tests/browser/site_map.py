@@ -142,6 +142,9 @@ WORDS: dict[str, int | str] = {
     "kind": "papers.paper",
     "key": "outside-dates",
     "rule": "quality-without-date",
+    "finding": "area-edge",
+    "verdict": "straddles",
+    "answer": "ask-first",
 }
 
 

@@ -63,6 +63,7 @@ PROJECT = Path(__file__).resolve().parents[2]
 OPEN_TO_STRANGERS = {
     "people:sign-in": "it is where a stranger is sent",
     "people:sign-out": "whoever is signed out already lands in the same place",
+    "people:account-language": "it changes how the sign-in page reads, too, and nothing of the register",
     "duties:feed": "its secret is the right to read it; tests/integration/duties/test_reminders.py tries it",
     "reports:shared": "its signed address is the right to open it; tests/integration/reports/test_sharing.py tries it",
     "reports:shared-file": "the same address opens the issued files that it offers, and no others",
@@ -117,6 +118,9 @@ WORDS: dict[str, Any] = {
     "key": "outside-dates",
     "kind": "papers.paper",
     "rule": "quality-without-date",
+    "finding": "area-edge",
+    "verdict": "straddles",
+    "answer": "ask-first",
 }
 """What stands in an address for a parameter that is no key."""
 

@@ -107,7 +107,7 @@ pytestmark = pytest.mark.django_db
 
 ROOMS = (
     "people", "names", "sites", "material", "intake", "scans", "papers", "verdicts", "plans", "usedesk", "duties",
-    "reports", "audit",
+    "reports", "audit", "guide",
 )  # fmt: skip
 LATER, EARLIER = date(2024, 6, 17), date(2024, 6, 16)
 

@@ -89,16 +89,14 @@ class QuarantineForm(Form):
         label=_("Words for another treatment"), required=False, max_length=200,
         help_text=_("Such as: nitrogen for four weeks"),
     )  # fmt: skip
-    quarantine_waived = forms.CharField(
-        label=_("No quarantine because"), required=False, max_length=200,
-        help_text=_("Such as: %(reason)s") % {"reason": WAIVERS[0]},
-    )  # fmt: skip
+    quarantine_waived = forms.CharField(label=_("No quarantine because"), required=False, max_length=200)
 
     def __init__(self, *args: Any, delivery: Delivery, **more: Any) -> None:
         super().__init__(*args, initial=_recorded(delivery) | more.pop("initial", {}), **more)
         if delivery.quarantine_in_on or delivery.quarantine_waived:
             self.fields["why"] = why_field(required=True)
             self.fields["why"].widget.attrs["class"] = "in"
+        self.fields["quarantine_waived"].help_text = _("Such as: %(reason)s") % {"reason": WAIVERS[0]}
         self.fields["quarantine_waived"].widget.attrs["list"] = "waivers"
 
     @property

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
@@ -17,7 +18,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from accessions.people import actions
 from accessions.people.access import Verb, deeds_by_role, deeds_of, person_of, requires
 from accessions.people.entry_forms import posted
-from accessions.people.forms import OwnPasswordForm, SignInForm, ThemeForm
+from accessions.people.forms import LanguageForm, OwnPasswordForm, SignInForm, ThemeForm
 from accessions.people.models import Role
 
 THEME_AGE_S = 365 * 24 * 60 * 60
@@ -65,6 +66,7 @@ def account(request: HttpRequest) -> HttpResponse:
     return render(request, "people/account.html", {
         "deeds": deeds_of(role),
         "theme_form": ThemeForm(initial={"theme": request.COOKIES.get("theme") or "light"}),
+        "language_form": LanguageForm(initial={"language": get_language(), "next": request.path}),
     })  # fmt: skip
 
 
@@ -102,6 +104,25 @@ def theme(request: HttpRequest) -> HttpResponse:
         httponly=True, samesite="Lax",
     )  # fmt: skip
     messages.success(request, _("The appearance is changed on this device."))
+    return response
+
+
+@require_POST
+def language(request: HttpRequest) -> HttpResponse:
+    """The language of the pages: kept in a cookie of this browser, so that it holds on the sign-in page, too."""
+    form = LanguageForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, _("Choose one of the languages that are offered."))
+        return redirect("people:account" if request.user.is_authenticated else "people:sign-in")
+    chosen = form.cleaned_data["language"]
+    response = redirect(_safe_next(request, form.cleaned_data["next"]))
+    response.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME, chosen, max_age=settings.LANGUAGE_COOKIE_AGE,
+        secure=settings.LANGUAGE_COOKIE_SECURE, httponly=settings.LANGUAGE_COOKIE_HTTPONLY,
+        samesite=settings.LANGUAGE_COOKIE_SAMESITE,
+    )  # fmt: skip
+    with override(chosen):
+        messages.success(request, _("The pages are in English now, on this device."))
     return response
 
 

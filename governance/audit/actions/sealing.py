@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import islice
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.core.files.base import ContentFile
 from django.core.mail import EmailMessage
 from django.db import transaction
@@ -84,7 +85,7 @@ def note_head(*, number: int, sha256: str, where: str, by: Any) -> KeptHead:
         if not is_ours(number, sha256):
             raise AuditError(
                 _("Entry %(number)s of this register does not have this hash. Look at the number and the hash again.")
-                % {"number": f"{number:,}"}
+                % {"number": intcomma(number)}
             )
         made = KeptHead(number=number, sha256=sha256.lower(), where=where[:300], kept_by=by)
         record(made, by=by, why=_("kept: %(where)s") % {"where": where})
@@ -112,7 +113,8 @@ def mail_head(address: str) -> None:
     """
     number, sha256 = _head_to_keep()
     now = timezone.localtime()
-    subject = _("Seal of the register, %(day)s: entry %(number)s") % {"day": f"{now:%Y-%m-%d}", "number": f"{number:,}"}
+    told = {"day": f"{now:%Y-%m-%d}", "number": intcomma(number)}
+    subject = _("Seal of the register, %(day)s: entry %(number)s") % told
     EmailMessage(subject, head_in_words(number, sha256, now), to=[address]).send()
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from smtplib import SMTPException
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.core.mail import EmailMessage
 from django.db import transaction
 from django.urls import reverse
@@ -122,4 +123,5 @@ def _lines(news: News, site: str) -> Iterator[str]:
 def _told(answer: AnswerTaken) -> str:
     if answer.problem:
         return _("It cannot be answered any more: %(why)s") % {"why": answer.problem}
-    return _("Number %(n)s. %(sentence)s") % {"n": f"{answer.count:,}", "sentence": " ".join(answer.sentence.split())}
+    sentence = " ".join(answer.sentence.split())
+    return _("Number %(n)s. %(sentence)s") % {"n": intcomma(answer.count), "sentence": sentence}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
 from governance.audit.asking import Answer
@@ -61,7 +62,7 @@ def _take_up(bundle: Bundle, answer: Answer) -> None:
     named = named_in(answer.rows.between(0, MOST_NAMED))
     if len(answer.rows) > MOST_NAMED:
         words = _("Papers, scans and histories are those that the first %(n)s of %(all)s rows name.")
-        bundle.not_known.append(words % {"n": f"{MOST_NAMED:,}", "all": f"{len(answer.rows):,}"})
+        bundle.not_known.append(words % {"n": intcomma(MOST_NAMED), "all": intcomma(len(answer.rows))})
     specimens = tuple(named["specimen"])
     papers = dict.fromkeys((*named["paper"], *papers_of(specimens)))
     ordered = Paper.objects.filter(pk__in=papers).order_by("reference").values_list("pk", flat=True)

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -61,7 +62,7 @@ def add_duties(bundle: Bundle) -> None:
     part, count = bundle.part(_("Duties"), _("No duty is entered for its papers.")), found.count()
     if count:
         words = ngettext("%(n)s duty of its papers.", "%(n)s duties of its papers.", count)
-        part.words = words % {"n": f"{count:,}"}
+        part.words = words % {"n": intcomma(count)}
         bundle.csv("duties/duties.csv", DUTIES_HEAD, told_rows(found, bundle.reader, bundle.on))
         part.tell("duties/duties.csv", _("To whom, by when, how it stands, what became of it"))
 
@@ -77,11 +78,11 @@ def add_reports(bundle: Bundle) -> None:
             "%(n)s report: it tells of a paper that is not open to you.",
             "%(n)s reports: they tell of papers that are not open to you.", closed,
         )  # fmt: skip
-        bundle.left_out.append(words % {"n": f"{closed:,}"})
+        bundle.left_out.append(words % {"n": intcomma(closed)})
     part = bundle.part(_("Reports"), _("No report that is open to this reader tells of it."))
     if told:
         words = ngettext("%(n)s report tells of it.", "%(n)s reports tell of it.", len(told))
-        part.words = words % {"n": f"{len(told):,}"}
+        part.words = words % {"n": intcomma(len(told))}
         bundle.csv("reports/reports.csv", _REPORT_HEAD, map(_report_cells, told))
         part.tell("reports/reports.csv", _("Their numbers, kinds and states; each has an evidence file of its own"))
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
 from governance.audit.asking import Answer, UnknownValueError
@@ -67,7 +68,8 @@ def _in_words(found: Difference) -> str:
     if not found.is_any:
         return _("Nothing differs: what is known now of these rows was known then.")
     words = _("%(added)s rows came since, %(gone)s went, %(changed)s say something else now.") % {
-        "added": f"{found.added_count:,}", "gone": f"{found.gone_count:,}", "changed": f"{found.changed_count:,}",
+        "added": intcomma(found.added_count), "gone": intcomma(found.gone_count),
+        "changed": intcomma(found.changed_count),
     }  # fmt: skip
     return f"{words} {_('The sentence of the answer differs too.')}" if found.is_sentence_other else words
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -65,7 +66,7 @@ def add_histories(bundle: Bundle) -> None:
             "%(n)s entry of a history: of a record that is open to some roles only.",
             "%(n)s entries of histories: of records that are open to some roles only.", bundle.closed_entries,
         )  # fmt: skip
-        bundle.left_out.append(said % {"n": f"{bundle.closed_entries:,}"})
+        bundle.left_out.append(said % {"n": intcomma(bundle.closed_entries)})
 
 
 # A page a record ------------------------------------------------------------------------------------------------------
@@ -106,7 +107,7 @@ def _belonging(bundle: Bundle, of: Model, keys: Sequence[int]) -> Iterator[tuple
                 found = _keys_of(model, {f"{relation.attname}__in": keys})
                 if len(found) > _MOST_BELONGING:
                     words = _("Histories of %(n)s more %(what)s; the pages of the register have them.")
-                    many = {"n": f"{len(found) - _MOST_BELONGING:,}", "what": model._meta.verbose_name_plural}
+                    many = {"n": intcomma(len(found) - _MOST_BELONGING), "what": model._meta.verbose_name_plural}
                     bundle.not_known.append(words % many)
                 yield from ((kind, pk) for pk in found[:_MOST_BELONGING])
 
@@ -124,10 +125,10 @@ def _add_table(bundle: Bundle, part: Part, of: Model, keys: Sequence[int]) -> No
     name = f"history/{of._meta.model_name}s.csv"
     bundle.csv(name, _HEAD, _rows(bundle, of, keys))
     words = _("Every change of %(n)s %(what)s, in one table")
-    part.tell(name, words % {"n": f"{len(keys):,}", "what": of._meta.verbose_name_plural})
+    part.tell(name, words % {"n": intcomma(len(keys)), "what": of._meta.verbose_name_plural})
     only = _("Of %(n)s %(what)s the history is one table of their own changes; what belongs to each (determinations, "
              "uses, decisions) has its history on the pages of the register.")  # fmt: skip
-    bundle.not_known.append(only % {"n": f"{len(keys):,}", "what": of._meta.verbose_name_plural})
+    bundle.not_known.append(only % {"n": intcomma(len(keys)), "what": of._meta.verbose_name_plural})
 
 
 def _rows(bundle: Bundle, of: Model, keys: Sequence[int]) -> Iterator[Sequence[Any]]:

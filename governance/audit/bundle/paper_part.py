@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import chain
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -39,7 +40,7 @@ def add_papers(bundle: Bundle) -> None:
     bundle.parts += [part, scans] if papers else [scans]
     if papers:
         count = ngettext("%(n)s paper with its versions.", "%(n)s papers with their versions.", len(papers))
-        part.words = count % {"n": f"{len(papers):,}"}
+        part.words = count % {"n": intcomma(len(papers))}
         bundle.packed.add("papers/papers.json", exchange_file(papers))
         part.tell("papers/papers.json", _("All of them as the exchange file holds papers"))
     for number, paper in enumerate(papers):
@@ -62,7 +63,7 @@ def _readable(bundle: Bundle) -> Iterator[Paper]:
             words = {"number": paper.reference, "words": restricted_words(paper.restricted_to)}
             bundle.left_out.append(_("Paper %(number)s with its scans. %(words)s") % words)
     if closed > 1:
-        bundle.left_out.append(_("These are %(n)s papers in all.") % {"n": f"{closed:,}"})
+        bundle.left_out.append(_("These are %(n)s papers in all.") % {"n": intcomma(closed)})
 
 
 def _add_paper(bundle: Bundle, part: Part, scans: Part, paper: Paper) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import IO
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -63,7 +64,7 @@ def specimen_answer(rows: Rows) -> Answer:
 
 def _count(count: int) -> str:
     words = ngettext("%(n)s specimen with its verdicts.", "%(n)s specimens with their verdicts.", count)
-    return words % {"n": f"{count:,}"}
+    return words % {"n": intcomma(count)}
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from django.utils.translation import gettext as _
 from accessions.material.models import Accession, Specimen
 from governance.audit.asking import Question, Row, UnknownValueError
 from governance.audit.questions import QUESTION
-from governance.jurisdictions.codes import country_name, is_country
+from governance.jurisdictions.codes import is_country
+from governance.papers.countries import country_name
 from governance.papers.models import Paper, PaperLink
 from governance.reports.models import Report
 from governance.reports.queries.one_report import found_report

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Count, Prefetch
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -147,7 +148,7 @@ def _count_unchecked(bundle: Bundle, keys: Sequence[int]) -> None:
     )
     if checked < len(keys):
         words = _("%(n)s of %(all)s specimens were not assessed: of them no verdict is known.")
-        bundle.not_known.append(words % {"n": f"{len(keys) - checked:,}", "all": f"{len(keys):,}"})
+        bundle.not_known.append(words % {"n": intcomma(len(keys) - checked), "all": intcomma(len(keys))})
 
 
 # Rules ----------------------------------------------------------------------------------------------------------------

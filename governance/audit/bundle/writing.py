@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import IO, Any
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -75,7 +76,7 @@ def _add_seal(bundle: Bundle, number: int, sha256: str) -> None:
     """The head of before the first row was read; what was sealed meanwhile is said."""
     bundle.packed.add("seal.txt", head_in_words(number, sha256, timezone.localtime()).encode())
     words = _("Entry %(n)s of the chain was the newest when this was begun. seal.txt holds its hash, and says how to "
-              "check that the register still holds it.") % {"n": f"{number:,}"}  # fmt: skip
+              "check that the register still holds it.") % {"n": intcomma(number)}  # fmt: skip
     bundle.part(_("Seal"), words).tell("seal.txt", _("Number and hash of the newest entry"))
     more = head()[0] - number
     if more:
@@ -83,7 +84,7 @@ def _add_seal(bundle: Bundle, number: int, sha256: str) -> None:
             "While this was written the register changed: %(n)s more entry was sealed, and some of it may be here.",
             "While this was written the register changed: %(n)s more entries were sealed, and some may be here.", more,
         )  # fmt: skip
-        bundle.not_known.append(said % {"n": f"{more:,}"})
+        bundle.not_known.append(said % {"n": intcomma(more)})
 
 
 def _close(bundle: Bundle) -> None:

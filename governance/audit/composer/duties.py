@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
@@ -16,7 +17,7 @@ from governance.audit.questions.addresses import accession_link, duty_link, pape
 from governance.duties.models import Duty, DutyKind
 from governance.duties.queries.listing import MINE, NOBODY, OPEN, DutyLine, countries, lines, people, with_state
 from governance.duties.words import OPEN_STATES, STATES
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import Paper
 from governance.papers.restriction import readable
 
@@ -120,7 +121,7 @@ def _prepare(rows: Sequence[Duty], _wanted: frozenset[str], ground: Ground) -> C
 
 
 def _counted(n: int) -> str:
-    return ngettext("%(n)s duty", "%(n)s duties", n) % {"n": f"{n:,}"}
+    return ngettext("%(n)s duty", "%(n)s duties", n) % {"n": intcomma(n)}
 
 
 CATALOGUE: Final = Catalogue(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -41,7 +42,7 @@ def _unjudged() -> tuple[Missing, ...]:
     words = ngettext(
         "%(n)s specimen has no verdict yet and is left out.", "%(n)s specimens have no verdict yet and are left out.", n
     )
-    return (Missing(words % {"n": f"{n:,}"}, n),)
+    return (Missing(words % {"n": intcomma(n)}, n),)
 
 
 def _pending() -> tuple[str, ...]:
@@ -53,7 +54,7 @@ def _pending() -> tuple[str, ...]:
 def _voided() -> tuple[str, ...]:
     n = MadeUse.objects.filter(voided_at__isnull=False).count()
     words = ngettext("%(n)s voided entry is left out.", "%(n)s voided entries are left out.", n)
-    return (words % {"n": f"{n:,}"},) if n else ()
+    return (words % {"n": intcomma(n)},) if n else ()
 
 
 def _restricted(ground: Ground) -> tuple[str, ...]:
@@ -62,4 +63,4 @@ def _restricted(ground: Ground) -> tuple[str, ...]:
         "%(n)s paper is not open to your role: what is in it stays out.",
         "%(n)s papers are not open to your role: what is in them stays out.", n,
     )  # fmt: skip
-    return (words % {"n": f"{n:,}"},) if n else ()
+    return (words % {"n": intcomma(n)},) if n else ()

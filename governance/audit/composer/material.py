@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Q
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
@@ -35,7 +36,7 @@ from governance.audit.composer.telling import (
     through,
 )
 from governance.engine.tables import CODES, Layer
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.usedesk.models import MadeUse
 from governance.usedesk.queries.made import NOT_SHOWN
@@ -258,7 +259,7 @@ def _rows(_ground: Ground) -> Any:
 
 
 def _counted(n: int) -> str:
-    return ngettext("%(n)s specimen", "%(n)s specimens", n) % {"n": f"{n:,}"}
+    return ngettext("%(n)s specimen", "%(n)s specimens", n) % {"n": intcomma(n)}
 
 
 CATALOGUE: Final = Catalogue(

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
 from accessions.material.models import Specimen
@@ -89,10 +90,10 @@ def count(shown: Shown) -> Cell:
     if found.count_assumed:
         return _("not known")
     if found.count_high is None:
-        return _("%(n)s or more") % {"n": f"{found.count_low:,}"}
+        return _("%(n)s or more") % {"n": intcomma(found.count_low)}
     if found.count_low == found.count_high:
-        return f"{found.count_low:,}"
-    return _("%(low)s to %(high)s") % {"low": f"{found.count_low:,}", "high": f"{found.count_high:,}"}
+        return intcomma(found.count_low)
+    return _("%(low)s to %(high)s") % {"low": intcomma(found.count_low), "high": intcomma(found.count_high)}
 
 
 def of_specimen(path: str) -> Callable[[Shown], Cell]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Exists, OuterRef, Q
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
@@ -16,7 +17,7 @@ from governance.audit.asking import Cell, ColumnKind
 from governance.audit.composer.fields import YES_NO, Catalogue, Field, Kind, Shown
 from governance.audit.composer.telling import Ground, Teller, Told, among, bits, choice, flag, for_readers, point, text
 from governance.audit.questions.addresses import paper_link
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.lifetimes import Standing
 from governance.papers.models import LAYER_NAMES, Paper, PaperKind, PaperScan
 from governance.papers.queries.links import standing as standing_links
@@ -170,7 +171,7 @@ def _prepare(rows: Sequence[Paper], _wanted: frozenset[str], ground: Ground) -> 
 
 
 def _counted(n: int) -> str:
-    return ngettext("%(n)s paper", "%(n)s papers", n) % {"n": f"{n:,}"}
+    return ngettext("%(n)s paper", "%(n)s papers", n) % {"n": intcomma(n)}
 
 
 CATALOGUE: Final = Catalogue(

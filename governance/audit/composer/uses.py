@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Exists, OuterRef, Q
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
@@ -13,7 +14,7 @@ from governance.audit.asking import Cell, ColumnKind
 from governance.audit.composer.fields import YES_NO, Catalogue, Field, Kind, Shown
 from governance.audit.composer.telling import Ground, Teller, Told, among, choice, flag, point, text
 from governance.audit.questions.addresses import recipient_link, request_link, use_link
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import RECIPIENT_NAMES
 from governance.usedesk.models import MadeUse, Recipient, UseItem
 from governance.usedesk.models.rules import ANSWERS, USES
@@ -130,7 +131,7 @@ def _prepare(_rows: Sequence[Any], _wanted: frozenset[str], _ground: Ground) -> 
 
 
 def _counted(n: int) -> str:
-    return ngettext("%(n)s use", "%(n)s uses", n) % {"n": f"{n:,}"}
+    return ngettext("%(n)s use", "%(n)s uses", n) % {"n": intcomma(n)}
 
 
 CATALOGUE: Final = Catalogue(

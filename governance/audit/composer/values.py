@@ -12,7 +12,8 @@ from accessions.names.folding import folded
 from accessions.names.models import Taxon
 from governance.audit.composer.conditions import SEPARATOR, WITHOUT_VALUE, Condition, Test
 from governance.audit.composer.fields import Field, Kind
-from governance.jurisdictions.codes import country_name, is_country_code_of_darwin_core
+from governance.jurisdictions.codes import is_country_code_of_darwin_core
+from governance.papers.countries import country_name
 from governance.papers.models import Paper
 
 

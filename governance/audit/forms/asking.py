@@ -14,7 +14,8 @@ from accessions.people.entry_forms import DayInput, Form
 from governance.audit.asking import Asked, Parameter, ParameterKind, Question, UnknownValueError
 from governance.audit.queries.asking import CLOCKS, KNOWN, ON, asked_of, is_named, is_put, mistakes_of, written
 from governance.audit.queries.offered import Suggestion, suggestions
-from governance.jurisdictions.codes import country_codes, country_name
+from governance.jurisdictions.codes import country_codes
+from governance.papers.countries import country_name
 
 _LONGEST = 300
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from governance.audit.asking import Answer, Cell, Column, ColumnKind, Linked, ListedRows, Row, Rows
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 
 MOST_ORDERED: Final = 2_000
 """Rows that are held to be ordered, if the question has not listed them already."""

@@ -14,7 +14,7 @@ from accessions.material.models import PoolMember, Specimen
 from governance.audit.asking import Asked, Parameter, ParameterKind
 from governance.audit.resolving import accession_of, country_of, paper_of, specimen_of
 from governance.duties.queries.paper_material import specimens_under
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import Paper
 from governance.usedesk.models import RequestItem, UseItem
 from governance.usedesk.queries import material

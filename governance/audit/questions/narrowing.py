@@ -13,7 +13,7 @@ from accessions.material.models import Accession, Specimen
 from governance.audit.asking import Asked, Missing, Parameter, ParameterKind, UnknownValueError
 from governance.audit.resolving import accession_of, country_of
 from governance.engine.tables import Layer
-from governance.jurisdictions import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.models import Standing
 

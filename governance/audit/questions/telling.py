@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
-from governance.audit.questions import wording
+from django.contrib.humanize.templatetags.humanize import intcomma
+
 from governance.duties.words import day_words
 
-__all__ = ["counted", "day_words", "days_after", "in_a_list", "sentences"]
+__all__ = ["counted", "day_words", "days_after", "sentences"]
 
 
 def counted(words: Any, number: int, /, **more: Any) -> str:
     """A number in its words. words: of ``ngettext_lazy`` with "count" as the number and ``%(n)s`` where it is shown."""
-    return str(words % {"n": f"{number:,}", "count": number, **more})
-
-
-def in_a_list(parts: Iterable[str]) -> str:
-    """ "3 late, 1 due and 2 coming"; what is blank is left out."""
-    return wording.in_a_list([part for part in parts if part])
+    return str(words % {"n": intcomma(number), "count": number, **more})
 
 
 def sentences(*told: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -11,37 +12,30 @@ from django.utils.translation import ngettext
 
 def specimens_words(count: int) -> str:
     """ "1,204 specimens"."""
-    return ngettext("%(n)s specimen", "%(n)s specimens", count) % {"n": f"{count:,}"}
+    return ngettext("%(n)s specimen", "%(n)s specimens", count) % {"n": intcomma(count)}
 
 
 def accessions_words(count: int) -> str:
-    return ngettext("%(n)s accession", "%(n)s accessions", count) % {"n": f"{count:,}"}
+    return ngettext("%(n)s accession", "%(n)s accessions", count) % {"n": intcomma(count)}
 
 
 def papers_words(count: int) -> str:
-    return ngettext("%(n)s paper", "%(n)s papers", count) % {"n": f"{count:,}"}
+    return ngettext("%(n)s paper", "%(n)s papers", count) % {"n": intcomma(count)}
 
 
 def days_words(count: int) -> str:
-    return ngettext("%(n)s day", "%(n)s days", count) % {"n": f"{count:,}"}
+    return ngettext("%(n)s day", "%(n)s days", count) % {"n": intcomma(count)}
 
 
 def individuals_words(least: int, most: int | None) -> str:
     """A number of individuals that may not be known exactly: "12", "7 to 37", "at least 7"."""
     if most is None:
-        return _("at least %(n)s") % {"n": f"{least:,}"}
+        return _("at least %(n)s") % {"n": intcomma(least)}
     if least == most:
-        return f"{least:,}"
-    return _("%(least)s to %(most)s") % {"least": f"{least:,}", "most": f"{most:,}"}
+        return intcomma(least)
+    return _("%(least)s to %(most)s") % {"least": intcomma(least), "most": intcomma(most)}
 
 
 def long_day(day: date) -> str:
     """A day in a sentence: "17 June 2024"."""
     return date_format(day, "j F Y")
-
-
-def in_a_list(words: list[str]) -> str:
-    """ "a, b and c"."""
-    if len(words) < 2:
-        return "".join(words)
-    return _("%(several)s and %(last)s") % {"several": ", ".join(words[:-1]), "last": words[-1]}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -112,7 +113,7 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
 def _told(taken: AnswerTaken) -> str:
     if taken.problem:
         return _("It could not be answered: %(why)s") % {"why": taken.problem}
-    return ngettext("The number is %(n)s.", "The number is %(n)s.", taken.count) % {"n": f"{taken.count:,}"}
+    return ngettext("The number is %(n)s.", "The number is %(n)s.", taken.count) % {"n": intcomma(taken.count)}
 
 
 @require_http_methods(["GET", "POST"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -67,7 +68,7 @@ def head_new(request: HttpRequest) -> HttpResponse:
             form.add_error("head", str(problem))
         else:
             words = _("Noted: entry %(number)s is kept also here: %(where)s.")
-            messages.success(request, words % {"number": f"{made.number:,}", "where": made.where})
+            messages.success(request, words % {"number": intcomma(made.number), "where": made.where})
             return redirect("audit:seal")
     return render(request, "audit/seal_head_new.html", {"form": form}, status=form.status)
 

@@ -7,13 +7,14 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from governance.audit.asking import Cell, Column, ColumnKind, Linked, Plain
 from governance.engine.tables import Verdict
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.verdicts.cells import Cell as VerdictCell
 from governance.verdicts.cells import strip_cells
 
@@ -96,7 +97,7 @@ def _text(value: Any) -> str:
 def _number(value: Any) -> str:
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         return _text(value)
-    return f"{value:,}" if abs(float(value)) > _LONGEST_WHOLE else number_text(value)
+    return intcomma(value) if abs(float(value)) > _LONGEST_WHOLE else number_text(value)
 
 
 def _day(value: Any) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
@@ -38,7 +39,7 @@ def answer_docx(answered: Answered[Any], answer: Answer, head: Sequence[Line], *
         TooManyRowsError: the answer has more than ``MOST_ROWS`` rows.
     """
     if len(answer.rows) > MOST_ROWS:
-        told = {"n": f"{len(answer.rows):,}", "most": f"{MOST_ROWS:,}"}
+        told = {"n": intcomma(len(answer.rows)), "most": intcomma(MOST_ROWS)}
         raise TooManyRowsError(
             _("A document holds %(most)s rows, and this answer has %(n)s. Take XLSX or CSV, which hold all of them, or "
               "ask for less.") % told

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -14,7 +15,7 @@ from django.utils.translation import ngettext
 from governance.audit.asking import Asked, Missing, Parameter, ParameterKind
 from governance.audit.queries.asking import Answered
 from governance.audit.writing.cells import strip_words
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 
 Line = tuple[str, str]
 
@@ -65,7 +66,7 @@ def answer_lines(answered: Answered[Any]) -> Iterator[Line]:
 
 def missing_words(missing: Missing) -> str:
     """What is missing, with how many where the words do not say it."""
-    shown = "" if missing.count is None else f"{missing.count:,}"
+    shown = "" if missing.count is None else intcomma(missing.count)
     return missing.words if not shown or shown in missing.words else f"{missing.words} ({shown})"
 
 
@@ -93,8 +94,8 @@ def from_words(answered: Answered[Any]) -> str:
         return _("all that was entered by the end of %(day)s") % {"day": day}
     specimens, papers = answered.specimens or 0, answered.papers or 0
     return _("%(specimens)s and %(papers)s") % {
-        "specimens": ngettext("%(n)s specimen", "%(n)s specimens", specimens) % {"n": f"{specimens:,}"},
-        "papers": ngettext("%(n)s paper", "%(n)s papers", papers) % {"n": f"{papers:,}"},
+        "specimens": ngettext("%(n)s specimen", "%(n)s specimens", specimens) % {"n": intcomma(specimens)},
+        "papers": ngettext("%(n)s paper", "%(n)s papers", papers) % {"n": intcomma(papers)},
     }  # fmt: skip
 
 

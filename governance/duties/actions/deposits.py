@@ -18,7 +18,8 @@ from governance.duties.actions.benefits import refuse_closed_papers, refuse_unse
 from governance.duties.actions.errors import DutyError
 from governance.duties.models import Deposit
 from governance.duties.queries.deposits import DEEDS
-from governance.jurisdictions.codes import country_name, is_country
+from governance.jurisdictions.codes import is_country
+from governance.papers.countries import country_name
 from governance.usedesk.models import MadeUse
 
 FIELDS: Final = (

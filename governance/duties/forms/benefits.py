@@ -17,8 +17,8 @@ from governance.duties.models import BenefitGiven, BenefitPromise
 from governance.duties.queries.annex import code_choices
 from governance.duties.queries.benefits import STANDINGS
 from governance.duties.queries.ledger import GIVEN_SHOWS, GIVEN_SORTS, SORTS, Wanted, countries_of_benefits, hidden_line
-from governance.jurisdictions.codes import country_name
 from governance.jurisdictions.currencies import currency_meant
+from governance.papers.countries import country_name
 from governance.papers.forms.countries import CountryField
 from governance.papers.models import Paper
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from django import forms
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.core.exceptions import ValidationError
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _t
@@ -112,7 +113,7 @@ def _named(use: Any) -> str:
     n = use.item_count
     told = {"day": date_format(use.on, "j M Y"), "deed": use.get_deed_display(), "number": use}
     words = _t("%(day)s: %(deed)s %(number)s") % told
-    count = ngettext("%(n)s specimen", "%(n)s specimens", n) % {"n": f"{n:,}"}
+    count = ngettext("%(n)s specimen", "%(n)s specimens", n) % {"n": intcomma(n)}
     return ", ".join(filter(None, [words, count, use.recipient.name if use.recipient else ""]))
 
 

@@ -11,7 +11,7 @@ from accessions.people.entry_forms import Form, offer
 from governance.duties.models import Duty, DutyKind
 from governance.duties.queries.listing import MINE, NOBODY, SORTS, Wanted, countries, people
 from governance.duties.words import STATES
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import Paper
 
 

@@ -17,7 +17,7 @@ from governance.duties.queries.planned import planned_trips
 from governance.duties.queries.rules_of_papers import Asked, Life
 from governance.engine.duties import Happening, PaperFacts, Rule, Span, Trip, When
 from governance.usedesk.models import MadeUse
-from governance.usedesk.queries.by_keys import rows_by_keys
+from governance.usedesk.queries.by_keys import day_of_row, rows_by_keys
 
 _TRIPS: Final = frozenset({When.AFTER_LAST_FIELD_DAY, When.BEFORE_ENTRY, When.BEFORE_LEAVING})
 _OVER: Final = _TRIPS - {When.BEFORE_ENTRY}
@@ -85,14 +85,9 @@ def _event_days(events: Iterable[int]) -> _Days:
     keys = set(events)
     found: dict[int, tuple[date, date] | None] = {}
     for event, reading, latest, earliest in rows_by_keys(_EVENTS, keys) if keys else ():
-        is_known = reading == SamplingEvent.Reading.RUN and latest is not None and earliest is not None
-        found[event] = (_day(earliest), _day(latest)) if is_known else None
+        first, last = day_of_row(earliest), day_of_row(latest)
+        found[event] = (first, last) if reading == SamplingEvent.Reading.RUN and first and last else None
     return found
-
-
-def _day(value: date | str) -> date:
-    """SQLite hands plain days over as text."""
-    return date.fromisoformat(value) if isinstance(value, str) else value
 
 
 def _taking(groups: Iterable[Group], days: _Days) -> tuple[Happening, ...]:

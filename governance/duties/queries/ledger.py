@@ -13,6 +13,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import F, Q, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -32,7 +33,7 @@ from governance.duties.queries.benefits import (
 )
 from governance.duties.queries.deposits import SORTS as DEPOSIT_SORTS
 from governance.duties.queries.deposits import Share, counted, lines, narrowed, with_count
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import Paper
 from governance.papers.restriction import is_readable, readable, restricted_words
 
@@ -283,8 +284,9 @@ def number(value: Decimal | None) -> float | int | None:
 
 def basis(share: Share) -> str:
     """What a share is of, written out."""
-    told = {"n": f"{share.deposited:,}", "base": f"{share.base:,}", "held": f"{share.held:,}",
-            "hand": f"{share.by_hand:,}", "gone": f"{share.gone:,}", "else": f"{share.elsewhere:,}"}  # fmt: skip
+    told = {"n": intcomma(share.deposited), "base": intcomma(share.base), "held": intcomma(share.held),
+            "hand": intcomma(share.by_hand), "gone": intcomma(share.gone),
+            "else": intcomma(share.elsewhere)}  # fmt: skip
     if not share.base:
         return _("The paper bears on no material here, and nothing is deposited: no share can be told.")
     words = [_("%(n)s of %(base)s records of specimens that the paper bears on: %(n)s deposited, %(held)s held here.")]

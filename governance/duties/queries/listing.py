@@ -14,7 +14,7 @@ from accessions.people.access import role_bits
 from governance.duties.models import Duty, DutyHouse
 from governance.duties.words import OPEN_STATES, STATES
 from governance.engine.duties import State, add_months
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.restriction import is_readable, restricted_words
 
 AHEAD_DAYS: Final = 30

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import date
-from typing import Any, Final
+from typing import Final
 
 from governance.duties.models import Duty
 from governance.duties.queries.paper_material import specimens_under
-from governance.usedesk.queries.by_keys import rows_by_keys
+from governance.usedesk.queries.by_keys import day_of_row, rows_by_keys
 
 _EVENTS: Final = "SELECT id, event_id FROM material_specimen WHERE id {keys}"
 _DAYS: Final = "SELECT id, earliest_on, latest_on FROM material_samplingevent WHERE id {keys}"
@@ -23,13 +23,8 @@ def taken_in_its_time(duty: Duty) -> int:
     counted = Counter(event for _pk, event in rows_by_keys(_EVENTS, specimens)) if specimens else Counter()
     days = rows_by_keys(_DAYS, list(counted)) if counted else ()
     span = (duty.about_from, duty.about_to)
-    return sum(counted[event] for event, first, last in days if _may_meet(_day(first), _day(last), *span))
+    return sum(counted[event] for event, first, last in days if _may_meet(day_of_row(first), day_of_row(last), *span))
 
 
 def _may_meet(first: date | None, last: date | None, about_from: date, about_to: date) -> bool:
     return (first is None or first <= about_to) and (last is None or last >= about_from)
-
-
-def _day(value: Any) -> date | None:
-    """SQLite hands plain days over as text."""
-    return date.fromisoformat(value) if isinstance(value, str) else value

@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import QuerySet
 
 from governance.jurisdictions.currencies import currencies
-from governance.papers.countries import countries_known
+from governance.papers.countries import countries_known, currency_name
 from governance.papers.models import Paper
 
 Row = TypeVar("Row", bound=models.Model)
@@ -22,7 +22,7 @@ def picks(*names: str) -> dict[str, Any]:
     if "countries" in names:
         found["countries_known"] = countries_known()
     if "currencies" in names:
-        found["currencies_known"] = [f"{name} ({code})" for code, name in currencies().items()]
+        found["currencies_known"] = [f"{currency_name(code)} ({code})" for code in currencies()]
     return found
 
 

@@ -12,8 +12,7 @@ from governance.duties.queries.annex import code_words
 from governance.duties.queries.benefits import STANDINGS, PromiseLine, Total
 from governance.duties.queries.deposits import Share
 from governance.duties.queries.ledger import basis, country_of
-from governance.jurisdictions.codes import country_name
-from governance.jurisdictions.currencies import currency_name
+from governance.papers.countries import country_name, currency_name
 
 register = template.Library()
 

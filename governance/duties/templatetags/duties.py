@@ -7,7 +7,6 @@ from datetime import date
 from django import template
 
 from governance.duties.models import Duty
-from governance.duties.queries.listing import country_of
 from governance.duties.words import about_words, days_words
 
 register = template.Library()
@@ -30,9 +29,3 @@ def as_sentence(words: str) -> str:
 def about_time(duty: Duty) -> str:
     """The time that it is about, in words; "" where it is about none."""
     return about_words(duty.about_from, duty.about_to)
-
-
-@register.filter
-def owed_to_country(duty: Duty) -> str:
-    """Two letters of the country that it is owed to."""
-    return country_of(duty)

@@ -39,11 +39,6 @@ class View:
     height: float
 
     @property
-    def middle_cosine(self) -> float:
-        """The length of a degree of longitude against one of latitude, in the middle of the map."""
-        return max(math.cos(math.radians((self.south + self.north) / 2)), _NARROWEST_COSINE)
-
-    @property
     def units_per_degree(self) -> float:
         """Units of the drawing for a degree of latitude."""
         return self.height / (self.north - self.south)

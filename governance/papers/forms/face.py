@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form, why_field
 from governance.engine.tables import Layer
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.forms.places import code_of
 from governance.papers.models import LAYER_NAMES, PaperKind, PaperStatus
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form
 from governance.engine.tables import Layer
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import LAYER_NAMES, PaperKind
 from governance.papers.queries.listing import SORTS, Wanted, jurisdictions
 

@@ -16,8 +16,8 @@ from typing import Any, Final, Protocol
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from governance.jurisdictions.codes import country_name
 from governance.papers.actions.offers import ReadFrom
+from governance.papers.countries import country_name
 from governance.papers.forms import lines
 from governance.papers.forms.places import code_of
 from governance.papers.offers import FIELDS, Offer, WhyNot, language_of

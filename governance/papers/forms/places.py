@@ -19,7 +19,8 @@ from accessions.intake.problems import FileProblems
 from accessions.people.entry_forms import Form
 from accessions.values.coordinates import read_position
 from governance.engine.tables import fold
-from governance.jurisdictions.codes import country_name, is_country, is_subdivision, nearest
+from governance.jurisdictions.codes import is_country, is_subdivision, nearest
+from governance.papers.countries import country_name
 
 LONGEST_AREA: Final = 2_000_000
 _IN_BRACKETS: Final = re.compile(r".*\((?P<code>[A-Z]{2}(?:-[A-Z0-9]{1,3})?)\)")

@@ -33,6 +33,7 @@ class TitleForm(RecordForm):
             more["initial"] = {**(more.get("initial") or {}), "paper": instance.paper.reference}
         super().__init__(*args, **more)
         self.fields["part"].queryset = accession.parts.all()  # type: ignore[attr-defined]
+        self.fields["part"].label, self.fields["scan"].label = _("Part"), _("Scan")
         self.fields["part"].empty_label = _("Whole accession")  # type: ignore[attr-defined]
         scans = _scans_of(accession, instance, reader)
         self.fields["scan"].queryset = Scan.objects.filter(pk__in=scans)  # type: ignore[attr-defined]

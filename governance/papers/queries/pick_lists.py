@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from accessions.sites.models import Site
-from governance.jurisdictions.codes import country_codes, country_name
+from governance.papers.countries import countries_known
 from governance.papers.models import Paper
 from governance.papers.restriction import readable
 
@@ -28,16 +27,11 @@ class PickLists:
 def pick_lists(reader: Any) -> PickLists:
     """Three queries. Parties of papers that the reader may not read are not offered."""
     return PickLists(
-        countries=_countries(),
+        countries=countries_known(),
         sites=list(Site.objects.values_list("code", "name")[:_MOST]),
         issuers=_used("issuer", reader),
         holders=_used("holder", reader),
     )
-
-
-@cache
-def _countries() -> tuple[str, ...]:
-    return tuple(sorted(f"{country_name(code)} ({code})" for code in country_codes()))
 
 
 def _used(column: str, reader: Any) -> list[str]:

@@ -10,11 +10,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import template
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from governance.engine.explain import distance
 from governance.papers.drawing import Area, AreaKind, AreaMap, CountryCount, MapPoint, draw_map, draw_world
+from governance.papers.measures import distance
 
 register = template.Library()
 
@@ -48,7 +49,8 @@ def area_map(
 def world_map(counts: Sequence[CountryCount]) -> dict[str, Any]:
     """A circle a country, its area the number of specimens."""
     drawing = draw_world(counts)
-    told = ", ".join(f"{count.name} {count.count:,}" for count in sorted(counts, key=lambda count: -count.count)[:12])
+    most = sorted(counts, key=lambda count: -count.count)[:12]
+    told = ", ".join(f"{count.name} {intcomma(count.count)}" for count in most)
     return {"world": drawing, "label": _("World map of specimens by country: %(counts)s.") % {"counts": told}}
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from datetime import timedelta
 
 from django import template
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.lifetimes import Lifetime, Standing
 from governance.papers.models import LAYER_NAMES, Condition, Paper
 from governance.papers.queries.listing import LinkCounts
@@ -76,7 +77,7 @@ def _in_force(life: Lifetime) -> str:
     if left == 0:
         return _("In force for the last day: it ends on %(until)s.")
     ends = ngettext("In force for %(n)s more day, until", "In force for %(n)s more days, until", left) % {
-        "n": f"{left:,}"
+        "n": intcomma(left)
     }
     return f"{ends} %(until)s."
 
@@ -110,11 +111,11 @@ def link_words(counts: LinkCounts | None) -> str:
     if counts.all_accessions:
         return str(_("Every accession"))
     told = (
-        ngettext("%(n)s accession", "%(n)s accessions", counts.accessions) % {"n": f"{counts.accessions:,}"},
-        ngettext("%(n)s part", "%(n)s parts", counts.parts) % {"n": f"{counts.parts:,}"},
-        ngettext("%(n)s site", "%(n)s sites", counts.sites) % {"n": f"{counts.sites:,}"},
-        ngettext("%(n)s event", "%(n)s events", counts.events) % {"n": f"{counts.events:,}"},
-        ngettext("%(n)s specimen", "%(n)s specimens", counts.specimens) % {"n": f"{counts.specimens:,}"},
+        ngettext("%(n)s accession", "%(n)s accessions", counts.accessions) % {"n": intcomma(counts.accessions)},
+        ngettext("%(n)s part", "%(n)s parts", counts.parts) % {"n": intcomma(counts.parts)},
+        ngettext("%(n)s site", "%(n)s sites", counts.sites) % {"n": intcomma(counts.sites)},
+        ngettext("%(n)s event", "%(n)s events", counts.events) % {"n": intcomma(counts.events)},
+        ngettext("%(n)s specimen", "%(n)s specimens", counts.specimens) % {"n": intcomma(counts.specimens)},
     )
     numbers = (counts.accessions, counts.parts, counts.sites, counts.events, counts.specimens)
     return ", ".join(words for words, number in zip(told, numbers, strict=True) if number)

@@ -12,7 +12,7 @@ from django.template.context import Context
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.forms.offers import OfferRow, stands
 from governance.papers.models import AcceptedOffer, PaperScan
 from governance.papers.offers import Offer, Origin, WhyNot, looks_alike

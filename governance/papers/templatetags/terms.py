@@ -9,13 +9,14 @@ from django import template
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.people.wording import in_a_list
 from governance.engine.uses import Ownership, Said, Use
 from governance.papers.forms.terms import names_of
 from governance.papers.models import OWNERSHIP_NAMES, SAID_NAMES, USE_NAMES, Paper, UseTerm
 from governance.papers.queries.beside import Beside
 from governance.papers.queries.listing import PaperRow
 from governance.papers.queries.terms_on_pages import USES, VersionTermsRead, terms_of_versions
-from governance.papers.use_words import cite_words, condition_words, in_a_list, uses_words
+from governance.papers.use_words import cite_words, condition_words, uses_words
 
 register = template.Library()
 
@@ -39,12 +40,6 @@ def said_word(said: Said | int | str | None) -> str:
     return _("Not read yet") if said in (None, "") else str(SAID_NAMES[_said(said)])
 
 
-@register.filter
-def said_tone(said: Said | int | str | None) -> str:
-    """The colour of an answer, as ``data-v`` names it."""
-    return (_UNREAD if said in (None, "") else _SIGNS[_said(said)])[1]
-
-
 def _said(said: Said | int | str | None) -> Said:
     return next(one for one in Said if said in (int(one), one.code))
 
@@ -53,11 +48,6 @@ def _said(said: Said | int | str | None) -> Said:
 def terms_of_paper(paper: Paper) -> list[VersionTermsRead]:
     """What each version of a paper says of the use of material, the newest first. Four queries."""
     return terms_of_versions(paper.versions.all())[::-1]
-
-
-@register.filter
-def use_word(use: Use) -> str:
-    return str(USE_NAMES[use])
 
 
 @register.filter

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -63,9 +64,9 @@ def papers_import_file(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _said(outcome: ImportOutcome) -> str:
     added, taken, kept = len(outcome.added), len(outcome.taken), len(outcome.kept)
-    parts = [ngettext("%(n)s paper was registered", "%(n)s papers were registered", added) % {"n": f"{added:,}"}]
+    parts = [ngettext("%(n)s paper was registered", "%(n)s papers were registered", added) % {"n": intcomma(added)}]
     if taken:
-        parts.append(ngettext("%(n)s was changed", "%(n)s were changed", taken) % {"n": f"{taken:,}"})
+        parts.append(ngettext("%(n)s was changed", "%(n)s were changed", taken) % {"n": intcomma(taken)})
     if kept:
-        parts.append(ngettext("%(n)s stays as it was", "%(n)s stay as they were", kept) % {"n": f"{kept:,}"})
+        parts.append(ngettext("%(n)s stays as it was", "%(n)s stay as they were", kept) % {"n": intcomma(kept)})
     return "; ".join(parts) + "."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -48,7 +49,7 @@ def _said(made: int, paper: Paper) -> str:
     if not made:
         return _("%(paper)s was linked to all of it already.") % {"paper": paper}
     return ngettext("%(n)s link of %(paper)s was made.", "%(n)s links of %(paper)s were made.", made) % {
-        "n": f"{made:,}", "paper": paper,
+        "n": intcomma(made), "paper": paper,
     }  # fmt: skip
 
 
@@ -66,7 +67,7 @@ def paper_unlink(request: HttpRequest, pk: int) -> HttpResponse:
         )
         messages.success(
             request,
-            ngettext("%(n)s link was taken off.", "%(n)s links were taken off.", ended) % {"n": f"{ended:,}"},
+            ngettext("%(n)s link was taken off.", "%(n)s links were taken off.", ended) % {"n": intcomma(ended)},
         )
         return redirect("papers:paper", pk)
     return render(request, "papers/paper_unlink.html", {"form": form, "paper": paper}, status=status_of(form))

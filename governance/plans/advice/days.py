@@ -9,6 +9,7 @@ from functools import partial
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.people.wording import in_a_list
 from governance.engine.tables import Layer, Verdict
 from governance.plans.advice.saying import (
     STOPS,
@@ -16,7 +17,6 @@ from governance.plans.advice.saying import (
     Draft,
     day_words,
     days_words,
-    joined,
     papers_words,
     span_words,
 )
@@ -144,7 +144,7 @@ def _days(case: Case, pieces: Sequence[Span], answers: Sequence[Answer]) -> Draf
     if not no:
         return _apart(case, pieces, answers)
     told = {
-        "stops": STOPS, "covered": joined([span_words(*span) for span in yes]), "n": _count(yes),
+        "stops": STOPS, "covered": in_a_list([span_words(*span) for span in yes]), "n": _count(yes),
         "papers": papers_words({u.pk: u for a in answers if a.verdict == Verdict.COVERED for u in a.papers}.values()),
     }  # fmt: skip
     code, rest = _why_not(pieces, answers, covered, no)
@@ -164,7 +164,7 @@ def _apart(case: Case, pieces: Sequence[Span], answers: Sequence[Answer]) -> Dra
     words = _(
         "At %(stops)s each of these is covered by itself, not all of it as one event: %(spans)s. Keep the catch of "
         "each apart, as a stop of its own."
-    ) % {"stops": STOPS, "spans": joined([span_words(*piece) for piece in pieces])}
+    ) % {"stops": STOPS, "spans": in_a_list([span_words(*piece) for piece in pieces])}
     return case.draft("days-covered", words, answers, deed=_deed(case))
 
 
@@ -172,7 +172,7 @@ def _why_not(
     pieces: Sequence[Span], answers: Sequence[Answer], covered: Sequence[bool], no: Sequence[Span]
 ) -> tuple[str, str]:
     """The code, and the sentence on the days that are not covered."""
-    spans = joined([span_words(*span) for span in no])
+    spans = in_a_list([span_words(*span) for span in no])
     codes = {
         code for answer, is_covered in zip(answers, covered, strict=True) if not is_covered for code in answer.codes
     }

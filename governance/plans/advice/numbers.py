@@ -10,8 +10,8 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from accessions.intake.specimens import SpecimenTable
-from governance.engine.explain import quantity
 from governance.engine.tables import UNBOUNDED, Verdict
+from governance.papers.measures import quantity
 from governance.plans.advice.saying import STOPS, Deed, Draft, papers_words
 from governance.plans.advice.trials import Case
 from governance.plans.planned_rows import PlannedRow, columns_of

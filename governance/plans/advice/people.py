@@ -8,10 +8,11 @@ from functools import partial
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.people.wording import in_a_list
 from accessions.values import split_list
 from governance.engine.answers import YES
 from governance.engine.people import NamedPeople
-from governance.plans.advice.saying import STOPS, Deed, Draft, joined, papers_words
+from governance.plans.advice.saying import STOPS, Deed, Draft, papers_words
 from governance.plans.advice.trials import Case, Choice, Proposal, are_covered, trial
 from governance.plans.judging import Answer
 
@@ -54,7 +55,7 @@ def _without(case: Case, people: Sequence[str], kept: Sequence[str]) -> Proposal
 def _say_without(case: Case, left: Sequence[str], answers: Sequence[Answer]) -> Draft | None:
     if not are_covered(answers):
         return None
-    told = {"people": joined(left), "stops": STOPS, "papers": papers_words(answers[0].papers)}
+    told = {"people": in_a_list(left), "stops": STOPS, "papers": papers_words(answers[0].papers)}
     words = (
         ngettext(
             "Without %(people)s, whom %(papers)s does not name for certain, %(stops)s would be covered. Adding a "

@@ -14,9 +14,9 @@ from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from governance.engine.explain import distance
 from governance.engine.geodesy import WGS84
 from governance.engine.tables import PlaceItem
+from governance.papers.measures import distance
 from governance.plans.advice.saying import STOPS, Deed, Draft, papers_words
 from governance.plans.advice.trials import Case, Choice, Proposal, are_covered, trial
 from governance.plans.judging import Answer

@@ -10,6 +10,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.people.wording import in_a_list
 from governance.engine.tables import Layer
 from governance.plans.judging import PaperUsed
 from governance.plans.planned_rows import PlannedRow
@@ -131,14 +132,7 @@ def stop_words(names: Sequence[str]) -> str:
         return ngettext("%(names)s and %(n)s more", "%(names)s and %(n)s more", more) % {
             "names": ", ".join(names[:_NAMED]), "n": more,
         }  # fmt: skip
-    return joined(names)
-
-
-def joined(words: Sequence[str]) -> str:
-    """``Lake, Ridge and Mire``."""
-    if len(words) < 2:
-        return "".join(words)
-    return _("%(several)s and %(last)s") % {"several": ", ".join(words[:-1]), "last": words[-1]}
+    return in_a_list(names)
 
 
 def day_words(day: date) -> str:
@@ -163,4 +157,4 @@ def days_words(days: int) -> str:
 
 def papers_words(papers: Iterable[PaperUsed]) -> str:
     """Their numbers."""
-    return joined([used.reference for used in papers])
+    return in_a_list([used.reference for used in papers])

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from accessions.people.entry_forms import Form, offer, why_field
 from accessions.people.models import User
 from governance.engine.tables import Layer
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.forms.face import FaceForm
 from governance.papers.models import LAYER_NAMES, Paper, PaperKind
 from governance.papers.restriction import is_readable, restricted_words

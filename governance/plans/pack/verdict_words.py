@@ -45,9 +45,10 @@ def reason_lines(cell: CheckedCell, src: PackSources) -> list[Line]:
     if closed:
         short: list[Line] = [(Text(word),) for word in code_words(cell, src)]
         return [*short, *((Text(w("details_restricted", roles=src.roles(paper)), role="note"),) for paper in closed)]
+    made = cell.reasons_as_made
     if w.code == "en":
-        return [(Text(sentence),) for sentence in cell.reasons] or [(Text(word),) for word in code_words(cell, src)]
-    said = [(Text(w("reason_en") + " ", role="note"), Text(sentence, lang="en")) for sentence in cell.reasons]
+        return [(Text(sentence),) for sentence in made] or [(Text(word),) for word in code_words(cell, src)]
+    said = [(Text(w("reason_en") + " ", role="note"), Text(sentence, lang="en")) for sentence in made]
     return [*lines, *said]
 
 

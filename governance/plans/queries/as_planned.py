@@ -96,10 +96,6 @@ class PlannedStop:
         point = float(cells["decimalLongitude"]), float(cells["decimalLatitude"])
         return point, float(cells.get("coordinateUncertaintyInMeters") or 0)
 
-    @property
-    def has_ground(self) -> bool:
-        return self._polygon is not None or self._centre is not None
-
 
 @dataclass(frozen=True)
 class AsPlanned:

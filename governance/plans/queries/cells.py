@@ -12,6 +12,7 @@ from governance.engine.dates import Interval, Validity
 from governance.engine.tables import OPEN_END, Layer, Paper, Verdict
 from governance.plans.judging import Answer, PaperUsed
 from governance.plans.planned_rows import LoadedPlan, LoadedStop
+from governance.verdicts.spoken import spoken
 
 CALM = (Verdict.COVERED, Verdict.NOT_REQUIRED)
 
@@ -45,7 +46,12 @@ class CheckedCell:
 
     @property
     def reasons(self) -> tuple[str, ...]:
-        """The sentences of the rows that decided, each once, in the order of the rows."""
+        """The sentences of the rows that decided, each once, in their order, in the language of the reader."""
+        return tuple(map(spoken, self.reasons_as_made))
+
+    @property
+    def reasons_as_made(self) -> tuple[str, ...]:
+        """The same in the words of the engine, which are English."""
         return tuple(dict.fromkeys(text for answer in self._deciding for _, text in answer.findings))
 
     @property

@@ -65,11 +65,6 @@ class PlanCheck:
         return tuple(need for need in self.needs if need.is_late)
 
     @property
-    def without_day(self) -> tuple[Need, ...]:
-        """What has no day to start by: no sheet, no lead time or no day says."""
-        return tuple(need for need in self.needs if need.start_by is None)
-
-    @property
     def critical(self) -> Need | None:
         """What must be started first: the slowest layer decides when the trip can begin."""
         return next((need for need in self.needs if need.start_by), None)

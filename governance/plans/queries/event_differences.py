@@ -14,9 +14,9 @@ from django.utils.translation import ngettext
 
 from accessions.material.models import SamplingEvent
 from governance.engine.answers import NO, UNKNOWN
-from governance.engine.explain import distance
 from governance.engine.people import NamedPeople, read_person
 from governance.engine.tables import Assistants
+from governance.papers.measures import distance
 from governance.plans.queries.as_planned import PlannedStop
 from governance.plans.queries.planned_groups import PlannedGroups
 from governance.plans.queries.real_events import RealEvent, Taken

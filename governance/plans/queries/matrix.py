@@ -20,6 +20,7 @@ from governance.plans.queries.plan_words import days_of, stop_days, way_words
 from governance.verdicts.cells import Cell
 from governance.verdicts.queries.layer_cards import ShownFinding
 from governance.verdicts.shown_days import short_day
+from governance.verdicts.spoken import spoken
 
 _NEAR_THE_END_DAYS = 60
 """A margin is told in the matrix up to so many days; the page of the cell always tells it."""
@@ -243,7 +244,7 @@ def _sums(check: PlanCheck) -> tuple[LayerSum, ...]:
 def first_finding(checked: CheckedCell) -> ShownFinding | None:
     """The nearest reason of the row that decided."""
     for finding, sentence in checked.worst.findings:
-        return ShownFinding(finding, sentence)
+        return ShownFinding(finding, spoken(sentence))
     return None
 
 

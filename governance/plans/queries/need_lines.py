@@ -12,8 +12,9 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from accessions.people.wording import in_a_list
 from governance.engine.tables import Layer, Verdict
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.plans.queries.applications import Line, is_asked_for
 from governance.plans.queries.check import Need, PlanCheck
@@ -181,10 +182,7 @@ class NeedLine:
 
 def _listed_layers(layers: Sequence[Layer]) -> str:
     """``land, collecting and export``."""
-    names = [lowered(str(LAYER_NAMES[layer])) for layer in layers]
-    if len(names) == 1:
-        return names[0]
-    return _("%(several)s and %(last)s") % {"several": ", ".join(names[:-1]), "last": names[-1]}
+    return in_a_list(lowered(str(LAYER_NAMES[layer])) for layer in layers)
 
 
 def need_lines(check: PlanCheck, applications: Iterable[Line] = ()) -> list[NeedLine]:

@@ -22,6 +22,7 @@ from governance.plans.queries.settle_words import settle_words
 from governance.verdicts.cells import Cell
 from governance.verdicts.queries.layer_cards import ShownFinding
 from governance.verdicts.shown_days import short_day
+from governance.verdicts.spoken import spoken
 
 Versions = dict[int, list[PaperVersion]]
 
@@ -97,7 +98,7 @@ def _group(cell: CheckedCell, answers: Sequence[Answer], versions: Versions) -> 
     day = _day_compared(cell, first.row)
     findings = [
         CellFinding(
-            ShownFinding(finding, text, _edge(finding.code, tested), day if finding.unit == "days" else ""),
+            ShownFinding(finding, spoken(text), _edge(finding.code, tested), day if finding.unit == "days" else ""),
             settle_words(finding.code),
         )
         for finding, text in first.findings

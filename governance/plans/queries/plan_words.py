@@ -10,6 +10,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from accessions.people.wording import in_a_list
 from accessions.values import read_event_date, split_list, split_people
 from governance.engine.tables import Layer
 from governance.papers.models import PaperKind
@@ -110,12 +111,9 @@ def stops_words(numbers: Sequence[int], of: int) -> str:
     """Which stops, by their numbers: "all stops", "stop 3", "stops 2 and 4", "stops 1 to 5 and 8"."""
     if len(numbers) == of and of > 1:
         return _("all stops")
-    runs = _runs(sorted(numbers))
-    if not runs:
+    if not numbers:
         return ""
-    listed = runs[0] if len(runs) == 1 else _("%(several)s and %(last)s") % {
-        "several": ", ".join(runs[:-1]), "last": runs[-1],
-    }  # fmt: skip
+    listed = in_a_list(_runs(sorted(numbers)))
     return ngettext("stop %(list)s", "stops %(list)s", len(numbers)) % {"list": listed}
 
 

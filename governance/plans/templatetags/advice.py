@@ -17,10 +17,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from accessions.people.access import Verb, may
+from accessions.people.wording import in_a_list
 from governance.papers.models import LAYER_NAMES
 from governance.plans.advice import Advice
 from governance.plans.advice.restricting import without_secrets
-from governance.plans.advice.saying import days_words, joined
+from governance.plans.advice.saying import days_words
 
 register = template.Library()
 
@@ -83,7 +84,7 @@ def kind_word(one: Advice) -> Any:
 @register.filter
 def layer_words(one: Advice) -> str:
     """The layers that it would settle, in words."""
-    return joined([str(LAYER_NAMES[layer]) for layer in one.layers])
+    return in_a_list([str(LAYER_NAMES[layer]) for layer in one.layers])
 
 
 @register.filter

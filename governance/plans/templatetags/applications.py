@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 from django import template
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from governance.engine.tables import Layer
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.plans.models import Application
 from governance.plans.queries.applications import Line
@@ -53,8 +54,8 @@ def days_words(days: int | None) -> str:
     if days is None:
         return ""
     if days < 0:
-        return ngettext("%(n)s day ago", "%(n)s days ago", -days) % {"n": f"{-days:,}"}
-    return ngettext("in %(n)s day", "in %(n)s days", days) % {"n": f"{days:,}"} if days else str(_("today"))
+        return ngettext("%(n)s day ago", "%(n)s days ago", -days) % {"n": intcomma(-days)}
+    return ngettext("in %(n)s day", "in %(n)s days", days) % {"n": intcomma(days)} if days else str(_("today"))
 
 
 @register.filter

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from django import template
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
 from accessions.values import split_list
-from governance.engine.explain import distance
+from governance.papers.measures import distance
 from governance.plans.models import StopTarget, StopTrap
 from governance.plans.planned_rows import LoadedStop
 from governance.plans.queries.cap_use import CapUse, Individuals
@@ -72,10 +73,10 @@ def place_words(one: LoadedStop) -> str:
 def individuals(count: Individuals) -> str:
     """How many: "40", "40 to 60", "40 or more"."""
     if count.high is None:
-        return _("%(low)s or more") % {"low": f"{count.low:,}"} if count.low else _("not known")
+        return _("%(low)s or more") % {"low": intcomma(count.low)} if count.low else _("not known")
     if count.low == count.high:
-        return f"{count.low:,}"
-    return _("%(low)s to %(high)s") % {"low": f"{count.low:,}", "high": f"{count.high:,}"}
+        return intcomma(count.low)
+    return _("%(low)s to %(high)s") % {"low": intcomma(count.low), "high": intcomma(count.high)}
 
 
 @register.filter
@@ -98,10 +99,10 @@ def cap_words(cap: CapUse) -> str:
     """What the numbers mean for the trip."""
     if cap.state == "breached":
         return _("Above the limit: at least %(n)s. Plan for fewer, or ask the issuer for more.") % {
-            "n": f"{cap.total.low:,}",
+            "n": intcomma(cap.total.low),
         }  # fmt: skip
     if cap.state == "possible":
         if cap.total.high is None:
             return _("May go above the limit: not every number is known.")
-        return _("May go above the limit: up to %(n)s.") % {"n": f"{cap.total.high:,}"}
-    return _("Within the limit; %(n)s left.") % {"n": f"{cap.left:,}"}
+        return _("May go above the limit: up to %(n)s.") % {"n": intcomma(cap.total.high)}
+    return _("Within the limit; %(n)s left.") % {"n": intcomma(cap.left)}

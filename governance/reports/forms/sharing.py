@@ -33,9 +33,7 @@ class _Face(Form):
         label=_("For whom"), max_length=300, help_text=_("Stands at the top of the page: the authority, the owner")
     )
     language = forms.ChoiceField(label=_("Language of the page"), choices=ReportLanguage.choices)
-    open_until = forms.DateField(
-        label=_("Open until"), help_text=_("Its last day, at most %(n)d days from today") % {"n": MOST_DAYS}
-    )
+    open_until = forms.DateField(label=_("Open until"))
     greeting = forms.CharField(
         label=_("Words at the top"), required=False, max_length=4_000, widget=forms.Textarea(attrs={"lines": 3}),
         help_text=_("In the language of the page"),
@@ -45,6 +43,10 @@ class _Face(Form):
     reports = forms.MultipleChoiceField(
         label=_("Issued reports to download"), required=False, widget=forms.CheckboxSelectMultiple
     )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["open_until"].help_text = _("Its last day, at most %(n)d days from today") % {"n": MOST_DAYS}
 
     def _offer_reports(self, rows: list[Report]) -> None:
         self._reports = {str(one.pk): one for one in rows}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -35,7 +36,7 @@ def _exceptions(composed: Composed) -> Iterator[Look]:
     words = ngettext(
         "%(n)s exception is told in it: one a specimen and layer.",
         "%(n)s exceptions are told in it: one a specimen and layer.", count,
-    ) % {"n": f"{count:,}"}  # fmt: skip
+    ) % {"n": intcomma(count)}  # fmt: skip
     if not remedies and not report_says(composed, "remedies"):
         words = f"{words} {_('No remedy stands beside them: neither recorded nor in the text.')}"
     if count:
@@ -57,14 +58,14 @@ def _promises(composed: Composed) -> Iterator[Look]:
             "open": ngettext("%(n)s promised benefit is still to be given.",
                              "%(n)s promised benefits are still to be given.", count),
         }[state]  # fmt: skip
-        yield Look(state, words % {"n": f"{count:,}"}, count, proof)
+        yield Look(state, words % {"n": intcomma(count)}, count, proof)
 
 
 def _unknown(composed: Composed) -> Iterator[Look]:
     if count := _count(composed, Proof("unknown")):
         words = ngettext("%(n)s thing is not known, and the report says so.",
                          "%(n)s things are not known, and the report says so.", count)  # fmt: skip
-        yield Look("unknown", words % {"n": f"{count:,}"}, count, Proof("unknown"))
+        yield Look("unknown", words % {"n": intcomma(count)}, count, Proof("unknown"))
 
 
 def _texts(report: Report) -> Iterator[Look]:

@@ -8,13 +8,13 @@ from datetime import date
 from enum import StrEnum
 from typing import Any, Final
 
-from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
+from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.access import rows_open_to
 from accessions.people.changes import Change, changes_of, newest_first
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.reports.models import Report, ReportKind, ShareLink, ShareMessage, ShareReport, ShareVisit
 from governance.reports.queries.listing import visible
 
@@ -149,8 +149,3 @@ def may_share_some(reader: Any) -> QuerySet[Report]:
     """Issued reports, not withdrawn, that may stand on some shared page."""
     rows = visible(reader).filter(issued_at__isnull=False, withdrawn_at__isnull=True)
     return rows.select_related("paper", "agent").order_by("-pk")
-
-
-def shares_of_report(report: Report) -> QuerySet[ShareLink]:
-    """The links that offer a report."""
-    return ShareLink.objects.filter(Exists(ShareReport.objects.filter(link=OuterRef("pk"), report=report)))

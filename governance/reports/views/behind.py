@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from django.contrib import messages
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -102,7 +103,7 @@ def _look(column: Column) -> str:
 
 def _said(table: TableData, wanted: Asked, rows: RowsBehind) -> str:
     """How the rows make the number."""
-    count, number = f"{len(rows):,}", words().amount(number_of(table, wanted, rows))
+    count, number = intcomma(len(rows)), words().amount(number_of(table, wanted, rows))
     name, _colon, column = wanted.proof.measure.partition(":")
     told = {"n": count, "number": number, "column": column_name(column) if column else ""}
     if f"{name}:" == SUM:

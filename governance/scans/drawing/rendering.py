@@ -31,11 +31,6 @@ Drawn = tuple[int, bytes | str]
 """The number of a page, and its picture, or in words why there is none."""
 
 
-def can_draw(media_type: str) -> bool:
-    """Whether files of this type have pages that can be drawn."""
-    return media_type == PDF or media_type in IMAGE_FORMATS
-
-
 def drawn_pages(file: BinaryIO, media_type: str, pages: Sequence[int], width: int) -> Iterator[Drawn]:
     """The pictures of some pages, one after the other, as PNG. A page that fails does not stop the others.
 

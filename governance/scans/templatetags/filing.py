@@ -6,6 +6,7 @@ from typing import Any
 
 from django import template
 from django.conf import settings
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
@@ -56,5 +57,5 @@ def filed_scans(context: dict[str, Any], place: Any) -> dict[str, Any]:
 def size_words(size_bytes: int) -> str:
     """``1.8 MB``: decimal units, as file managers and the progress of a drop count."""
     if size_bytes < 1_000_000:
-        return _("%(n)s kB") % {"n": f"{max(1, round(size_bytes / 1000)):,}"}
+        return _("%(n)s kB") % {"n": intcomma(max(1, round(size_bytes / 1000)))}
     return _("%(n)s MB") % {"n": f"{size_bytes / 1_000_000:,.1f}"}

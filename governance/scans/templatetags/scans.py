@@ -8,8 +8,8 @@ long form. One pane a page: page, turn, size and mark of the address are its own
 A button or link anywhere on the page shows a passage in the pane:
 ``<a href="?page=2&amp;mark=0.1,0.2,0.6,0.24#pane" data-pane-page="2" data-pane-mark="0.1,0.2,0.6,0.24">``.
 Boxes are left, top, right, bottom from 0 to 1 with ";" between (``boxes`` writes them); pages count in the scan. The
-``href`` is for who has no script (``pane_href`` makes it). If several scans can be in the pane, ``data-pane-scan`` says
-of which this is: its link is followed if another one is shown.
+``href`` is for who has no script. If several scans can be in the pane, ``data-pane-scan`` says of which this is: its
+link is followed if another one is shown.
 """
 
 from __future__ import annotations
@@ -67,13 +67,6 @@ def scan_pane(context: Context, scan: Scan, first: int | None = None, last: int 
         "missing": missing_pages(scan, pane.first, pane.last),
         "words": page_words(pane.page, scan.page_count),
     }
-
-
-@register.simple_tag
-def pane_href(page: int, marks: Sequence[Sequence[float]] = ()) -> str:
-    """The address that shows a passage in the pane of the same page: boxes as ``scan_pane`` takes them."""
-    mark = boxes_text([tuple(box) for box in marks])  # type: ignore[misc]
-    return f"?page={page}&mark={mark}#pane" if mark else f"?page={page}#pane"
 
 
 @register.filter

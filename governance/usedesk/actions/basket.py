@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -52,7 +53,7 @@ def add_items(*, request: UseRequest, specimens: Sequence[int], by: Any, why: st
     wanted = list(dict.fromkeys(specimens))
     if len(wanted) > MOST_AT_ONCE:
         words = _("%(n)s specimens are too many for one step; up to %(most)s can be put in. Narrow the list.")
-        raise DeskError(words % {"n": f"{len(wanted):,}", "most": f"{MOST_AT_ONCE:,}"})
+        raise DeskError(words % {"n": intcomma(len(wanted)), "most": intcomma(MOST_AT_ONCE)})
     with transaction.atomic():
         current = held(request)
         known = in_basket(current, wanted)

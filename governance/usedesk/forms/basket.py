@@ -6,6 +6,7 @@ import re
 from typing import Any, Final
 
 from django import forms
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext as _t
@@ -109,11 +110,11 @@ class ListForm(Form):
     def _check_size(self) -> None:
         if len(self.codes) > MOST_LINES:
             words = _t("The list has %(n)s lines; up to %(most)s are taken at once. Take it in parts.")
-            self.add_error(None, words % {"n": f"{len(self.codes):,}", "most": f"{MOST_LINES:,}"})
+            self.add_error(None, words % {"n": intcomma(len(self.codes)), "most": intcomma(MOST_LINES)})
         for number, code in enumerate(self.codes, 1):
             if len(code) > MOST_CHARACTERS:
                 words = _t("Line %(n)d has %(length)s characters and is no number: at most %(most)s are read.")
-                told = {"n": number, "length": f"{len(code):,}", "most": f"{MOST_CHARACTERS:,}"}
+                told = {"n": number, "length": intcomma(len(code)), "most": intcomma(MOST_CHARACTERS)}
                 self.add_error(None, words % told)
 
 

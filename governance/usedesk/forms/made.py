@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form, offer
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.usedesk.models import MadeUse
 from governance.usedesk.queries.made import (
     SHOWS,

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from accessions.people.access import Verb, may
 from accessions.people.entry_forms import Form, offer, why_field
 from governance.engine.uses import Use
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.forms.countries import CountryField
 from governance.papers.models import USE_NAMES
 from governance.usedesk.forms.recipients import KINDS, REGISTER_HINT, not_to_come

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Sequence
+from datetime import date
 from typing import Any
 
 from django.db import connection
@@ -27,3 +28,10 @@ def rows_by_keys(sql: str, *keys: Collection[Any]) -> list[tuple[Any, ...]]:
         cursor.execute(sql.replace(KEYS, condition), parameters)
         found: list[tuple[Any, ...]] = cursor.fetchall()
     return found
+
+
+def day_of_row(value: date | str | None) -> date | None:
+    """A day of such a row: SQLite gives it as text, of a moment its day."""
+    if isinstance(value, str):
+        return date.fromisoformat(value[:10]) if value else None
+    return value

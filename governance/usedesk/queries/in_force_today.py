@@ -8,6 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils import timezone
 from django.utils.translation import ngettext
 
@@ -78,4 +79,4 @@ def two_days(request: UseRequest) -> TwoDays:
 
 
 def _specimens(count: int) -> str:
-    return ngettext("%(n)s specimen", "%(n)s specimens", count) % {"n": f"{count:,}"}
+    return ngettext("%(n)s specimen", "%(n)s specimens", count) % {"n": intcomma(count)}

@@ -20,7 +20,7 @@ from governance.usedesk.models import LoanReturn, MadeUse, Remedy, UseItem
 from governance.usedesk.models import Sequence as Archived
 from governance.usedesk.queries.judging import standing_of
 from governance.usedesk.queries.made import NOT_SHOWN
-from governance.usedesk.queries.whereabouts import gone_of, standing, still_out
+from governance.usedesk.queries.whereabouts import gone_of, still_out
 
 STANDINGS = {
     "within": gettext_lazy("Within the terms of that day"),
@@ -284,8 +284,3 @@ def returns_of(made: MadeUse) -> QuerySet[LoanReturn]:
 def sequences_of(made: MadeUse) -> int:
     """How many accession numbers the entry has."""
     return Archived.objects.filter(item__use=made).count()
-
-
-def last_seen_of(specimen: int) -> QuerySet[UseItem]:
-    """Items of a specimen in entries that stand, newest first."""
-    return standing().filter(specimen=specimen).select_related("use__recipient").order_by("-use__on", "-pk")

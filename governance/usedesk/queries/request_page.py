@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
@@ -141,7 +142,7 @@ class RequestPage:
     def heading(self) -> str:
         """ "400 specimens, six answers" in numbers."""
         answers = len(self.shares)
-        specimens = ngettext("%(n)s specimen", "%(n)s specimens", self.total) % {"n": f"{self.total:,}"}
+        specimens = ngettext("%(n)s specimen", "%(n)s specimens", self.total) % {"n": intcomma(self.total)}
         return ngettext("%(specimens)s, %(n)d answer", "%(specimens)s, %(n)d answers", answers) % {
             "specimens": specimens, "n": answers,
         }  # fmt: skip

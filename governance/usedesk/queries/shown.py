@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
 from governance.engine.tables import Layer
 from governance.engine.uses import Answer, Finding
-from governance.engine.uses.findings import OF_MATERIAL, OF_READING, OF_WAY
+from governance.engine.uses.findings import OF_READING, OF_WAY
 from governance.papers.models import USE_NAMES, Paper, PaperVersion, TermsReading
 from governance.papers.restriction import opens, restricted_words
 from governance.usedesk.models import ANSWER_NAMES, SilenceRule
@@ -265,10 +266,6 @@ class ShownGroup:
         """A clause asks about a fact that the request does not tell."""
         return any(one.code.endswith("-not-told") for one in self.reasons)
 
-    @property
-    def by_footing(self) -> bool:
-        return any(one.code in OF_MATERIAL and one.paper is None and one.code != "no-terms" for one in self.reasons)
-
 
 def _is_for_provider(reason: Reason) -> bool:
     return reason.answer in (Answer.ASK_FIRST, Answer.SILENT)
@@ -290,7 +287,7 @@ def answer_sentence(counts: Mapping[Answer, int], may_go: int) -> tuple[str, str
         counts: by the answer that counts, not by the word: silence is where the house reads it.
     """
     total, duties = sum(counts.values()), counts.get(Answer.WITH_DUTIES, 0)
-    told = {"go": f"{may_go:,}", "all": f"{total:,}", "duties": f"{duties:,}"}
+    told = {"go": intcomma(may_go), "all": intcomma(total), "duties": intcomma(duties)}
     if not may_go:
         first = _("None of %(all)s can go now.") % told if total != 1 else _("It cannot go now.")
     elif duties == may_go:
@@ -314,4 +311,4 @@ def _rest(counts: Mapping[Answer, int]) -> str:
 
 
 def _said(count: int, one: str, many: str) -> str:
-    return "" if not count else (one if count == 1 else many) % {"n": f"{count:,}"}
+    return "" if not count else (one if count == 1 else many) % {"n": intcomma(count)}

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Count, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, ngettext_lazy
@@ -67,7 +68,7 @@ class TrailCounts:
 
 
 def _counted(words: Any, n: int) -> str:
-    return str(words % {"n": f"{n:,}", "count": n})
+    return str(words % {"n": intcomma(n), "count": n})
 
 
 def trail_counts(material: Material) -> TrailCounts:
@@ -106,4 +107,4 @@ def head_words(counts: TrailCounts) -> str:
         )
     else:
         words = _("No use of these %(total)s specimens is recorded.")
-    return words % {"used": f"{used:,}", "total": f"{total or 0:,}"}
+    return words % {"used": intcomma(used), "total": intcomma(total or 0)}

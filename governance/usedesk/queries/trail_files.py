@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
@@ -61,11 +62,11 @@ def _whom(entry: Entry) -> tuple[str, str, str]:
 
 
 def _answers(entry: Entry) -> str:
-    return "; ".join(f"{one.sign.word} ({one.count:,})" for one in entry.said)
+    return "; ".join(f"{one.sign.word} ({intcomma(one.count)})" for one in entry.said)
 
 
 def _standings(entry: Entry) -> str:
-    return "; ".join(f"{STANDINGS[one.standing]} ({one.count:,})" for one in entry.said if one.standing)
+    return "; ".join(f"{STANDINGS[one.standing]} ({intcomma(one.count)})" for one in entry.said if one.standing)
 
 
 def _papers(entry: Entry) -> tuple[str, str]:
@@ -75,7 +76,7 @@ def _papers(entry: Entry) -> tuple[str, str]:
 
 
 def _sequences(entry: Entry) -> str:
-    more = [f"+{entry.more_sequences:,}"] if entry.more_sequences else []
+    more = [f"+{intcomma(entry.more_sequences)}"] if entry.more_sequences else []
     return " | ".join([*entry.sequences, *more])
 
 

@@ -12,7 +12,8 @@ from accessions.people.models import Agent
 from accessions.people.name_keys import fold_name
 from accessions.sites.keys import folded
 from accessions.sites.models import Site
-from governance.jurisdictions.codes import country_name, is_country
+from governance.jurisdictions.codes import is_country
+from governance.papers.countries import country_name
 
 MOST: Final = 10
 """Rows of each kind that a search shows."""

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from governance.engine.uses import Answer, Use
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.models import USE_NAMES
 from governance.scans.models import Scan
 from governance.scans.queries.visible import may_open

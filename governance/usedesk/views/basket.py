@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -129,10 +130,10 @@ def request_item_remove(request: HttpRequest, pk: int) -> HttpResponse:
 def _remove(request: HttpRequest, found: UseRequest) -> HttpResponse:
     done = remove_items(request=found, items=picked(request.POST), by=request.user)
     words = ngettext("%(n)s specimen was removed.", "%(n)s specimens were removed.", done.made)
-    said = [words % {"n": f"{done.made:,}"}]
+    said = [words % {"n": intcomma(done.made)}]
     if done.kept:
         words = ngettext("%(n)s is decided and stays.", "%(n)s are decided and stay.", done.kept)
-        said.append(words % {"n": f"{done.kept:,}"})
+        said.append(words % {"n": intcomma(done.kept)})
     messages.success(request, " ".join(said))
     back = reverse("usedesk:request-items", args=[found.pk])
     return redirect(f"{back}?removed={done.at:%Y-%m-%dT%H:%M:%S.%fZ}" if done.at else back)
@@ -152,8 +153,8 @@ def _put_back(request: HttpRequest, found: UseRequest) -> HttpResponse:
 def added_words(added: Added, found: UseRequest) -> str:
     """What came of putting specimens in."""
     words = ngettext("%(n)s specimen is in %(number)s now.", "%(n)s specimens are in %(number)s now.", added.made)
-    said = [words % {"n": f"{added.made:,}", "number": found.reference}]
+    said = [words % {"n": intcomma(added.made), "number": found.reference}]
     if added.known:
         words = ngettext("%(n)s was in it already.", "%(n)s were in it already.", added.known)
-        said.append(words % {"n": f"{added.known:,}"})
+        said.append(words % {"n": intcomma(added.known)})
     return " ".join(said)

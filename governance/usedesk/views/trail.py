@@ -14,7 +14,8 @@ from accessions.people.csv_answers import csv_answer
 from accessions.people.models import Agent
 from accessions.people.paging import paged
 from accessions.sites.models import Site
-from governance.jurisdictions.codes import country_name, is_country
+from governance.jurisdictions.codes import is_country
+from governance.papers.countries import country_name
 from governance.usedesk.forms.trail import TrailForm
 from governance.usedesk.queries.material import (
     Material,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, Final
 
@@ -96,6 +97,17 @@ def add_rule(sheet: CountrySheet, *, by: Any, why: str, **values: Any) -> SheetR
         add(rule, by=by, why=why)
         touch(Scope.COUNTRY, [sheet.pk], by=by, why=why)
     return rule
+
+
+def add_rules(sheet: CountrySheet, rules: Sequence[Mapping[str, Any]], *, by: Any, why: str) -> list[SheetRule]:
+    """Add the rules of several layers, all or none.
+
+    Raises:
+        ValidationError: as ``add_rule``.
+    """
+    check(by, Verb.EDIT_SHEETS)
+    with transaction.atomic():
+        return [add_rule(sheet, by=by, why=why, **rule) for rule in rules]
 
 
 def end_rule(rule: SheetRule, *, last_day: date, by: Any, why: str) -> None:

@@ -14,9 +14,10 @@ from django.utils.translation import gettext as _
 from accessions.material.models import SamplingEvent
 from accessions.people.changes import Change, changes_of, newest_first
 from governance.engine.tables import Layer
-from governance.jurisdictions.codes import country_name, is_country
+from governance.jurisdictions.codes import is_country
 from governance.jurisdictions.law_values import ExcludedTerritory, NagoyaState, NagoyaStatus
 from governance.jurisdictions.loader import excluded_territories, nagoya_states, nagoya_status
+from governance.papers.countries import country_name
 from governance.verdicts.models import CountrySheet, OutcomeFinding, RulingLayer, SheetRule, Standing
 
 STALE_AFTER = timedelta(days=365)

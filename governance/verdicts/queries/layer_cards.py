@@ -9,8 +9,9 @@ from functools import cached_property
 
 from django.utils.translation import gettext as _
 
-from governance.engine.explain import fill, quantity
+from governance.engine.explain import fill
 from governance.engine.tables import Finding, Layer, Verdict
+from governance.papers.measures import quantity
 from governance.papers.models import Paper, PaperVersion
 from governance.verdicts.cells import Cell
 from governance.verdicts.gauges import Gauge, gauge_of
@@ -18,6 +19,7 @@ from governance.verdicts.models import LayerDecision, Outcome, OutcomeFinding, O
 from governance.verdicts.queries.tested_days import TestedDay
 from governance.verdicts.settling import TEST_NAMES, Advice, Test, advice_of, is_remark, record_page, says_no
 from governance.verdicts.shown_days import short_day
+from governance.verdicts.spoken import spoken, spoken_words
 
 _SIGNED = frozenset({"area-edge", "excluded-area", "exclusion-edge"})
 _COUNTS_DAYS = frozenset({"straddles", "date-vague"})
@@ -197,7 +199,8 @@ def shown_finding(
 ) -> ShownFinding:
     """A stored finding in words; words: what stands for the braces of its sentence."""
     finding = Finding(row.code, row.measure, row.against, row.unit)
-    return ShownFinding(finding, fill(row.sentence, dict(words)), _edge_words(row.code, versions), day.short)
+    sentence = fill(spoken(row.sentence), spoken_words(dict(words)))
+    return ShownFinding(finding, sentence, _edge_words(row.code, versions), day.short)
 
 
 def _edge_words(code: str, versions: Sequence[PaperVersion]) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
 from accessions.material.models import SamplingEvent, Specimen
 from accessions.names.models import WrittenName
-from governance.engine.explain import distance
 from governance.engine.tables import HouseRules
+from governance.papers.measures import distance
 from governance.verdicts.queries.tested_days import TestedDays
 
 
@@ -90,7 +91,7 @@ def _read_count(specimen: Specimen) -> str:
         return _("one, assumed")
     if high is None:
         return _("%(low)d or more") % {"low": low}
-    return f"{low:,}" if low == high else _("%(low)d to %(high)d") % {"low": low, "high": high}
+    return intcomma(low) if low == high else _("%(low)d to %(high)d") % {"low": low, "high": high}
 
 
 def written_columns(specimen: Specimen) -> list[tuple[str, str]]:

@@ -13,6 +13,7 @@ from governance.engine.tables import CODES, Layer, Verdict
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.cells import LAYER_CODES, Cell
 from governance.verdicts.settling import TEST_NAMES, Test, advice_of, is_remark, says_no
+from governance.verdicts.spoken import spoken
 
 _EXAMPLE = {
     "paper": "COL-2024-052", "covers": "covers", "did": "Collected", "day": "collecting date", "when": "2024-06-17",
@@ -94,4 +95,4 @@ def _meaning(code: str) -> CodeMeaning:
         style, answer = "yes", _("yes, with a remark")
     measure, against = _MEASURES.get(unit_of(code), ("", ""))
     sentence = TEMPLATES[code].format_map({**_EXAMPLE, "measure": measure, "against": against})
-    return CodeMeaning(code, sentence, answer, style, str(advice_of(code).settle))
+    return CodeMeaning(code, spoken(sentence), answer, style, str(advice_of(code).settle))

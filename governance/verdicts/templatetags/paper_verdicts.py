@@ -8,6 +8,7 @@ from typing import Any
 
 import shapely
 from django import template
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -55,9 +56,10 @@ def covers_words(found: PaperVerdicts) -> str:
     if not found.counts.covered and not found.counts.open:
         return ""
     accessions = ngettext("one accession", "%(n)s accessions", len(found.accessions)) % {
-        "n": f"{len(found.accessions):,}"
+        "n": intcomma(len(found.accessions))
     }
-    covered = ngettext("%(n)s specimen", "%(n)s specimens", found.counts.covered) % {"n": f"{found.counts.covered:,}"}
+    many = found.counts.covered
+    covered = ngettext("%(n)s specimen", "%(n)s specimens", many) % {"n": intcomma(many)}
     said = _("It covers %(specimens)s of %(accessions)s") % {"specimens": covered, "accessions": accessions}
     rest = _rest(found)
     return f"{said}; {rest}." if rest else f"{said}."
@@ -70,7 +72,7 @@ def _rest(found: PaperVerdicts) -> str:
         (early, ngettext("%(n)s more was taken before it began", "%(n)s more were taken before it began", early)),
     ]
     others = found.counts.open - sum(number for number, _words in told)
-    parts = [words % {"n": f"{number:,}"} for number, words in told if number]
+    parts = [words % {"n": intcomma(number)} for number, words in told if number]
     if others:
         parts.append(_others(others, alone=not parts))
     return ", ".join(parts)
@@ -81,7 +83,7 @@ def _others(number: int, *, alone: bool) -> str:
         words = ngettext("%(n)s more needs a look", "%(n)s more need a look", number)
     else:
         words = ngettext("%(n)s other needs a look", "%(n)s others need a look", number)
-    return words % {"n": f"{number:,}"}
+    return words % {"n": intcomma(number)}
 
 
 @register.inclusion_tag("verdicts/_linked_to.html", takes_context=True)
@@ -103,7 +105,7 @@ def with_collecting_days(rows: Sequence[TimeRow], found: PaperVerdicts) -> list[
     for first, last, number, is_open in found.days:
         label = ""
         if is_open and number == largest:
-            label = ngettext("%(n)s specimen", "%(n)s specimens", number) % {"n": f"{number:,}"}
+            label = ngettext("%(n)s specimen", "%(n)s specimens", number) % {"n": intcomma(number)}
             largest = -1
         happenings.append(Happening(first, last, label, is_open))
     return [*rows, TimeRow(label=str(_("Collecting days")), happenings=happenings)]

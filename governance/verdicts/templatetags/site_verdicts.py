@@ -18,7 +18,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from accessions.sites.models import Site, SiteBoundary
-from governance.jurisdictions.codes import country_name, subdivision_name
+from governance.papers.countries import country_name, subdivision_name
 from governance.papers.drawing import Area, AreaKind, Band, BandKind, Happening, MapPoint, TimeRow
 from governance.verdicts.queries import site_verdicts as reads
 

@@ -122,7 +122,7 @@ def sheet_start(request: HttpRequest) -> HttpResponse:
         return redirect("verdicts:countries")
     words = _("The sheet of %(name)s was started. It has no rule yet: until it has, nothing changes for its specimens.")
     messages.success(request, words % {"name": name_of(sheet.country)})
-    return redirect("verdicts:country", sheet.pk)
+    return redirect("verdicts:country-rules-at-once", sheet.pk)
 
 
 @require_POST

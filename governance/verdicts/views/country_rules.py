@@ -10,16 +10,18 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.functional import Promise
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, requires
-from accessions.people.entry_forms import Form
-from governance.verdicts.actions.sheets import add_rule, correct_rule, end_rule, follow_rule, withdraw_rule
+from accessions.people.entry_forms import Form, posted
+from governance.verdicts.actions.sheets import add_rule, add_rules, correct_rule, end_rule, follow_rule, withdraw_rule
+from governance.verdicts.forms.sheet_at_once import RulesAtOnceForm
 from governance.verdicts.forms.sheets import CorrectRuleForm, EndRuleForm, FollowingRuleForm, RuleForm
 from governance.verdicts.models import CountrySheet, SheetRule
-from governance.verdicts.queries.countries import name_of
+from governance.verdicts.queries.countries import name_of, rules_by_layer, treaty_facts
 
 
 @require_http_methods(["GET", "POST"])
@@ -33,6 +35,31 @@ def rule_new(request: HttpRequest, pk: int) -> HttpResponse:
         add_rule(sheet, by=request.user, why=form.why, **form.values())
 
     return _answer(request, sheet, form, save, gettext_lazy("Add a rule"))
+
+
+@require_http_methods(["GET", "POST"])
+@requires(Verb.EDIT_SHEETS)
+def rules_at_once(request: HttpRequest, pk: int) -> HttpResponse:
+    """The rules of all layers of which the sheet says nothing, on one page."""
+    sheet = get_object_or_404(CountrySheet, pk=pk)
+    layers = [row.layer for row in rules_by_layer(sheet) if not row.rules]
+    if not layers:
+        messages.info(request, _("Every layer of this sheet has a rule already."))
+        return redirect("verdicts:country", sheet.pk)
+    form = RulesAtOnceForm(layers, posted(request))
+    if form.is_valid():
+        try:
+            made = add_rules(sheet, form.rules(), by=request.user, why=str(_("rules of the country sheet")))
+        except ValidationError as error:
+            form.refuse(error)
+        else:
+            said = ngettext("%(n)s rule was saved.", "%(n)s rules were saved.", len(made)) % {"n": len(made)}
+            messages.success(request, f"{said} {_('Verdicts of this country are looked at again.')}")
+            return redirect("verdicts:country", sheet.pk)
+    context = {
+        "form": form, "sheet": sheet, "name": name_of(sheet.country), "facts": treaty_facts(sheet.country, localdate()),
+    }  # fmt: skip
+    return render(request, "verdicts/country_rules_at_once.html", context, status=form.status)
 
 
 @require_http_methods(["GET", "POST"])

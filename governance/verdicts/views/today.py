@@ -13,12 +13,10 @@ from django.views.decorators.http import require_GET
 
 from accessions.people.access import Verb, may, person_of, requires
 from accessions.people.models import User
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.papers.drawing import Band, BandKind, CountryCount, TimeRow
-from governance.papers.models import Paper
 from governance.verdicts.agenda import agenda
 from governance.verdicts.cells import Cell
-from governance.verdicts.models import CountrySheet
 from governance.verdicts.queries import today as reads
 from governance.verdicts.queries.filters import Filters
 from governance.verdicts.queries.reasons import shared_reasons
@@ -38,13 +36,9 @@ def today(request: HttpRequest) -> HttpResponse:
     tallies, specimens = worst_tallies(), specimen_count()
     context: dict[str, Any] = {"day": timezone.localdate(), "specimens": specimens}
     if not specimens:
-        return render(request, "verdicts/today/first_steps.html", context | _steps())
+        return render(request, "verdicts/today/first_steps.html", context)
     context |= _today(tallies, specimens, reader=person_of(request))
     return render(request, "verdicts/today/today.html", context)
-
-
-def _steps() -> dict[str, bool]:
-    return {"has_sheet": CountrySheet.objects.exists(), "has_paper": Paper.objects.exists()}
 
 
 def _today(tallies: dict[int, int], specimens: int, *, reader: User) -> dict[str, Any]:

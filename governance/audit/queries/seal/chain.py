@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db import connection
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -224,14 +225,14 @@ class _Walk:
 
     def _tell(self, kind: ProblemKind, number: int, shape: int, row: int, what: str) -> None:
         words, record = self._named(shape, row, kind)
-        self._problems.add(Problem(kind, words, record, what % {"number": f"{number:,}"}, row))
+        self._problems.add(Problem(kind, words, record, what % {"number": intcomma(number)}, row))
 
     def _gap(self, first: int, last: int) -> None:
         what = ngettext(
             "entry %(first)s of the chain is missing.", "entries %(first)s to %(last)s of the chain are missing.",
             last - first + 1,
         )  # fmt: skip
-        self._chain(what % {"first": f"{first:,}", "last": f"{last:,}"})
+        self._chain(what % {"first": intcomma(first), "last": intcomma(last)})
         self._previous = None
 
     def _check_end(self, head: SealHead | None) -> None:
@@ -240,7 +241,7 @@ class _Walk:
             self._gap(self._found.entries + 1, number)
         elif (number, sha256) != (self._found.entries, self._found.sha256):
             what = _("its end is entry %(last)s, but the register keeps %(head)s as its head.")
-            self._chain(what % {"last": f"{self._found.entries:,}", "head": f"{number:,}"})
+            self._chain(what % {"last": intcomma(self._found.entries), "head": intcomma(number)})
         stray = Write.objects.exclude(number__in=Seal.objects.values("number")).count()
         if stray:
             self._chain(_("%(count)s writes are on record that the chain does not know.") % {"count": stray})

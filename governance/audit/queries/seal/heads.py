@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
 from governance.audit.models import KeptHead
@@ -100,10 +101,10 @@ def _what_is_wrong(head: Head, entries: int, known: Mapping[int, str]) -> str:
         return _("the file holds no head any more.")
     if head.number > entries:
         return _("it is entry %(kept)s, but the chain ends at entry %(last)s: an older copy was put back.") % {
-            "kept": f"{head.number:,}", "last": f"{entries:,}"
+            "kept": intcomma(head.number), "last": intcomma(entries)
         }  # fmt: skip
     if known.get(head.number) != head.sha256:
         return _(
             "entry %(kept)s has another hash now: an older copy was put back and used, or the chain was made anew."
-        ) % {"kept": f"{head.number:,}"}
+        ) % {"kept": intcomma(head.number)}
     return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db import connection
 from django.utils.translation import gettext as _
 
@@ -59,7 +60,7 @@ def check_runs(problems: Problems, step: Step) -> None:
             ProblemKind.UNSEALED,
         )  # fmt: skip
     if stray := _stray_results():
-        words = _("%(count)s results are of no assessment that was done.") % {"count": f"{stray:,}"}
+        words = _("%(count)s results are of no assessment that was done.") % {"count": intcomma(stray)}
         problems.add(Problem(ProblemKind.VERDICT, str(Run._meta.verbose_name_plural), "", words))
 
 

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from accessions.people.access import is_open_to
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -27,7 +28,7 @@ from governance.audit.asking import (
     Row,
 )
 from governance.audit.questions.addresses import accession_link, deposit_link, duty_link, paper_link, scan_link
-from governance.audit.questions.telling import counted, in_a_list, sentences
+from governance.audit.questions.telling import counted, sentences
 from governance.audit.resolving import country_of, paper_of
 from governance.duties.models import DutyKind
 from governance.duties.queries.benefits import RECEIPT_MISSING, STANDINGS, PromiseLine, PromiseState, promises

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from accessions.people.access import Verb, may
 from accessions.people.models import User
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -30,7 +31,7 @@ from governance.audit.asking import (
 )
 from governance.audit.questions.addresses import paper_link
 from governance.audit.questions.paper_states import STANDING_WORDS
-from governance.audit.questions.telling import counted, day_words, days_after, in_a_list, sentences
+from governance.audit.questions.telling import counted, day_words, days_after, sentences
 from governance.audit.resolving import country_of, days_of
 from governance.duties.models import ReminderSent
 from governance.duties.queries.listing import open_duties

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from accessions.material.models import SamplingEvent
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -29,7 +30,7 @@ from governance.audit.asking import (
     Row,
 )
 from governance.audit.questions.addresses import duty_link, paper_link
-from governance.audit.questions.telling import counted, day_words, days_after, in_a_list, sentences
+from governance.audit.questions.telling import counted, day_words, days_after, sentences
 from governance.audit.resolving import country_of, day_of, paper_of
 from governance.duties.models import Duty
 from governance.duties.queries.borne import borne

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from accessions.people.access import is_open_to
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -30,7 +31,7 @@ from governance.audit.asking import (
     Row,
 )
 from governance.audit.questions.addresses import duty_link, paper_link, report_link, scan_link
-from governance.audit.questions.telling import counted, day_words, days_after, in_a_list, sentences
+from governance.audit.questions.telling import counted, day_words, days_after, sentences
 from governance.audit.resolving import country_of, day_of, paper_of
 from governance.duties.models import Duty, DutyHouse
 from governance.duties.queries.listing import OPEN, DutyLine, Wanted, duties, lines

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Count, Q, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -238,7 +239,7 @@ def _held_rows(held: Sequence[_Held]) -> Iterator[Row]:
     for one in held:
         if not one.here and not one.out:
             continue
-        detail = _("%(n)s out on loan") % {"n": f"{one.out:,}"} if one.out else ""
+        detail = _("%(n)s out on loan") % {"n": intcomma(one.out)} if one.out else ""
         record = link("accession", one.accession, one.number)
         yield Row(f"held:accession:{one.accession}", (_("Still here"), "", record, one.here, detail))
 

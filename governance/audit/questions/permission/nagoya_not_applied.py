@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Count
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -15,6 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import Accession
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -29,11 +31,12 @@ from governance.audit.asking import (
     Row,
 )
 from governance.audit.questions.addresses import link
-from governance.audit.questions.wording import in_a_list, long_day, specimens_words
+from governance.audit.questions.wording import long_day, specimens_words
 from governance.audit.resolving import accession_of
 from governance.engine.explain import BY_DECISION
 from governance.engine.tables import Layer, Verdict
-from governance.jurisdictions import CutOff, country_name
+from governance.jurisdictions import CutOff
+from governance.papers.countries import country_name
 from governance.verdicts.models import (
     VERDICT_NAMES,
     LayerDecision,
@@ -181,8 +184,8 @@ def _cut_offs(known: _Known) -> list[tuple[CutOff, Split]]:
 
 def _cut_off_cells(cut_off: CutOff, split: Split) -> tuple[Any, ...]:
     says = _("%(what)s on %(day)s: taken before %(before)s, since %(since)s, not known %(unknown)s") % {
-        "what": cut_off.what, "day": long_day(cut_off.day), "before": f"{split.before:,}",
-        "since": f"{split.since:,}", "unknown": f"{split.cannot_tell:,}",
+        "what": cut_off.what, "day": long_day(cut_off.day), "before": intcomma(split.before),
+        "since": intcomma(split.since), "unknown": intcomma(split.cannot_tell),
     }  # fmt: skip
     is_told = cut_off.decides or cut_off.source.casefold().startswith("from memory")
     source = cut_off.source if is_told else _("From memory: %(source)s") % {"source": cut_off.source}

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import Specimen
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -29,7 +30,7 @@ from governance.audit.asking import (
 )
 from governance.audit.questions.addresses import paper_link
 from governance.audit.questions.permission.places_on_scans import WhereWritten, where_written
-from governance.audit.questions.wording import in_a_list, papers_words
+from governance.audit.questions.wording import papers_words
 from governance.audit.resolving import specimen_of
 from governance.engine.tables import NONE, Layer, Verdict
 from governance.papers.lifetimes import Standing as Life

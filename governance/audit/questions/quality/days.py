@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import F
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -46,7 +47,7 @@ TRAP_RUN: Final = Rule(
      Column("days", gettext_lazy("Days"), ColumnKind.NUMBER), Column("methods", gettext_lazy("Methods")), *TAIL),
     _long_runs, _long_run_cells,
     lambda n: ngettext("%(n)s trap ran for longer than six weeks.", "%(n)s traps ran for longer than six weeks.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     EASE, (gettext_lazy("Runs over six weeks happen, in winter above all: look, and note those that are right."),),
 )  # fmt: skip
 
@@ -77,7 +78,8 @@ UNREADABLE: Final = Rule(
      Column("parts", gettext_lazy("Year, month, day")), Column("hint", gettext_lazy("What is wrong")), *TAIL),
     _unreadable, _unreadable_cells,
     lambda n: ngettext("The date of %(n)s sampling event cannot be, or contradicts itself.",
-                       "The dates of %(n)s sampling events cannot be, or contradict themselves.", n) % {"n": f"{n:,}"},
+                       "The dates of %(n)s sampling events cannot be, or contradict themselves.", n)
+    % {"n": intcomma(n)},
     gettext_lazy("ISO 8601-1 and EDTF; what is read and what is not stands in the contract of verdicts, section 3."),
     (gettext_lazy("Periods of papers, sites, owners and rules that end before they start are refused where they are "
                   "entered. Depths are not kept as columns here."),),
@@ -121,7 +123,7 @@ CENTURY: Final = Rule(
      Column("what", gettext_lazy("What is odd")), *TAIL),
     _slips, _slip_cells,
     lambda n: ngettext("%(n)s collecting year looks like a slip.", "%(n)s collecting years look like slips.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     EASE, (gettext_lazy("Years that are written with two figures are not read at all: they stand with the dates that "
                         "cannot be read."),),
 )  # fmt: skip

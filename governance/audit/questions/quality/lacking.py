@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -48,7 +49,7 @@ DATE: Final = Rule(
     gettext_lazy("Events whose record states neither a date nor a year."), _COLUMNS,
     _events(Q(reading=SamplingEvent.Reading.MISSING)), _event_cells,
     lambda n: ngettext("%(n)s sampling event has no date.", "%(n)s sampling events have no date.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     EASE, (gettext_lazy("Without a date no paper can cover what was taken; old collections may never tell it."),),
 )  # fmt: skip
 
@@ -57,7 +58,7 @@ PLACE: Final = Rule(
     gettext_lazy("Events without coordinates, footprint, site and locality: at most a country is known."), _COLUMNS,
     _events(_PLACELESS), _event_cells,
     lambda n: ngettext("%(n)s sampling event has no place.", "%(n)s sampling events have no place.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     EASE,
 )  # fmt: skip
 
@@ -85,7 +86,7 @@ NAME: Final = Rule(
      Column("accession", gettext_lazy("Accession"), ColumnKind.CODE), Column("kind", gettext_lazy("Kind")),
      Column("written", gettext_lazy("Name on the label")), Column("date", gettext_lazy("Date as written"))),
     _unnamed, _unnamed_cells,
-    lambda n: ngettext("%(n)s specimen has no name.", "%(n)s specimens have no name.", n) % {"n": f"{n:,}"},
+    lambda n: ngettext("%(n)s specimen has no name.", "%(n)s specimens have no name.", n) % {"n": intcomma(n)},
     EASE,
 )  # fmt: skip
 

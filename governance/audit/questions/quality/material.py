@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import SamplingEvent, Specimen
@@ -88,7 +89,7 @@ ABOVE: Final = Rule(
      Column("norm", gettext_lazy("Looked at above"), ColumnKind.NUMBER), SPECIMENS, ONE_OF_THEM),
     _above, _above_cells,
     lambda n: ngettext("The count of %(n)s sampling event is above what such a trap gives.",
-                       "The counts of %(n)s sampling events are above what such traps give.", n) % {"n": f"{n:,}"},
+                       "The counts of %(n)s sampling events are above what such traps give.", n) % {"n": intcomma(n)},
     gettext_lazy("Individuals a day by method, set high: hand net 300, sweep net 2,000, Malaise trap 10,000, light "
                  "trap 20,000 and others (common practice, no source)."),
     (gettext_lazy("Events of other methods, and of unknown or vague days beyond these numbers, are not judged."),),
@@ -126,7 +127,7 @@ FEWER: Final = Rule(
      Column("more", gettext_lazy("Too many"), ColumnKind.NUMBER)),
     _fewer, _fewer_cells,
     lambda n: ngettext("From %(n)s lot more was taken than it held.", "From %(n)s lots more was taken than they held.",
-                       n) % {"n": f"{n:,}"},
+                       n) % {"n": intcomma(n)},
     gettext_lazy("A fraction is a part of the whole; a leg or an extract is no individual and is not counted."),
 )  # fmt: skip
 

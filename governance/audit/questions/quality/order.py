@@ -7,6 +7,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import F, Min
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -24,7 +25,6 @@ from governance.audit.questions.quality.telling import (
     SPECIMENS,
     TRADE,
     accessions_of,
-    day_of_row,
     deliveries_of,
     event_name,
     events_of,
@@ -32,6 +32,7 @@ from governance.audit.questions.quality.telling import (
     specimens_of,
     written_date,
 )
+from governance.usedesk.queries.by_keys import day_of_row
 from governance.verdicts.feed.rows import select
 
 _RECEIVED: Final = """
@@ -81,7 +82,7 @@ RECEIVED: Final = Rule(
      Column("days", gettext_lazy("Days too early"), ColumnKind.NUMBER), SPECIMENS, ONE_OF_THEM),
     _received, _received_cells,
     lambda n: ngettext("%(n)s group of specimens was received before it was collected.",
-                       "%(n)s groups of specimens were received before they were collected.", n) % {"n": f"{n:,}"},
+                       "%(n)s groups of specimens were received before they were collected.", n) % {"n": intcomma(n)},
     TRADE, (gettext_lazy("One row for each sampling event of an accession and delivery. A vague date counts by the "
                          "first day that it may mean."),),
 )  # fmt: skip
@@ -110,7 +111,7 @@ ACCESSIONED: Final = Rule(
      Column("days", gettext_lazy("Days too early"), ColumnKind.NUMBER)),
     _accessioned, _accessioned_cells,
     lambda n: ngettext("%(n)s accession had its number before anything was received.",
-                       "%(n)s accessions had their numbers before anything was received.", n) % {"n": f"{n:,}"},
+                       "%(n)s accessions had their numbers before anything was received.", n) % {"n": intcomma(n)},
     TRADE, (gettext_lazy("A day of accession before the accession's own day of receipt is refused where it is "
                          "entered."),),
 )  # fmt: skip
@@ -162,7 +163,7 @@ LEFT: Final = Rule(
     _left, _left_cells,
     lambda n: ngettext("%(n)s group of specimens left its country before it was collected.",
                        "%(n)s groups of specimens left their country before they were collected.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     TRADE,
 )  # fmt: skip
 
@@ -208,7 +209,7 @@ DETERMINED: Final = Rule(
      Column("days", gettext_lazy("Days too early"), ColumnKind.NUMBER), Column("current", gettext_lazy("Current"))),
     _determined, _determined_cells,
     lambda n: ngettext("%(n)s determination is dated before the specimen was collected.",
-                       "%(n)s determinations are dated before the specimen was collected.", n) % {"n": f"{n:,}"},
+                       "%(n)s determinations are dated before the specimen was collected.", n) % {"n": intcomma(n)},
     TRADE, (gettext_lazy("A date that is known to the year or month counts by its last day."),),
 )  # fmt: skip
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Exists, F, Max, OuterRef
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -14,10 +15,11 @@ from governance.audit.queries.quality import kept_while_unchanged
 from governance.audit.questions.addresses import paper_link
 from governance.audit.questions.quality.found import Fact, Found, FoundList, FoundQuery
 from governance.audit.questions.quality.rule import Cells, Rule
-from governance.audit.questions.quality.telling import EASE, day_of_row
+from governance.audit.questions.quality.telling import EASE
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import LAYER_NAMES, Paper, PaperScan
 from governance.papers.restriction import is_readable
+from governance.usedesk.queries.by_keys import day_of_row
 from governance.verdicts.feed.rows import select
 from governance.verdicts.models import Override
 
@@ -82,7 +84,7 @@ USED: Final = Rule(
      Column("specimens", gettext_lazy("Specimens"), ColumnKind.NUMBER)),
     _used, _used_cells,
     lambda n: ngettext("%(n)s paper covers what was taken before it was issued.",
-                       "%(n)s papers cover what was taken before they were issued.", n) % {"n": f"{n:,}"},
+                       "%(n)s papers cover what was taken before they were issued.", n) % {"n": intcomma(n)},
     gettext_lazy("A paper is issued before it is used; some are valid from an earlier day by their own words."),
     (gettext_lazy("Specimens without a verdict, and papers whose day of issue is not recorded, are not looked at."),),
 )  # fmt: skip
@@ -110,7 +112,7 @@ ENDED: Final = Rule(
      Column("last", gettext_lazy("Valid to"), ColumnKind.DAY)),
     _ended, _ended_cells,
     lambda n: ngettext("%(n)s paper was issued after it had ended.", "%(n)s papers were issued after they had ended.",
-                       n) % {"n": f"{n:,}"},
+                       n) % {"n": intcomma(n)},
     EASE, (gettext_lazy("A version that ends before it starts is refused where it is entered."),),
 )  # fmt: skip
 
@@ -131,7 +133,7 @@ SCANLESS: Final = Rule(
     gettext_lazy("Papers for which no scan is filed: only what somebody typed is known of them."),
     (*_PAPER, Column("layers", gettext_lazy("Layers"))),
     _scanless, _scanless_cells,
-    lambda n: ngettext("%(n)s paper has no scan.", "%(n)s papers have no scan.", n) % {"n": f"{n:,}"},
+    lambda n: ngettext("%(n)s paper has no scan.", "%(n)s papers have no scan.", n) % {"n": intcomma(n)},
     EASE,
 )  # fmt: skip
 

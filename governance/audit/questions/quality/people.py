@@ -8,6 +8,7 @@ from datetime import date
 from itertools import combinations
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -18,10 +19,11 @@ from governance.audit.asking import Column, ColumnKind
 from governance.audit.questions.addresses import agent_link
 from governance.audit.questions.quality.found import Fact, Found, FoundList
 from governance.audit.questions.quality.rule import Cells, Rule
-from governance.audit.questions.quality.telling import EASE, day_of_row
+from governance.audit.questions.quality.telling import EASE
 from governance.engine.answers import NO
 from governance.engine.people import NamedPeople, read_person
 from governance.engine.tables import Assistants
+from governance.usedesk.queries.by_keys import day_of_row
 from governance.verdicts.feed.rows import select
 
 LONGEST_CAREER_YEARS: Final = 75
@@ -59,7 +61,7 @@ CAREER: Final = Rule(
      Column("events", gettext_lazy("Sampling events"), ColumnKind.NUMBER)),
     _careers, _career_cells,
     lambda n: ngettext("%(n)s collector’s days lie more than 75 years apart.",
-                       "The days of %(n)s collectors lie more than 75 years apart.", n) % {"n": f"{n:,}"},
+                       "The days of %(n)s collectors lie more than 75 years apart.", n) % {"n": intcomma(n)},
     EASE, (gettext_lazy("Years of birth and death are not kept: whether a collector was alive is not asked. Two people "
                         "of one name, or a slip of a century, are the usual reasons."),),
 )  # fmt: skip
@@ -115,7 +117,7 @@ ALIKE: Final = Rule(
      Column("why", gettext_lazy("Why"))),
     _alike, _alike_cells,
     lambda n: ngettext("%(n)s pair looks like one entered twice.", "%(n)s pairs look like one entered twice.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     gettext_lazy("Names as the contract of verdicts compares them, section 6."),
 )  # fmt: skip
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Q
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -40,7 +41,7 @@ def _unmeasured() -> tuple[Missing, ...]:
     words = ngettext("%(n)s more sampling event is not in its country’s outline and was not measured.",
                      "%(n)s more sampling events are not in their countries’ outlines and were not measured.",
                      n)  # fmt: skip
-    return (Missing(words % {"n": f"{n:,}"}, n),)
+    return (Missing(words % {"n": intcomma(n)}, n),)
 
 
 def _odd_cells(facts: Sequence[Fact], _reader: Any) -> list[Cells]:
@@ -80,7 +81,7 @@ COUNTRY: Final = Rule(
     _COLUMNS, _odd(lambda one: not one.at_sea), _odd_cells,
     lambda n: ngettext("The coordinates of %(n)s sampling event lie outside the country that is stated.",
                        "The coordinates of %(n)s sampling events lie outside the countries that are stated.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     _OUTLINES, (gettext_lazy("Events that state no country, or one without an outline, cannot be looked at."),),
     _unmeasured,
 )  # fmt: skip
@@ -112,7 +113,7 @@ SEA: Final = Rule(
                  "methods are none of the water."),
     _COLUMNS, _at_sea, _odd_cells,
     lambda n: ngettext("%(n)s sampling event by a method of the land lies at sea.",
-                       "%(n)s sampling events by methods of the land lie at sea.", n) % {"n": f"{n:,}"},
+                       "%(n)s sampling events by methods of the land lie at sea.", n) % {"n": intcomma(n)},
     _OUTLINES, (gettext_lazy("Land is taken as meant where methods are stated and none of them is one of the water "
                              "(common practice, no source). Small islands may lack in the outlines."),),
     _unmeasured,
@@ -142,7 +143,7 @@ NOUGHT: Final = Rule(
      Column("locality", gettext_lazy("Locality")), *TAIL),
     _noughts, _nought_cells,
     lambda n: ngettext("%(n)s sampling event stands at 0, 0.", "%(n)s sampling events stand at 0, 0.", n)
-    % {"n": f"{n:,}"},
+    % {"n": intcomma(n)},
     gettext_lazy("0, 0 counts as missing (the contract of verdicts, section 4)."),
 )  # fmt: skip
 
@@ -188,7 +189,7 @@ SHARED: Final = Rule(
      Column("count", gettext_lazy("Sites"), ColumnKind.NUMBER), Column("sites", gettext_lazy("Which"))),
     _shared, _shared_cells,
     lambda n: ngettext("On %(n)s point lie sites of different names.", "On %(n)s points lie sites of different names.",
-                       n) % {"n": f"{n:,}"},
+                       n) % {"n": intcomma(n)},
     EASE,
 )  # fmt: skip
 

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any, Final
 from urllib.parse import urlencode
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -155,12 +156,12 @@ def _told_of(noted: int, outdated: int) -> Iterator[str]:
         words = ngettext("%(n)s row was looked at and noted as right as it is; it is not counted.",
                          "%(n)s rows were looked at and noted as right as they are; they are not counted.",
                          noted)  # fmt: skip
-        yield words % {"n": f"{noted:,}"}
+        yield words % {"n": intcomma(noted)}
     if outdated:
         words = ngettext("%(n)s row was noted as right and says something else by now: it counts again.",
                          "%(n)s rows were noted as right and say something else by now: they count again.",
                          outdated)  # fmt: skip
-        yield words % {"n": f"{outdated:,}"}
+        yield words % {"n": intcomma(outdated)}
 
 
 @dataclass(frozen=True)
@@ -215,5 +216,5 @@ def _noted_answer(rule: Rule, asked: Asked, found: Sorted, notes: tuple[str, ...
         rows.append(Row(rule.row_key(fact), (*cells, *told, *((back,) if may_note else ()))))
     words = ngettext("%(n)s row was noted as right as it is.", "%(n)s rows were noted as right as they are.", len(rows))
     columns = (*rule.columns, *_NOTE_COLUMNS, *((Column("back", _("Note")),) if may_note else ()))
-    sentence = words % {"n": f"{len(rows):,}"} if rows else _("Nothing was noted as right as it is here.")
+    sentence = words % {"n": intcomma(len(rows))} if rows else _("Nothing was noted as right as it is here.")
     return Answer(sentence, columns, ListedRows(rows), notes=notes)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -61,7 +62,7 @@ INCOMPLETE: Final = Rule(
      Column("pages", gettext_lazy("Pages"), ColumnKind.NUMBER), Column("lacks", gettext_lazy("What lacks"))),
     _incomplete, _incomplete_cells,
     lambda n: ngettext("%(n)s scan has fewer pages than it says itself.",
-                       "%(n)s scans have fewer pages than they say themselves.", n) % {"n": f"{n:,}"},
+                       "%(n)s scans have fewer pages than they say themselves.", n) % {"n": intcomma(n)},
     gettext_lazy("The page numbers that are printed on it."),
     (gettext_lazy("Scans whose words were not read, or that carry no page numbers, cannot be looked at."),),
 )  # fmt: skip

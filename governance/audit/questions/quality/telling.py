@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
-from typing import Any, Final
+from typing import Final
 
 from django.db.models import Count, Min
 from django.utils.translation import gettext_lazy
@@ -23,11 +22,6 @@ TAIL: Final = (SPECIMENS, ONE_OF_THEM)
 
 EASE: Final = gettext_lazy("Common practice, no source.")
 TRADE: Final = gettext_lazy("The order of a collection's days: collected, received, accessioned (common practice).")
-
-
-def day_of_row(value: Any) -> date | None:
-    """A day of a plain row: SQLite gives it as text."""
-    return date.fromisoformat(value[:10]) if isinstance(value, str) and value else value or None
 
 
 def events_of(keys: Collection[int]) -> dict[int, SamplingEvent]:

@@ -9,6 +9,7 @@ from datetime import date
 from statistics import median
 from typing import Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Exists, OuterRef
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -153,7 +154,7 @@ def _sentences(boxes: Sequence[_Box], on: date) -> Iterator[str]:
         words = ngettext("%(n)s delivery had its accession number after %(half)s days.",
                          "Half of %(n)s deliveries had their accession number within %(half)s days; the longest took "
                          "%(most)s.", len(days))  # fmt: skip
-        yield words % {"n": f"{len(days):,}", "half": f"{round(median(days)):,}", "most": f"{max(days):,}"}
+        yield words % {"n": intcomma(len(days)), "half": intcomma(round(median(days))), "most": intcomma(max(days))}
     else:
         yield _("Of no delivery are both days known.")
     waiting = sorted((box for box in boxes if box.is_waiting and box.received_on), key=lambda box: box.days(on) or 0)
@@ -163,8 +164,8 @@ def _sentences(boxes: Sequence[_Box], on: date) -> Iterator[str]:
                          "%(n)s wait without a number; the oldest is %(box)s, for %(days)s days, since %(day)s.",
                          len(waiting))  # fmt: skip
         day = date_format(oldest.received_on, "j F Y") if oldest.received_on else ""
-        yield words % {"n": f"{len(waiting):,}", "box": getattr(oldest.name, "value", oldest.name),
-                       "days": f"{oldest.days(on) or 0:,}", "day": day}  # fmt: skip
+        yield words % {"n": intcomma(len(waiting)), "box": getattr(oldest.name, "value", oldest.name),
+                       "days": intcomma(oldest.days(on) or 0), "day": day}  # fmt: skip
     elif not any(box.is_waiting for box in boxes):
         yield _("No box waits without an accession number.")
 
@@ -172,11 +173,11 @@ def _sentences(boxes: Sequence[_Box], on: date) -> Iterator[str]:
 def _missing(boxes: Sequence[_Box]) -> Iterator[Missing]:
     if unreceived := sum(box.received_on is None for box in boxes):
         words = ngettext("The day of receipt of %(n)s delivery.", "The day of receipt of %(n)s deliveries.", unreceived)
-        yield Missing(words % {"n": f"{unreceived:,}"}, unreceived)
+        yield Missing(words % {"n": intcomma(unreceived)}, unreceived)
     if undated := sum(not box.is_waiting and box.accessioned_on is None for box in boxes):
         words = ngettext("The day of accession of %(n)s delivery that has its number.",
                          "The day of accession of %(n)s deliveries that have their number.", undated)  # fmt: skip
-        yield Missing(words % {"n": f"{undated:,}"}, undated)
+        yield Missing(words % {"n": intcomma(undated)}, undated)
 
 
 QUESTION: Final = Question(

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Any, Final
 from urllib.parse import urlencode
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.formats import date_format
@@ -79,7 +80,7 @@ def _summary(asked: Asked, wanted: Wanted) -> Answer:
     total, people = sum(one.total for one in found), len({one.user for one in found} - {None})
     words = ngettext("%(n)s change since %(day)s, by %(people)s.", "%(n)s changes since %(day)s, by %(people)s.", total)
     by = ngettext("%(n)d person", "%(n)d people", people) % {"n": people}
-    told = {"n": f"{total:,}", "day": _day(wanted.since), "people": by}
+    told = {"n": intcomma(total), "day": _day(wanted.since), "people": by}
     sentence = words % told if total else _("Nothing changed since %(day)s.") % told
     return Answer(sentence, _COLUMNS, ListedRows(rows), notes=_notes(), total=total)
 
@@ -108,7 +109,7 @@ def _each(asked: Asked, wanted: Wanted) -> Answer:
     count = found.count()
     words = ngettext("%(n)s change of the kind “%(kind)s” since %(day)s.",
                      "%(n)s changes of the kind “%(kind)s” since %(day)s.", count)  # fmt: skip
-    told = {"n": f"{count:,}", "kind": kinds_that_change()[wanted.kind], "day": _day(wanted.since)}
+    told = {"n": intcomma(count), "kind": kinds_that_change()[wanted.kind], "day": _day(wanted.since)}
     rows = _Made(wanted.kind, asked.reader)
     return Answer(words % told, _EACH_COLUMNS, QueriedRows(found, rows, count), notes=_notes())
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Model, QuerySet
 from django.urls import reverse
 from django.utils import timezone
@@ -57,7 +58,7 @@ def _answer(asked: Asked) -> Answer:
     words = ngettext("%(n)s specimen changed verdict after it was determined anew.",
                      "%(n)s specimens changed verdict after they were determined anew.", specimens)  # fmt: skip
     return Answer(
-        words % {"n": f"{specimens:,}"} if specimens else _("No verdict changed after a determination."),
+        words % {"n": intcomma(specimens)} if specimens else _("No verdict changed after a determination."),
         _COLUMNS, _RenamedRows(found), total=specimens,
         notes=(_("An assessment and the one before it for the same specimen are held against each other: the name that "
                  "was judged differs, and so do the verdicts. Other facts may have changed in between as well."),),

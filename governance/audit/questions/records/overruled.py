@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -98,7 +99,7 @@ def _sentence(count: int, standing: int) -> str:
     words = ngettext("%(n)s decision was put beside a computed verdict; still standing: %(standing)s.",
                      "%(n)s decisions were put beside computed verdicts; still standing: %(standing)s.",
                      count)  # fmt: skip
-    return words % {"n": f"{count:,}", "standing": f"{standing:,}"}
+    return words % {"n": intcomma(count), "standing": intcomma(standing)}
 
 
 def _rows(found: Sequence[Override]) -> list[Row]:

@@ -30,8 +30,8 @@ from governance.audit.questions.narrowing import (
 )
 from governance.audit.questions.taking.findings import Findings, SpecimenFinding
 from governance.audit.questions.wording import specimens_words
-from governance.engine.explain import distance
 from governance.engine.tables import Layer
+from governance.papers.measures import distance
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.reason_words import reason_words
 from governance.verdicts.settling import ADVICE, Test, is_remark, says_no

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import Specimen
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -34,7 +35,7 @@ from governance.audit.questions.taking.counted import (
     limit_words,
     linked_material,
 )
-from governance.audit.questions.wording import in_a_list, individuals_words, papers_words, specimens_words
+from governance.audit.questions.wording import individuals_words, papers_words, specimens_words
 from governance.audit.resolving import country_of, paper_of, year_of
 from governance.engine.cap_totals import BREACHED, POSSIBLE, CapTotal
 from governance.engine.tables import BoolColumn, DateReading, IntColumn, Layer

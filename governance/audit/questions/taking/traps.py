@@ -6,17 +6,19 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import SamplingEvent
+from accessions.people.wording import in_a_list
 from accessions.values import split_list
 from governance.audit.asking import Answer, Asked, Cell, Column, ColumnKind, Group, Missing, Question
 from governance.audit.questions.taking.by_event import Asks, EventAnswers, Said, TestAnswer
 from governance.audit.questions.taking.event_answer import EventQuestion, event_answer
 from governance.audit.questions.taking.event_scope import PARAMETERS, EventScope
-from governance.audit.questions.wording import in_a_list, specimens_words
+from governance.audit.questions.wording import specimens_words
 from governance.papers.models import PaperVersion, VersionWord
 from governance.verdicts.settling import ADVICE, Test
 
@@ -122,7 +124,7 @@ def _lead(scope: EventScope, events: Sequence[SamplingEvent]) -> str:
 def _nights_words(nights: Sequence[int]) -> str:
     if not nights:
         return _("how many nights is not known")
-    return ngettext("%(n)s night in all", "%(n)s nights in all", sum(nights)) % {"n": f"{sum(nights):,}"}
+    return ngettext("%(n)s night in all", "%(n)s nights in all", sum(nights)) % {"n": intcomma(sum(nights))}
 
 
 def _missing(groups: Sequence[EventAnswers], events: Mapping[int, SamplingEvent]) -> list[Missing]:

@@ -10,12 +10,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.material.models import SamplingEvent
+from accessions.people.wording import in_a_list
 from accessions.values import split_people
 from governance.audit.asking import Answer, Asked, Cell, Column, Group, Missing, Question
 from governance.audit.questions.taking.by_event import Asks, EventAnswers, Said, TestAnswer
 from governance.audit.questions.taking.event_answer import EventQuestion, event_answer
 from governance.audit.questions.taking.event_scope import PARAMETERS, EventScope
-from governance.audit.questions.wording import in_a_list, specimens_words
+from governance.audit.questions.wording import specimens_words
 from governance.papers.models import PaperVersion, VersionPerson
 from governance.verdicts.settling import ADVICE, Test
 

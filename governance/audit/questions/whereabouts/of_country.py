@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -29,7 +30,7 @@ from governance.audit.questions.addresses import accession_link, recipient_link,
 from governance.audit.questions.telling import counted, sentences
 from governance.audit.questions.whereabouts.places import Away, Place, away, places_of
 from governance.audit.resolving import country_of
-from governance.jurisdictions.codes import country_name
+from governance.papers.countries import country_name
 from governance.usedesk.queries import material as usedesk_material
 from governance.usedesk.queries.material import Material, among
 
@@ -121,7 +122,7 @@ def _sentence(code: str, total: int, far: Away) -> str:
     if not total:
         return _("No specimen from %(country)s is on record.") % {"country": name}
     here = total - far.out - far.gone
-    numbers = {"here": f"{here:,}", "out": f"{far.out:,}", "gone": f"{far.gone:,}"}
+    numbers = {"here": intcomma(here), "out": intcomma(far.out), "gone": intcomma(far.gone)}
     return sentences(
         counted(_HELD, total, country=name, **numbers), counted(_LENT_ON, far.lent_on) if far.lent_on else ""
     )

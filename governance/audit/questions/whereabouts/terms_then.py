@@ -7,11 +7,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from accessions.material.models import Specimen
+from accessions.people.wording import in_a_list
 from governance.audit.asking import (
     Answer,
     Asked,
@@ -29,7 +31,7 @@ from governance.audit.asking import (
 from governance.audit.questions.addresses import paper_link, use_link
 from governance.audit.questions.material_asked import SPECIMEN
 from governance.audit.questions.paper_states import STANDING_WORDS
-from governance.audit.questions.telling import counted, day_words, in_a_list, sentences
+from governance.audit.questions.telling import counted, day_words, sentences
 from governance.audit.questions.whereabouts.known_then import Entries, Known, entries
 from governance.audit.resolving import specimen_of
 from governance.engine.tables import NONE
@@ -243,7 +245,7 @@ def _of_day(made: MadeUse, found: Sequence[_Line]) -> str:
     if not found:
         return _("No paper on file bears on the material of %(entry)s of %(day)s.") % day
     said = Counter(one.said for one in found)
-    words = in_a_list(f"{text} ({number:,})" for text, number in said.items())
+    words = in_a_list(f"{text} ({intcomma(number)})" for text, number in said.items())
     return counted(_BORE, len(found), said=words, **day)
 
 

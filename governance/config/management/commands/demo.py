@@ -14,9 +14,9 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from governance.config.demo.build import build, read_source
 from governance.config.demo.legal_file import forget_scans
 from governance.config.demo.mark import Database, look
-from governance.config.demo.serving import HOST, PortTakenError, check_port, serve
 from governance.config.demo.summary import console_of, print_log_ins, print_verdicts
 from governance.config.quick_tables import quick_tables
+from governance.config.serving import HOST, PortTakenError, check_port, serve
 
 
 class Command(BaseCommand):
@@ -45,7 +45,7 @@ class Command(BaseCommand):
 
     def _check_port(self, port: int) -> None:
         try:
-            check_port(port)
+            check_port(port, command="demo")
         except PortTakenError as error:
             raise CommandError(str(error), returncode=2) from error
 

@@ -1,4 +1,4 @@
-"""The demo served on this machine alone."""
+"""A register served on this machine alone, by the commands ``demo`` and ``start``."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ class PortTakenError(Exception):
     """Something else listens on the port."""
 
 
-def check_port(port: int) -> None:
-    """Raise if the port cannot be listened on, before any work is done for it.
+def check_port(port: int, *, command: str) -> None:
+    """Raise if the port cannot be listened on, before any work is done for it. command: the one to give another.
 
     Raises:
         PortTakenError: with what to do.
@@ -28,7 +28,7 @@ def check_port(port: int) -> None:
             if error.errno not in (errno.EADDRINUSE, errno.EACCES):
                 raise
             why = "is taken by another program" if error.errno == errno.EADDRINUSE else "is not open to you"
-            raise PortTakenError(f"Port {port} {why}. Choose another: demo --port {free_port()}") from error
+            raise PortTakenError(f"Port {port} {why}. Choose another: {command} --port {free_port()}") from error
 
 
 def free_port() -> int:

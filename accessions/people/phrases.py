@@ -1,0 +1,89 @@
+"""Sentences that were made in English, said again in the language of the reader.
+
+The pure packages know no language, and what they said stands in the register. Their sentences are made of templates
+with words in braces: here a sentence is held against the template that made it, and the translated template is filled
+with the same words. What fits no template, or a word that is not known, leaves the English sentence as it stands: a
+sentence in another language is better than a wrong one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Final
+
+from django.utils.translation import get_language, gettext
+
+_WORD: Final = re.compile(r"\{(\w+)\}")
+_ENGLISH: Final = "en"
+
+
+@dataclass(frozen=True)
+class Word:
+    """What may stand for a word in braces. pattern: of its English text. said: the same in the reader's language."""
+
+    pattern: str
+    said: Callable[[str], str] = str
+
+
+FREE: Final = Word(r".+")
+"""What somebody wrote: it stays as it is."""
+
+
+@dataclass(frozen=True)
+class Phrases:
+    """Templates of English sentences, and what may stand for their words; a word that is not named is free."""
+
+    templates: tuple[str, ...]
+    words: Mapping[str, Word]
+
+    def __hash__(self) -> int:
+        return hash(self.templates)
+
+    def said(self, sentence: str) -> str:
+        """The sentence in the language of the reader; as it stands where it is of none of the templates."""
+        language = get_language() or _ENGLISH
+        return sentence if language.startswith(_ENGLISH) or not sentence else _said(self, sentence, language)
+
+    @cached_property
+    def _patterns(self) -> list[tuple[str, re.Pattern[str]]]:
+        return [(template, self._pattern(template)) for template in self.templates]
+
+    def _pattern(self, template: str) -> re.Pattern[str]:
+        seen: set[str] = set()
+        pattern = ""
+        for number, piece in enumerate(_WORD.split(template)):
+            if number % 2 == 0:
+                pattern += re.escape(piece)
+            elif piece in seen:
+                pattern += f"(?P={piece})"
+            else:
+                pattern += f"(?P<{piece}>{self.words.get(piece, FREE).pattern})"
+                seen.add(piece)
+        return re.compile(pattern, re.DOTALL)
+
+    def again(self, sentence: str) -> str:
+        """As ``said``, whatever the language. The template that says most of its own words is the one that made it."""
+        fitting = [(template, found) for template, one in self._patterns if (found := one.fullmatch(sentence))]
+        fitting.sort(key=lambda one: -len(_WORD.sub("", one[0])))
+        if not fitting:
+            return sentence
+        template, found = fitting[0]
+        words = {word: self.words.get(word, FREE).said(text) for word, text in found.groupdict().items()}
+        return gettext(template).format_map(words)
+
+
+@lru_cache(maxsize=20_000)
+def _said(phrases: Phrases, sentence: str, language: str) -> str:
+    return phrases.again(sentence)
+
+
+def one_of(texts: Iterable[str], *, or_else: str = "") -> Word:
+    """A word out of few, each translated. or_else: a pattern of what else may stand there, and stays as it is."""
+    known = tuple(texts)
+    pattern = "|".join(re.escape(text) for text in sorted(known, key=len, reverse=True))
+    return Word(
+        f"(?:{pattern}{'|' if or_else else ''}{or_else})", lambda text: gettext(text) if text in known else text
+    )
