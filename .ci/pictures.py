@@ -1,4 +1,7 @@
-"""Makes the pictures of the README from the demo: ``uv run .ci/pictures.py``. Needs Chromium, and takes a minute."""
+"""Makes the pictures of the README from the demo: ``uv run .ci/pictures.py``. Needs Chromium, and takes a minute.
+
+With ``--season`` those of governance/docs/season.md, by the test that goes through the season.
+"""
 
 from __future__ import annotations
 
@@ -72,7 +75,35 @@ def sign_in(page: Page, address: str) -> None:
     page.wait_for_url(f"{address}/")
 
 
+def make_season() -> None:
+    """By the test that goes through the season, since only it knows the way; it fails where a page says otherwise."""
+    folder = DOCS / "season"
+    folder.mkdir(exist_ok=True)
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-p",
+        "no:randomly",
+        "tests/browser/test_season.py",
+        "-k",
+        "to_the_seal",
+    ]
+    told = subprocess.run(command, cwd=PROJECT, env=os.environ | {"FIELDWRIT_PICTURES": str(folder)})
+    if told.returncode:
+        sys.exit("the season was not told to its end: pictures after that chapter are the old ones")
+    print(f"Written: {len(list(folder.glob('*.png')))} pictures in {folder}")
+
+
 def main() -> None:
+    if "--season" in sys.argv[1:]:
+        make_season()
+    else:
+        make_readme()
+
+
+def make_readme() -> None:
     chromium = shutil.which("chromium") or sys.exit("no Chromium: apt-get install chromium")
     with demo() as address, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])

@@ -31,6 +31,14 @@ settings.register_profile("deep", max_examples=2000, deadline=None, suppress_hea
 settings.load_profile("ci")
 
 
+def pytest_configure() -> None:
+    """Before any test is imported: all take place on one day (``tests/clock.py``)."""
+    if (PROJECT / "manage.py").exists():  # tests/architecture copies this file to where nothing else is
+        from tests.clock import hold
+
+        hold()
+
+
 WITHOUT_DATABASE = ("architecture", "bad_data", "browser", "generative", "outside", "spec", "unit")
 """Folders in which no test has the database of the run; refused below where one has it."""
 
@@ -133,6 +141,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item], config: pytest.Confi
         items[:] = [item for item in items if item not in out]
 
 
+BROWSER = "tests/browser/"
+IN_ONE_BROWSER = ("tests/browser/test_reading_pane.py",)
+"""Of the tests in a browser, those that share what is slow to make; all others stand alone."""
+
 LONG = (
     "tests/functional/test_demo_command.py",
     "tests/integration/verdicts/test_taking_up.py",
@@ -150,21 +162,34 @@ LONG = (
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
     """What stays together when several processes share the tests (pytest -n 2): those of one file, which share what
     their fixtures make. Pages in the browser are many and slow, and each stands alone.
+
+    A test in the browser waits for pictures and timers, and leaves its processor idle meanwhile: so one process begins
+    with these, stories before single pages, while the others compute. Who has nothing left helps with the rest.
     """
     from xdist.scheduler import LoadScopeScheduling  # type: ignore[import-untyped]
 
     class ByFile(LoadScopeScheduling):
         def _split_scope(self, nodeid: str) -> str:
             path = nodeid.partition("::")[0]
-            return nodeid if path.startswith("tests/browser/") else path
+            return nodeid if path.startswith(BROWSER) and path not in IN_ONE_BROWSER else path
 
         def _assign_work_unit(self, node: Any) -> None:
-            first = next((path for path in LONG if path in self.workqueue), None)
-            if first:
-                self.workqueue.move_to_end(first, last=False)
+            self.workqueue.move_to_end(self._next(in_browser=node is self.nodes[0]), last=False)
             super()._assign_work_unit(node)
 
+        def _next(self, *, in_browser: bool) -> str:
+            """The unit that comes next for the process that begins in the browser, or for any other."""
+            wanted = (unit for unit in self.workqueue if unit.startswith(BROWSER) == in_browser)
+            return min(wanted, key=_turn, default=next(iter(self.workqueue)))
+
     return ByFile(config, log)
+
+
+def _turn(unit: str) -> int:
+    """Units of the lowest number come first; of one number, in the order of the queue: those of many tests."""
+    if unit in LONG:
+        return LONG.index(unit)
+    return len(LONG) + ("/test_every_page.py::test_page[" in unit)
 
 
 def _name(item: pytest.Item) -> str:

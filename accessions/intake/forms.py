@@ -127,7 +127,7 @@ class DatesForm(forms.Form):
             self.fields[column.term] = forms.ChoiceField(
                 label=column.header,
                 choices=_date_choices(column),
-                initial=answers.get(column.term),
+                initial=answers.get(column.term, "" if column.has_open_order else PLAIN),
                 error_messages={"required": _("Choose how this column is read.")},
                 widget=forms.RadioSelect,
             )

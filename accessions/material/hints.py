@@ -106,7 +106,7 @@ CLAUSES: Final = (
     gettext_noop("there is no {name} {value}"),
     gettext_noop("two interval marks; an interval has one, between start and end"),
     gettext_noop("two latitudes or two longitudes"),
-    gettext_noop("two qualifiers on one part of the date: write % for uncertain and approximate"),
+    gettext_noop("two qualifiers on one part of the date: write {sign} for uncertain and approximate"),
     gettext_noop("verbatimCoordinates and verbatimLatitude, verbatimLongitude name different places"),
     gettext_noop("verbatimEventDate could be read as {offer}"),
     gettext_noop("verbatimEventDate reads {label}, eventDate {read}"),
@@ -135,9 +135,9 @@ def _parts_said(text: str) -> str:
     return re.sub("year|month|day", lambda found: gettext(found[0]), text)
 
 
-_CLAUSES: Final = Phrases(CLAUSES, {"name": one_of(_PARTS, or_else=".+"), "named": Word(".+", _parts_said)})
+ALL: Final = Phrases(CLAUSES, {"name": one_of(_PARTS, or_else=".+"), "named": Word(".+", _parts_said)})
 
 
 def said_hint(clause: str) -> str:
     """A clause of a reader of values, in the language of the reader of the page; as it stands if it is none."""
-    return _CLAUSES.said(clause)
+    return ALL.said(clause)

@@ -47,6 +47,10 @@ class Phrases:
         language = get_language() or _ENGLISH
         return sentence if language.startswith(_ENGLISH) or not sentence else _said(self, sentence, language)
 
+    def knows(self, sentence: str) -> bool:
+        """Whether one of the templates could have made the sentence."""
+        return any(one.fullmatch(sentence) for _, one in self._patterns)
+
     @cached_property
     def _patterns(self) -> list[tuple[str, re.Pattern[str]]]:
         return [(template, self._pattern(template)) for template in self.templates]

@@ -215,13 +215,21 @@ def _agreed(lineages: Iterable[Lineage], rank: int) -> str:
 
 
 def _ruled_out_unplaced(path: Path, name: str) -> bool:
-    """An unplaced name is ruled out only by another name of the same known rank, a binomial also by another genus."""
-    rank = guessed_rank(name)
+    """An unplaced name is ruled out only by another name of the same known rank, a binomial also by another genus.
+
+    A name with a qualifier or a mark in it tells no rank ("Aeshna cf cyanea", "Aeshna sp.", "Aeshna x hybrida").
+    """
+    rank = guessed_rank(name) if all(_is_of_a_name(word) for word in name.split()) else None
     if rank is None:
         return False
     form = [""] * len(RANKS)
     form[rank] = name
     return not may_be_same(path.lineage, spelled_out(tuple(form)))
+
+
+def _is_of_a_name(word: str) -> bool:
+    marks = ["cf", "aff", "nr", "near", "prope", "agg", "sp", "spp", "x", "ssp", "subsp", "var"]
+    return word not in marks and all(letter.isalpha() or letter == "-" for letter in word) and word.strip("-") != ""
 
 
 def taxon_reply(classification: Classification, path: Path, qualified: bool, version: Version) -> Reply:

@@ -23,7 +23,8 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True)
 class Filed:
-    """One file of a drop. was_known: its content was in the register before. key: by which the sender knows it."""
+    """One file of a drop. was_known: its content was in the register before. key: by which the sender knows it.
+    note: what is said of a file that was received and filed nowhere."""
 
     name: str
     outcome: Outcome
@@ -32,6 +33,7 @@ class Filed:
     was_known: bool = False
     problem: str = ""
     key: str = ""
+    note: str = ""
 
     @property
     def is_refused(self) -> bool:
@@ -41,7 +43,7 @@ class Filed:
     def words(self) -> str:
         """One or two sentences for the person who dropped it."""
         if self.filing is None or self.scan is None:
-            return self.problem
+            return self.problem or self.note
         if self.outcome is Outcome.ALREADY:
             return _already(self.name, self.filing)
         told = _edition(self.filing) if self.outcome is Outcome.EDITION else _("Filed.")
@@ -78,4 +80,11 @@ def summary(filed: list[Filed]) -> str:
         (numbers[Outcome.ALREADY], _("%(n)d there already")),
         (numbers[Outcome.REFUSED], _("%(n)d refused")),
     ]
+    return ", ".join(words % {"n": n} for n, words in told if n) + "."
+
+
+def received_summary(received: list[Filed]) -> str:
+    """The same of files that are filed nowhere yet: ``3 received, 1 refused.``"""
+    refused = sum(one.is_refused for one in received)
+    told = [(len(received) - refused, _("%(n)d received")), (refused, _("%(n)d refused"))]
     return ", ".join(words % {"n": n} for n, words in told if n) + "."

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from governance.scans.views import (
+    dropping,
     files,
     filing,
     listing,
@@ -18,6 +19,7 @@ from governance.scans.views import (
 app_name = "scans"
 urlpatterns = [
     path("", listing.scan_list, name="scans"),
+    path("drop/", dropping.scan_drop, name="scan-drop"),
     path("list.csv", listing.scan_table, name="scans-csv"),
     path("<int:pk>/", one_scan.scan_page, name="scan"),
     path("<int:pk>/pages/<int:number>.png", pages.page_image, name="page-image"),

@@ -176,8 +176,9 @@ def _unread(papers: Sequence[Paper]) -> Iterator[Item]:
     one = papers[0] if len(papers) == 1 else None
     yield Item(
         _("Paper"),
-        ngettext("%(named)s is on file but not read yet", "%(n)d papers are on file but not read yet", len(papers))
-        % {"named": named, "n": len(papers)},
+        _("%(named)s is on file but not read yet") % {"named": named}
+        if one
+        else _("%(n)d papers are on file but not read yet") % {"n": len(papers)},
         _("What relies on it cannot be told until its terms are entered.") if one else _and_more(named, more),
         reverse("papers:paper", args=[one.pk]) if one else f"{reverse('papers:papers')}?state=unread",
         _("Read it") if one else _("See papers"),

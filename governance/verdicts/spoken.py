@@ -54,7 +54,7 @@ def _hint_said(text: str) -> str:
     return f": {said_hint(text[2:])}" if text.startswith(": ") else text
 
 
-_SENTENCES: Final = Phrases(
+ALL: Final = Phrases(
     (*TEMPLATES.values(), BY_RULES, BY_DECISION, NO_PLACE),
     {
         "paper": Word(r".+?", _papers_said),
@@ -82,10 +82,10 @@ def spoken(sentence: str) -> str:
     Args:
         sentence: as stored, with the words of the specimen in braces, or filled; one of somebody else stays as it is.
     """
-    return _SENTENCES.said(sentence)
+    return ALL.said(sentence)
 
 
 def spoken_words(words: Words) -> Words:
     """The words of a specimen (``sentences.words_of``) as they go into a sentence of ``spoken``."""
-    said = {word: _SENTENCES.words[word].said(text) for word, text in words.items() if word in _SENTENCES.words}
+    said = {word: ALL.words[word].said(text) for word, text in words.items() if word in ALL.words}
     return words | said

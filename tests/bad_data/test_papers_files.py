@@ -198,10 +198,10 @@ def test_what_is_no_papers_file(data: bytes, words: str) -> None:
 def test_fifty_megabytes_of_nesting_are_refused_at_once(opening: bytes) -> None:
     """Common practice, no source: a reader that recurses would end the process."""
     data = opening * (50_000_000 // len(opening))
-    start = time.monotonic()
+    start = time.thread_time()  # not of the clock: others may be at work beside it
     (told,) = _told(data)
     assert "nested more than 60 levels" in told
-    assert time.monotonic() - start < 5
+    assert time.thread_time() - start < 5
 
 
 def test_brackets_in_strings_are_no_nesting() -> None:

@@ -42,9 +42,11 @@ class Reached(NamedTuple):
     tests: dict[str, list[str]]
     seconds: dict[str, float]
 
-    def quickest(self, function: str, seconds: float) -> Iterator[str]:
-        """Tests that reach a function, the quickest first, until they take so long together; one at least."""
-        for test in sorted(self.tests.get(function, []), key=self.seconds.__getitem__):
+    def likely(self, function: str, seconds: float, noticed: set[str]) -> Iterator[str]:
+        """Tests that reach a function, one at least, until they take so long together: first those that have noticed
+        something in its module, of these and of the others the quickest first.
+        """
+        for test in sorted(self.tests.get(function, []), key=lambda one: (one not in noticed, self.seconds[one])):
             yield test
             if (seconds := seconds - self.seconds[test]) < 0:
                 return
@@ -134,13 +136,14 @@ class _Runner:
     def pytest_runtestloop(self, session: Any) -> bool:
         items = {item.nodeid: item for item in session.items}
         reached = _reached(items)
-        done = _names_in(self.out)
+        done, noticed = _names_in(self.out), _noticed_in(self.out)
         for mutant in self.chosen:
             if mutant in done:
                 continue
             started = time.monotonic()
-            tests = list(reached.quickest(_function_of(mutant), self.seconds))
+            tests = list(reached.likely(_function_of(mutant), self.seconds, noticed[_module_of(mutant)]))
             outcome, test = _tried(mutant, [items[test] for test in tests]) if tests else ("not reached", "")
+            noticed[_module_of(mutant)] |= {test} & set(items)
             row = {"mutant": mutant, "outcome": outcome, "test": test, "tests": len(tests), "change": _change(mutant)}
             with self.out.open("a", encoding="utf-8") as file:
                 file.write(json.dumps(row | {"seconds": round(time.monotonic() - started, 1)}) + "\n")
@@ -212,6 +215,19 @@ def _names_in(out: Path) -> set[str]:
     return {json.loads(line)["mutant"] for line in out.read_text("utf-8").splitlines()} if out.exists() else set()
 
 
+def _noticed_in(out: Path) -> dict[str, set[str]]:
+    """By module the tests that have noticed a mutant."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for line in out.read_text("utf-8").splitlines() if out.exists() else ():
+        row = json.loads(line)
+        found[_module_of(row["mutant"])].add(row["test"])
+    return found
+
+
+def _module_of(mutant: str) -> str:
+    return mutant.partition(".x")[0]
+
+
 def _function_of(mutant: str) -> str:
     return mutant.rpartition("__mutmut_")[0]
 
@@ -233,7 +249,7 @@ def _change(mutant: str) -> str:
 def _say(out: Path) -> None:
     """The table of governance/docs/mutants.md."""
     rows = [json.loads(line) for line in out.read_text("utf-8").splitlines()]
-    counts = Counter((row["mutant"].split(".x")[0].removeprefix("governance.engine."), row["outcome"]) for row in rows)
+    counts = Counter((_module_of(row["mutant"]).removeprefix("governance.engine."), row["outcome"]) for row in rows)
     outcomes = ("killed", "timeout", "survived", "not reached")
     print("| module | tried | " + " | ".join(outcomes) + " |\n|---|" + "---|" * (len(outcomes) + 1))
     for module in [*sorted({module for module, _ in counts}), "all"]:

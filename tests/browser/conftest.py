@@ -9,7 +9,6 @@ import json
 import os
 import shutil
 import signal
-import socket
 import sqlite3
 import subprocess
 import sys
@@ -21,7 +20,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect, sync_playwright
 
 from tests.browser.forked import QuickHasher
 from tests.conftest import Once, copy_database
@@ -39,6 +38,8 @@ DESK: ViewportSize = {"width": 1440, "height": 900}
 TABLET: ViewportSize = {"width": 820, "height": 1180}
 
 HERE = Path(__file__).resolve().parent
+
+expect.set_options(timeout=15_000)  # ms; as long as clicks wait: two processors, two browsers, two servers
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -119,7 +120,7 @@ def copy_demo(source: Path, target: Path) -> None:
 
 def _manage(database: Path, *command: str) -> None:
     made = subprocess.run(
-        [sys.executable, "manage.py", *command],
+        [sys.executable, "-m", "tests.quick_manage", *command],
         cwd=PROJECT, env=environment(database), capture_output=True, text=True, timeout=600,
     )  # fmt: skip
     assert made.returncode == 0, made.stdout + made.stderr
@@ -139,29 +140,25 @@ def ready(demo_file: Path) -> Iterator[subprocess.Popen[str]]:
 @contextmanager
 def serving(demo_file: Path, folder: Path, ready: subprocess.Popen[str]) -> Iterator[Server]:
     """A server on a copy of the demo, ended at the end."""
-    database = folder / "served.sqlite3"
+    database, listens = folder / "served.sqlite3", folder / "port"
     copy_demo(demo_file, database)
-    with closing(socket.socket()) as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
     assert ready.stdin and ready.stdout
-    asked = {"port": port, "database": str(database), "log": str(folder / "server.log")}
+    asked = {"database": str(database), "log": str(folder / "server.log"), "listens": str(listens)}
     print(json.dumps(asked), file=ready.stdin, flush=True)
     process = int(ready.stdout.readline())
     try:
-        _wait_for(port, process)
-        yield Server(f"http://127.0.0.1:{port}", database)
+        yield Server(f"http://127.0.0.1:{_port(listens, process)}", database)
     finally:
         _end(process)
 
 
-def _wait_for(port: int, process: int) -> None:
-    for _ in range(1200):
+def _port(listens: Path, process: int) -> int:
+    """The port that the server was given, once it listens."""
+    for _ in range(6000):
+        if listens.exists():
+            return int(listens.read_text("utf-8"))
         assert _is_there(process), "the server ended"
-        with closing(socket.socket()) as probe:
-            if probe.connect_ex(("127.0.0.1", port)) == 0:
-                return
-        time.sleep(0.05)
+        time.sleep(0.01)
     raise AssertionError("the server did not come up within a minute")
 
 
@@ -176,10 +173,10 @@ def _is_there(process: int) -> bool:
 def _end(process: int) -> None:
     if _is_there(process):
         os.kill(process, signal.SIGTERM)
-    for _ in range(400):
+    for _ in range(2000):
         if not _is_there(process):
             return
-        time.sleep(0.05)
+        time.sleep(0.01)
     raise AssertionError("the server did not end within twenty seconds")
 
 
@@ -214,6 +211,13 @@ Opened = Callable[..., Page]
 @pytest.fixture
 def opened(browser: Browser, server: Server) -> Iterator[Opened]:
     """Open a page of the test's own server, signed in as a role; ``script=False`` without JavaScript."""
+    with opening(browser, server) as open_as:
+        yield open_as
+
+
+@contextmanager
+def opening(browser: Browser, server: Server) -> Iterator[Opened]:
+    """Pages of a server, closed at the end."""
     contexts: list[BrowserContext] = []
 
     def open_as(role: str, *, script: bool = True, size: ViewportSize = DESK) -> Page:

@@ -15,6 +15,7 @@ import signal
 import sys
 import threading
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,9 @@ import django
 from django.contrib.auth.hashers import PBKDF2PasswordHasher
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "governance.config.settings")
+
+SECONDS_BETWEEN_LOOKS = 0.25
+"""How often a server looks for work for the background; houses wait longer, but tests wait for each."""
 
 
 class QuickHasher(PBKDF2PasswordHasher):
@@ -66,8 +70,11 @@ def _read_what_is_kept() -> None:
     assert countries_in(View(15, 61, 16, 62, 300, 300))
 
 
-def _serve(port: int, database: str, log: str) -> None:
-    """Serve a database with the files beside it, as ``runserver`` does, until ended."""
+def _serve(database: str, log: str, listens: str) -> None:
+    """Serve a database with the files beside it, as ``runserver`` does, until ended.
+
+    The system gives a port, and the file ``listens`` tells it: a port that was found free before may be taken by now.
+    """
     signal.signal(signal.SIGCHLD, signal.SIG_DFL)
     written = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
     for stream in (1, 2):
@@ -77,9 +84,17 @@ def _serve(port: int, database: str, log: str) -> None:
         _use(Path(database))
         from django.core.servers.basehttp import WSGIServer, get_internal_wsgi_application, run
 
-        run("127.0.0.1", port, get_internal_wsgi_application(), threading=True, server_cls=WSGIServer)
+        run("127.0.0.1", 0, get_internal_wsgi_application(), threading=True, on_bind=partial(_tell, Path(listens)),
+            server_cls=WSGIServer)  # fmt: skip
     finally:
         os._exit(1)
+
+
+def _tell(listens: Path, port: int) -> None:
+    """Whole or not at all: somebody waits for the file."""
+    new = listens.with_suffix(".new")
+    new.write_text(str(port), "utf-8")
+    new.rename(listens)
 
 
 def _use(database: Path) -> None:
@@ -89,14 +104,19 @@ def _use(database: Path) -> None:
     from django.test.utils import override_settings
 
     from governance.config.store import scan_store
+    from governance.verdicts import worker
+    from tests.clock import hold
 
     connections.settings["default"]["NAME"] = database
     files = database.parent / "files"
     storages: dict[str, Any] = settings.STORAGES | {"scans": scan_store("", files / "store")}
     hashers = [f"{__name__}.{QuickHasher.__name__}"]
     override_settings(FIELDWRIT_FILES=files, STORAGES=storages, PASSWORD_HASHERS=hashers).enable()
+    setattr(worker, "_INTERVAL_S", SECONDS_BETWEEN_LOOKS)  # noqa: B010  # final, but for this
     if (told := database.parent / "clock").exists():
         _move_clock(told)
+    else:
+        hold()
 
 
 def _move_clock(told: Path) -> None:
@@ -107,7 +127,7 @@ def _move_clock(told: Path) -> None:
     real = timezone.now
 
     def now() -> datetime:
-        begun = datetime.fromisoformat(f"{told.read_text('utf-8')}T09:00:00").replace(tzinfo=timezone.get_default_timezone())
+        begun = timezone.make_aware(datetime.fromisoformat(f"{told.read_text('utf-8')}T09:00:00"))
         return (begun + (real() - datetime.fromtimestamp(told.stat().st_mtime, UTC))).astimezone(UTC)
 
     timezone.now = now

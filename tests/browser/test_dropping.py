@@ -115,13 +115,17 @@ def test_same_again_and_another_edition(opened: Opened, server: Server) -> None:
 
 
 def test_lost_connection_goes_on_where_it_stopped(opened: Opened, server: Server) -> None:
-    page, line = opened("curator"), Line(cut=PIECE, times=2)
+    page, line = opened("curator"), Line(cut=PIECE, times=99)
     accession(page, server)
     page.route("**/scans/uploads/*/", line.take)
     drop(page, [sent("letter.txt", LONG, "text/plain")])
     expect(row(page, "letter.txt")).to_contain_text(re.compile(r"The connection is lost at 4\.2 MB of 9\.8 MB"))
+    line.times = 0  # it is back, and seen to be lost before
+    page.evaluate("dispatchEvent(new Event('online'))")
     expect(row(page, "letter.txt")).to_contain_text("Filed.", timeout=40_000)
-    assert line.offsets == [0, PIECE, PIECE, PIECE, 2 * PIECE], "nothing that had arrived was sent again"
+    tries = line.offsets.count(PIECE)
+    assert tries >= 2
+    assert line.offsets == [0, *[PIECE] * tries, 2 * PIECE], "nothing that had arrived was sent again"
     assert hashlib.sha256(LONG).hexdigest() in hashes(server)
 
 

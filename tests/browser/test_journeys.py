@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import ACCOUNT_OF_ROLE, PASSWORD, Opened, Server
 
@@ -43,6 +43,7 @@ def bring_in(page: Page, rows: list[list[str]]) -> None:
     page.get_by_role("button", name="Read the file").click()
     page.get_by_role("button", name="Use these columns").first.click()
     expect(page).to_have_title(re.compile("check"))
+    page.wait_for_load_state()
 
 
 def rows_to_correct(page: Page) -> list[dict[str, str]]:
@@ -82,12 +83,13 @@ def look_up(page: Page, number: str) -> None:
     page.get_by_role("banner").get_by_label("Scan a label or search").fill(number)
     page.get_by_role("banner").get_by_label("Scan a label or search").press("Enter")
     expect(page.get_by_role("heading", level=1)).to_contain_text(number)
+    page.wait_for_load_state()  # what is not there now will not come
 
 
-def layer(page: Page, name: str) -> str:
+def layer(page: Page, name: str) -> Locator:
     """What the strip of the page says of a layer."""
     strip = page.get_by_role("list", name="Permission strip: nine layers")
-    return " ".join(strip.get_by_role("listitem").filter(has_text=name).first.inner_text().split())
+    return strip.get_by_role("listitem").filter(has_text=name).first
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
@@ -110,11 +112,11 @@ def test_from_a_spreadsheet_to_a_decision(opened: Opened, script: bool) -> None:
     link_permit(page)
 
     look_up(page, "LMN-FW-0299002")
-    assert "Covered" in layer(page, "Collecting")
+    expect(layer(page, "Collecting")).to_contain_text("Covered")
     look_up(page, "LMN-FW-0299001")
     # The permit begins on 15 June; the specimen was collected on 14 June.
-    assert "Outside terms" in layer(page, "Collecting")
-    assert "1 day before the start date" in layer(page, "Collecting")
+    expect(layer(page, "Collecting")).to_contain_text("Outside terms")
+    expect(layer(page, "Collecting")).to_contain_text("1 day before the start date")
 
     page.get_by_role("link", name="COL-2026-077").first.click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("COL-2026-077")
@@ -122,6 +124,7 @@ def test_from_a_spreadsheet_to_a_decision(opened: Opened, script: bool) -> None:
     page.get_by_role("link", name="LMN-FW-0299001").first.click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("LMN-FW-0299001")
 
+    page.wait_for_load_state()
     assert page.get_by_role("main").get_by_role("link", name="Overrule").count() == 0, "a curator does not decide"
     specimen = page.url
 

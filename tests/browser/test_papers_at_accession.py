@@ -69,12 +69,13 @@ def say_whose_pages(page: Page) -> None:
 def wait_for_offers(page: Page) -> Locator:
     """The words are read in the background; the page says so until they are there."""
     offers = page.get_by_role("region", name="Read in the scan")
-    for _ in range(60):
-        if offers.count():
-            return offers
-        time.sleep(1)
+    page.wait_for_load_state()
+    until = time.monotonic() + 60
+    while not offers.count():
+        assert time.monotonic() < until, "the words of the scan were not read within a minute"
+        page.wait_for_timeout(200)
         page.reload()
-    raise AssertionError("the words of the scan were not read within a minute")
+    return offers
 
 
 def take_over(page: Page, field: str) -> None:
@@ -128,6 +129,7 @@ def test_from_a_dropped_mail_to_a_covered_part(opened: Opened, server: Server, s
     land.get_by_role("link", name="Attach a paper").click()
     page.get_by_label("Reference of the paper").fill("LND-2024-131")
     page.get_by_role("button", name="See what would change").click()
+    expect(page).to_have_title(re.compile("What would change"))
     expect(page.get_by_role("main")).to_contain_text("12")
     page.goto(file)
     expect(cell(page, "Part D", "Land").locator("summary")).to_contain_text("Outside terms")  # looked at, not saved
@@ -137,7 +139,7 @@ def test_from_a_dropped_mail_to_a_covered_part(opened: Opened, server: Server, s
     land.get_by_role("link", name="Attach a paper").click()
     page.get_by_label("Reference of the paper").fill("LND-2024-131")
     page.get_by_role("button", name="Attach the paper").click()
-    page.goto(file)
+    page.wait_for_url("**/file/")
     # Taken on 17 June 2024; the new consent holds from 15 June to 31 August.
     expect(cell(page, "Part D", "Land").locator("summary")).to_contain_text("Covered")
     expect(cell(page, "Part A", "Land").locator("summary")).to_contain_text("Outside terms")

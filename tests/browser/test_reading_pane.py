@@ -3,29 +3,34 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import TABLET, Opened, Server
+from tests.browser.conftest import TABLET, Opened, Server, opening, serving
 from tests.factories import scans
 
 PAGES = 4
 NAME = "nazvri consent.pdf"
 
 
-def opened_scan(page: Page, server: Server) -> Page:
-    """A PDF of four pages, dropped on an accession, and its page opened."""
+def file_scan(page: Page, server: Server) -> str:
+    """A PDF of four pages, dropped on an accession; the address of its page."""
     accession = server.key("material_accession", "number = 'LMN-2024-038'")
     page.goto(f"{server.address}/scans/filing/accession/{accession}/")
     content = {"name": NAME, "mimeType": "application/pdf", "buffer": scans.pdf(PAGES)}
     page.get_by_label("Choose files").set_input_files(content)  # type: ignore[arg-type]
-    page.get_by_role("button", name="File them").click(timeout=5_000)
+    page.get_by_role("button", name="File them").click()
+    expect(page.get_by_text("1 filed").first).to_be_visible()
     page.goto(f"{server.address}/scans/")
     page.get_by_role("link", name=NAME).first.click()
     expect(page.get_by_role("heading", level=1)).to_have_text(NAME)
-    return page
+    return page.url
 
 
 def stage(page: Page) -> Any:
@@ -36,23 +41,50 @@ def expect_shown(page: Page, number: int) -> None:
     """The page is the one that is told, and its picture is really there."""
     picture = page.get_by_role("img", name=f"Page {number} of {PAGES}")
     expect(picture).to_have_attribute("src", re.compile(rf"/pages/{number}\.png\?"))
-    for _ in range(60):  # asked from here: without script a page runs no timers
-        if picture.evaluate("image => image.complete && image.naturalWidth > 100"):
-            return
-        page.wait_for_timeout(250)
-    raise AssertionError(f"the picture of page {number} did not come")
+    there = "image => image.complete && image.naturalWidth > 100"
+    wait_until(page, lambda: bool(picture.evaluate(there)), f"the picture of page {number} did not come")
+
+
+def wait_until(page: Page, holds: Callable[[], bool], otherwise: str) -> None:
+    """Asked from here: without script a page runs no timers."""
+    until = time.monotonic() + 15
+    while not holds():
+        assert time.monotonic() < until, otherwise
+        page.wait_for_timeout(50)
+
+
+@pytest.fixture(scope="module")
+def served(demo_file: Path, tmp_path_factory: pytest.TempPathFactory, ready: subprocess.Popen[str]) -> Iterator[Server]:
+    """One server for all tests here: they look, and change nothing."""
+    with serving(demo_file, tmp_path_factory.mktemp("pane"), ready) as server:
+        yield server
+
+
+@pytest.fixture(scope="module")
+def address(browser: Browser, served: Server) -> Iterator[str]:
+    """Of the page of the scan, which is filed once."""
+    with opening(browser, served) as open_as:
+        yield file_scan(open_as("registrar", script=False), served)
 
 
 @pytest.fixture
-def desk(opened: Opened, server: Server) -> Page:
-    return opened_scan(opened("registrar", script=False), server)
+def opened(browser: Browser, served: Server) -> Iterator[Opened]:
+    with opening(browser, served) as open_as:
+        yield open_as
 
 
 @pytest.fixture
-def live(desk: Page, opened: Opened, server: Server) -> Page:
+def desk(address: str, opened: Opened) -> Page:
+    page = opened("registrar", script=False)
+    page.goto(address)
+    return page
+
+
+@pytest.fixture
+def live(address: str, opened: Opened) -> Page:
     """The same scan with script."""
     page = opened("registrar")
-    page.goto(desk.url)
+    page.goto(address)
     return page
 
 
@@ -74,15 +106,21 @@ def test_without_script(desk: Page) -> None:
     desk.get_by_role("link", name="Whole page").click()
     expect(desk).to_have_url(re.compile(r"size=fit"))
     desk.goto(desk.url.split("?")[0] + "?page=2&mark=0.1,0.05,0.5,0.1")
-    assert place_of_mark(desk) == pytest.approx((0.1, 0.05, 0.5, 0.1), abs=0.01)
+    expect_mark(desk, 0.1, 0.05, 0.5, 0.1)
 
 
-def place_of_mark(page: Page) -> tuple[float, ...]:
-    """Where the mark is drawn, from 0 to 1 of the picture as it stands on the screen."""
-    mark, picture = page.locator("[data-marks] rect").bounding_box(), page.locator("[data-image]").bounding_box()
-    assert mark and picture
-    left, top = (mark["x"] - picture["x"]) / picture["width"], (mark["y"] - picture["y"]) / picture["height"]
-    return left, top, left + mark["width"] / picture["width"], top + mark["height"] / picture["height"]
+PLACE_OF_MARK = """mark => {
+    const m = mark.getBoundingClientRect(), p = document.querySelector("[data-image]").getBoundingClientRect();
+    return [(m.left - p.left) / p.width, (m.top - p.top) / p.height,
+            (m.right - p.left) / p.width, (m.bottom - p.top) / p.height];
+}"""
+
+
+def expect_mark(page: Page, *place: float) -> None:
+    """Where the mark is drawn, from 0 to 1 of the picture as it stands on the screen: both in one moment, since the
+    pane may be moving."""
+    mark, wanted = page.locator("[data-marks] rect"), pytest.approx(list(place), abs=0.01)
+    wait_until(page, lambda: bool(mark.evaluate(PLACE_OF_MARK) == wanted), f"the mark does not come to {place}")
 
 
 def test_keys(live: Page) -> None:
@@ -139,20 +177,20 @@ def test_passage_is_shown_from_anywhere_on_the_page(live: Page) -> None:
     live.evaluate("button => document.querySelector('main').insertAdjacentHTML('afterbegin', button)", button)
     live.get_by_role("button", name="§ 4").click()
     expect_shown(live, 3)
-    assert place_of_mark(live) == pytest.approx((0.1, 0.8, 0.5, 0.85), abs=0.01)
+    expect_mark(live, 0.1, 0.8, 0.5, 0.85)
     expect(live.locator("[data-marks] rect")).to_be_in_viewport()  # far down: brought into view
     live.get_by_role("link", name="Turn").click()
     expect(live.locator("[data-image]")).to_have_attribute("src", re.compile("turn=90"))
     expect_shown(live, 3)
     # a quarter clockwise: x from 1 - 0.85 to 1 - 0.8, y from 0.1 to 0.5
-    assert place_of_mark(live) == pytest.approx((0.15, 0.1, 0.2, 0.5), abs=0.01)
+    expect_mark(live, 0.15, 0.1, 0.2, 0.5)
     live.get_by_role("link", name="Next").click()
     expect(live.locator("[data-marks] rect")).to_have_count(0)
 
 
-def test_whole_page_fits_and_nothing_hangs_over_the_edge(desk: Page, opened: Opened) -> None:
+def test_whole_page_fits_and_nothing_hangs_over_the_edge(address: str, opened: Opened) -> None:
     for page in (opened("registrar"), opened("registrar", size=TABLET)):
-        page.goto(desk.url)
+        page.goto(address)
         stage(page).click()
         page.keyboard.press("0")
         expect_shown(page, 1)

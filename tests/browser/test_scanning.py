@@ -59,7 +59,8 @@ def in_basket(server: Server, desk: int) -> list[str]:
 
 
 def all_sent(page: Page) -> None:
-    expect(page.locator("[data-queue]")).to_have_text("All sent", timeout=20_000)
+    """Longer than the longest pause of the page between two trials (LONGEST_WAIT in scan_queue.js)."""
+    expect(page.locator("[data-queue]")).to_have_text("All sent", timeout=45_000)
 
 
 def test_an_hour_without_the_mouse(opened: Opened, server: Server, desk: int, numbers: list[str]) -> None:
@@ -272,7 +273,8 @@ def test_camera_only_where_the_browser_reads_codes(
     expect(camera).to_have_attribute("aria-pressed", "true")
     all_sent(page)
     expect(page.locator("[data-big]")).to_contain_text(numbers[0])
-    page.wait_for_timeout(900)
+    page.wait_for_timeout(900)  # three more looks of the camera at the same code
+    all_sent(page)
     assert page.evaluate("formats") == ["code_128"]
     assert rows(server, "SELECT count(*) FROM usedesk_scanline WHERE code = ?", numbers[0]) == [(1,)]
     camera.click()
@@ -292,10 +294,12 @@ def test_without_script(opened: Opened, server: Server, desk: int, numbers: list
     last = page.get_by_role("region", name="Read last").get_by_role("listitem")
     expect(last.nth(0)).to_contain_text("LMN-NOT-THERE")
     expect(last.nth(1)).to_contain_text(numbers[1])
-    page.get_by_role("button", name=re.compile(f"Take out {numbers[1]}")).first.click()
+    with page.expect_navigation():
+        page.get_by_role("button", name=re.compile(f"Take out {numbers[1]}")).first.click()
     assert in_basket(server, desk) == [*before, numbers[0]]
-    read(page, "UNDO")
-    page.wait_for_load_state()
+    expect(page.get_by_label("Barcode or number")).to_be_focused()
+    with page.expect_navigation():
+        read(page, "UNDO")
     expect(page.get_by_role("region", name="Wait for a person").get_by_role("listitem")).to_have_count(0)
 
 
@@ -313,6 +317,9 @@ def test_list_and_selection(opened: Opened, server: Server, desk: int, numbers: 
     page.get_by_label(f"Select {numbers[0]}").check()
     page.get_by_role("button", name="Remove from the request").click()
     page.get_by_role("button", name="Remove 1 specimen").click()
+    back = page.get_by_role("button", name="Put back what was removed")
+    expect(back).to_be_visible()
     assert numbers[0] not in in_basket(server, desk)
-    page.get_by_role("button", name="Put back what was removed").click()
+    with page.expect_navigation():
+        back.click()
     assert numbers[0] in in_basket(server, desk)

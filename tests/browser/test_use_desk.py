@@ -77,6 +77,7 @@ def ask_the_provider(page: Page, request: str) -> None:
     page.get_by_label("agreed", exact=False).first.check()
     page.get_by_label("The reply in its words").fill("Agreed for one leg of each.")
     page.get_by_role("button", name="Save the reply").click()
+    expect(page.get_by_role("main")).to_contain_text("Agreed for one leg of each.")
     page.goto(request)
 
 
@@ -86,7 +87,8 @@ def approve_in_part(page: Page, first: int) -> None:
     page.get_by_label("The first").check()
     page.get_by_text("Only some of them").click()
     page.get_by_label("How many").fill(str(first))
-    page.get_by_role("button", name="Decide", exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Decide", exact=True).click()
 
 
 def lend(page: Page, request: str) -> None:

@@ -8,6 +8,7 @@ from django import forms
 from django.core.validators import MinValueValidator
 from django.utils.translation import gettext_lazy as _
 
+from accessions.material.hints import said_hint
 from accessions.material.models import Accession, Delivery, Part
 from accessions.material.queries.accessions import AccessionFilter, years_received
 from accessions.material.queries.specimens import EventGroup, NumberRangeError, number_range
@@ -86,7 +87,7 @@ class DeliveryForm(RecordForm):
             read = read_event_date(written) if written else None
             if read is not None and read.reading not in ("run", "vague"):
                 message = _("“%(found)s” cannot be read as a date: %(hint)s. Write it as YYYY-MM-DD.")
-                self.add_error(name, message % {"found": written, "hint": read.hint})
+                self.add_error(name, message % {"found": written, "hint": said_hint(read.hint)})
         return cleaned
 
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from accessions.material.hints import said_hint
 from accessions.material.models import Accession, Delivery, Part, SamplingEvent, Specimen
 from accessions.material.queries.specimens import OFFERED
 from accessions.material.reading import read_event
@@ -74,7 +75,7 @@ class EventFields(Form):
     def hints(self) -> list[str]:
         """Clauses on what could not be read."""
         read = read_event(self.written())
-        return [f"{EVENT_LABELS.get(term, term)}: {hint}" for term, hint in read.hints]
+        return [f"{EVENT_LABELS.get(term, term)}: {said_hint(hint)}" for term, hint in read.hints]
 
 
 class EventForm(EventFields):

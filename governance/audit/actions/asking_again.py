@@ -14,9 +14,11 @@ from itertools import islice
 from time import monotonic
 from typing import Any, Final
 
+from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from accessions.people.access import Verb, check
 from governance.audit.asking import Answer, Column, Linked, Row, UnknownValueError
@@ -78,7 +80,8 @@ class _Found:
 
 
 def _take(saved: SavedQuestion, reader: Any, by: Any) -> AnswerTaken:
-    found = _ask(saved, reader)
+    with override(settings.LANGUAGE_CODE):  # rows are compared by what they say: in one language, whoever asks
+        found = _ask(saved, reader)
     with transaction.atomic():
         # the question is the gate: two runs at once hold their answers against each other in one order
         SavedQuestion.objects.select_for_update().get(pk=saved.pk)

@@ -157,9 +157,10 @@ def _valid(values: Sequence[str | None]) -> str:
     return f"{start} {end}"
 
 
-def _pauses(values: Sequence[Sequence[str]]) -> str:
+def pause_words(values: Sequence[str | None]) -> str:
+    """A suspension; one without a last day goes on."""
     first, last = values
-    return _valid((str(first), None if last in ("", "..") else str(last)))
+    return _valid((first, None if last in ("", "..") else last))
 
 
 def _seasons(values: Sequence[Sequence[str]]) -> str:
@@ -280,22 +281,6 @@ def _yes(values: Sequence[bool]) -> str:
     return _("yes") if values[0] else _("no")
 
 
-_TEXTS: Final[Mapping[str, Callable[[Sequence[Any]], str]]] = {
-    "date": _days, "exported": _days, "imported": _days, "transferred": _days, "revoked": _days,
-    "label": lambda _values: _("another day"), "point": _point,
-    "centre": lambda values: _point(values[::-1]), "radius": lambda values: f"±{distance(values[0])}",
-    "footprint": _places, "precision_radius_m": lambda values: f"±{distance(values[0])}",
-    "datum_known": lambda values: _("stated") if values[0] else _("not stated"),
-    "generalized": _yes, "qualified": _yes, "taxon": " › ".join, "count": _count,
-    "kind": lambda values: str(PaperKind(values[0]).label), "layers": _layers, "valid": _valid,
-    "suspended": lambda values: "; ".join(_pauses(pause) for pause in values), "closed": _seasons,
-    "places": _places, "not_places": _places, "caps": _caps, "covers": _links,
-    "assistants": lambda values: str(_ASSISTANTS[values[0]]),
-    "rule": _rules, "decided": _decided, "outline": _outline, "search": lambda values: str(_SEARCHES[values[0]]),
-    "assumed_radius_m": _metres, "datum_allowance_m": _metres,
-}  # fmt: skip
-"""How the values of a fact are written; others as a list."""
-
 _ASSISTANTS: Final = {
     "allowed": gettext_lazy("allowed"),
     "supervised": gettext_lazy("allowed under supervision"),
@@ -306,6 +291,22 @@ _SEARCHES: Final = {
     "known-not-located": gettext_lazy("a paper is known to exist and was not located"),
     "none-found": gettext_lazy("searched, none found"),
 }
+
+_TEXTS: Final[Mapping[str, Callable[[Sequence[Any]], str]]] = {
+    "date": _days, "exported": _days, "imported": _days, "transferred": _days, "revoked": _days,
+    "label": lambda _values: _("another day"), "point": _point,
+    "centre": lambda values: _point(values[::-1]), "radius": lambda values: f"±{distance(values[0])}",
+    "footprint": _places, "precision_radius_m": lambda values: f"±{distance(values[0])}",
+    "datum_known": lambda values: _("stated") if values[0] else _("not stated"),
+    "generalized": _yes, "qualified": _yes, "taxon": " › ".join, "count": _count,
+    "kind": lambda values: str(PaperKind(values[0]).label), "layers": _layers, "valid": _valid,
+    "suspended": lambda values: "; ".join(pause_words(pause) for pause in values), "closed": _seasons,
+    "places": _places, "not_places": _places, "caps": _caps, "covers": _links,
+    "assistants": lambda values: str(_ASSISTANTS[values[0]]),
+    "rule": _rules, "decided": _decided, "outline": _outline, "search": lambda values: str(_SEARCHES[values[0]]),
+    "assumed_radius_m": _metres, "datum_allowance_m": _metres,
+}  # fmt: skip
+"""How the values of a fact are written; others as a list."""
 
 
 def beside(kept: Kept) -> Sequence[Line]:

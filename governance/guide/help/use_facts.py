@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from governance.engine.tables import NONE, Verdict
 from governance.engine.uses import Answer, Finding, Ownership, RecipientKind, Said, Use
-from governance.guide.help.facts import Line
+from governance.guide.help.facts import Line, pause_words
 from governance.guide.help.kept import Kept
 from governance.papers.models import OWNERSHIP_NAMES, RECIPIENT_NAMES, SAID_NAMES, USE_NAMES, PaperKind
 from governance.usedesk.models import ANSWER_NAMES
@@ -83,7 +83,7 @@ NAMES: Final[Mapping[str, Promise]] = {
 
 
 def _way(values: Sequence[str]) -> str:
-    names = (_("export"), _("import"), _("CITES"))
+    names = (_("export"), _("import"), _("CITES, for a listed species:"))
     return "; ".join(f"{name} {_WAYS[code]}" for name, code in zip(names, values, strict=True))
 
 
@@ -177,9 +177,7 @@ def _lines(paper: Kept) -> list[Line]:
     if paper["ended"]:
         code, day = paper["ended"]
         lines.append(Line(_ENDED[code], _day(day)))
-    lines += [
-        Line(_("Suspended"), f"{_day(first)} – {_day(last) if last else ''}") for first, last in paper["suspended"]
-    ]
+    lines += [Line(_("Suspended"), pause_words(pause)) for pause in paper["suspended"]]
     if not paper["versions"]:
         lines.append(Line(_("Terms"), _("not read yet")))
     for version in paper["versions"]:

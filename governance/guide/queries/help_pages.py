@@ -6,7 +6,7 @@ verdicts, layers and answers, sentences of the engine. Examples come from ``gove
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -71,6 +71,8 @@ def topics(words: str = "") -> list[TopicGroup]:
 
 
 def _finding_group(test: Test) -> str:
+    if test is Test.PAPER:
+        return _("Findings: required or not, and is there a paper")
     return _("Findings: %(test)s") % {"test": str(TEST_NAMES[test]).lower()}
 
 
@@ -85,7 +87,12 @@ def finding_topic(code: str) -> Topic:
     return Topic(code, reason_words(code), str(FINDINGS[code].given), address, answer, style)
 
 
+_WITHOUT_PAPER = frozenset({"not-searched", "known-not-located", "none-found"})
+
+
 def _answer_of(code: str) -> tuple[str, str]:
+    if code in _WITHOUT_PAPER:
+        return Cell(Verdict.MISSING).word.lower(), ""
     if is_remark(code):
         return _("yes, with a remark"), "yes"
     return (_("no"), "no") if says_no(code) else (_("cannot tell"), "unk")
@@ -108,6 +115,12 @@ def _answer_topic(answer: Answer) -> Topic:
     return Topic(answer.code, str(sign.word), str(ANSWERS[answer].says), address, sign=sign)
 
 
+def published(example: kept.Kept) -> str:
+    """The published source of an example; common practice is none."""
+    source = str(example["source"])
+    return "" if source.startswith("common practice") else source
+
+
 @dataclass(frozen=True)
 class ShownExample:
     """A worked example, as it is shown: record, papers, verdict, reasons."""
@@ -128,7 +141,8 @@ class ShownExample:
 
     @property
     def source(self) -> str:
-        return str(self.kept["source"])
+        """Where the expected answer is published, "" where it is the contract's own."""
+        return published(self.kept)
 
     @cached_property
     def cell(self) -> Cell:
@@ -186,6 +200,11 @@ class FindingPage:
     @property
     def test(self) -> Promise:
         return TEST_NAMES[self.advice.test]
+
+    @property
+    def is_of_a_test(self) -> bool:
+        """Whether a test of a paper gives it; else the layer has no paper that could be tested."""
+        return self.advice.test is not Test.PAPER
 
     @property
     def beside(self) -> Sequence[Topic]:
@@ -251,6 +270,10 @@ class ShownUse:
         """How the house reads silence, where that is the answer."""
         return _sign(self.kept["answer"]) if self.kept["answer"] != self.kept["word"] else None
 
+    @property
+    def source(self) -> str:
+        return published(self.kept)
+
     @cached_property
     def sentences(self) -> Sequence[str]:
         return use_facts.sentences(self.kept)
@@ -286,5 +309,4 @@ def answer_page(answer: Answer) -> AnswerPage:
 
 def of_code(words: Any, code: str) -> Any | None:
     """The member of an enum with a code, None if there is none."""
-    by_code: Callable[[str], Any] = {one.code: one for one in words}.get  # type: ignore[assignment]
-    return by_code(code)
+    return next((one for one in words if one.code == code), None)

@@ -183,11 +183,13 @@ def _papers(found: Found, user: Any) -> Reached:
         first = found.unread[0]
         said = _("Nobody has entered what %(papers)s allow.") % {"papers": _listed([p.reference for p in found.unread])}
         return Reached(False, said, reverse("papers:version-new", args=[first.pk]), _("Enter what it allows"))
-    if found.papers == 0 and found.loose_scans:
-        said = ngettext("%(n)s scan waits to be filed.", "%(n)s scans wait to be filed.", found.loose_scans)
-        return Reached(False, said % {"n": found.loose_scans}, reverse("papers:paper-new"), _("Register a paper"))
-    said = done if found.papers else _("None yet.")
-    return Reached(found.papers > 0, said, reverse("papers:paper-new"), _("Register a paper"))
+    if found.loose_scans:
+        said = ngettext("%(n)s scan stands in no file yet.", "%(n)s scans stand in no file yet.", found.loose_scans)
+        return Reached(False, said % {"n": _shown(found.loose_scans)}, reverse("scans:scans"),
+                       _("Register what is in the scans"))  # fmt: skip
+    if found.papers:
+        return Reached(True, done, reverse("papers:paper-new"), _("Register a paper"))
+    return Reached(False, _("None yet."), reverse("scans:scans"), _("Bring in the scans"))
 
 
 def _links(found: Found, user: Any) -> Reached:
@@ -212,8 +214,8 @@ def _verdicts(found: Found, user: Any) -> Reached:
         return Reached(False, "", "", "", _("Specimens come first."))
     if not found.judged:
         return Reached(False, "", "", "", _("Being worked out: look again in a moment."))
-    words = ngettext("%(n)s specimen was checked; that need a look: %(open)s.",
-                     "%(n)s specimens were checked; that need a look: %(open)s.", found.judged)  # fmt: skip
+    words = ngettext("%(n)s specimen was checked; open: %(open)s.",
+                     "%(n)s specimens were checked; %(open)s of them need a look.", found.judged)  # fmt: skip
     said = words % {"n": _shown(found.judged), "open": _shown(open_count(found.tallies))}
     return Reached(True, said, f"{reverse('verdicts:specimens')}?group=reason", _("Read the verdicts"))
 
@@ -221,7 +223,8 @@ def _verdicts(found: Found, user: Any) -> Reached:
 def _question(found: Found, begun: Beginnings) -> Reached:
     waits = "" if found.judged or begun.has_question else _("Verdicts come first.")
     said = _("A question is saved or asked.") if begun.has_question else _("None yet.")
-    return Reached(begun.has_question, said, reverse("audit:questions"), _("Ask a question"), waits)
+    href = reverse("audit:ask", args=["outside-dates"])
+    return Reached(begun.has_question, said, href, _("Ask: what was collected outside the dates?"), waits)
 
 
 def _plan(begun: Beginnings) -> Reached:

@@ -16,6 +16,7 @@ from governance.papers import actions
 from governance.papers.forms.linking import LinkPageForm, UnlinkForm
 from governance.papers.forms.rows import is_back
 from governance.papers.models import Paper
+from governance.papers.queries.link_candidates import link_candidates
 from governance.papers.queries.linkable import linkable
 from governance.papers.queries.links import standing_links
 from governance.papers.targets import target_kind, target_words
@@ -32,14 +33,17 @@ def paper_link(request: HttpRequest, pk: int) -> HttpResponse:
     number = request.GET.get("accession", "").strip()
     accession = Accession.objects.filter(number=number).first() if number else None
     choice = linkable(paper, accession) if accession else None
-    form = LinkPageForm(request.POST if request.method == "POST" else None, choices=choice.values if choice else [])
+    candidates = [] if choice else link_candidates(paper)
+    offered = choice.values if choice else [one.value for one in candidates]
+    form = LinkPageForm(request.POST if request.method == "POST" else None, choices=offered)
     if request.method == "POST" and form.is_valid():
         why = form.cleaned_data["why"] or _("linked")
         made = actions.link(paper=paper, targets=form.cleaned_data["targets"], by=request.user, why=why)
         messages.success(request, _said(made, paper))
         return redirect("papers:paper", pk)
     context = {
-        "form": form, "paper": paper, "choice": choice, "number": number, "is_unknown": bool(number and not accession),
+        "form": form, "paper": paper, "choice": choice, "candidates": candidates, "number": number,
+        "is_unknown": bool(number and not accession),
         "numbers": Accession.objects.values_list("number", "title")[:_MOST_ACCESSIONS],
     }  # fmt: skip
     return render(request, "papers/paper_link.html", context, status=status_of(form))

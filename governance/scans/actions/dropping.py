@@ -43,6 +43,17 @@ def take_in(*, drop: Drop, by: Any, why: str = "") -> list[Arrived | Filed]:
     return [*_whole(drop, by, why), *map(_in_pieces, drop.uploads), *(Arrived(s, s.original_name) for s in drop.scans)]
 
 
+def take_in_loose(*, drop: Drop, by: Any, why: str = "") -> list[Filed]:
+    """Receive what a drop brings and file it nowhere yet; what became of each file, in its order."""
+    return [_loose(one) if isinstance(one, Arrived) else one for one in take_in(drop=drop, by=by, why=why)]
+
+
+def _loose(one: Arrived) -> Filed:
+    if one.was_known:
+        return Filed(one.name, Outcome.ALREADY, one.scan, note=_("Its content was on file already."), key=one.key)
+    return Filed(one.name, Outcome.FILED, one.scan, note=_("Received; it stands in no file yet."), key=one.key)
+
+
 def _whole(drop: Drop, by: Any, why: str) -> Iterator[Arrived | Filed]:
     for file in drop.files:
         name = clean_name(file.name or "")

@@ -34,11 +34,20 @@ def drop_files(context: dict[str, Any], place: Any) -> dict[str, Any]:
     }
 
 
+@register.inclusion_tag("scans/_drop.html", takes_context=True)
+def drop_loose(context: dict[str, Any]) -> dict[str, Any]:
+    """Where files are dropped that are filed later."""
+    shared = {"action": reverse("scans:scan-drop"), "is_sorted": False, "is_loose": True}
+    return drop_files(context, None) | shared
+
+
 def _address(place: Any) -> str:
     if isinstance(place, Accession):
         return reverse("scans:file-on-accession", args=[place.pk])
     if isinstance(place, Site):
         return reverse("scans:file-on-site", args=[place.pk])
+    if place is None:
+        return ""
     if hasattr(place, "drop_address"):  # of a room above: it says itself where its files are sent
         return str(place.drop_address)
     return reverse("papers:paper-scans", args=[place.pk])  # an address, not an import: papers are above this room

@@ -60,7 +60,7 @@ def drop_form(request: HttpRequest) -> DropForm:
 
 def refused_drop(request: HttpRequest, form: DropForm, place: Any, page: str) -> HttpResponse:
     """Nothing came, or something that may not be filed."""
-    if _wants_json(request):
+    if wants_json(request):
         problem = " ".join(str(error) for errors in form.errors.values() for error in errors)
         return JsonResponse({"problem": problem}, status=form.status)
     return render(request, "scans/file_on.html", {"form": form, "place": place, "page": page}, status=form.status)
@@ -68,7 +68,7 @@ def refused_drop(request: HttpRequest, form: DropForm, place: Any, page: str) ->
 
 def drop_answer(request: HttpRequest, filed: list[Filed], place: Any, page: str) -> HttpResponse:
     """What became of each file: for the script as JSON; else on the page, or on one of its own if one was refused."""
-    if _wants_json(request):
+    if wants_json(request):
         rows = [{"key": one.key, "name": one.name, "outcome": one.outcome, "words": one.words} for one in filed]
         return JsonResponse({"files": rows, "summary": summary(filed)})
     if any(one.is_refused for one in filed):
@@ -81,7 +81,8 @@ def drop_answer(request: HttpRequest, filed: list[Filed], place: Any, page: str)
     return redirect(back if is_ours else reverse(page, args=[place.pk]))
 
 
-def _wants_json(request: HttpRequest) -> bool:
+def wants_json(request: HttpRequest) -> bool:
+    """Whether the script of the drop asks, and no form."""
     return request.get_preferred_type(["text/html", "application/json"]) == "application/json"
 
 

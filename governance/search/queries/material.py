@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
 from django.db.models import Q, QuerySet
@@ -13,7 +13,8 @@ from django.utils.translation import gettext as _
 
 from accessions.material.models import Accession, Delivery, Part, Specimen
 from accessions.material.queries.accessions import AccessionFilter, accessions
-from governance.search.asked import Asked, Rank, ranked
+from governance.scans.reading.folding import fold
+from governance.search.asked import Asked, folded, ranked
 from governance.search.queries.kinds import Hit, Matches, of_ranked, why
 from governance.verdicts.queries.filters import starts_with
 
@@ -80,13 +81,17 @@ def find_parts(asked: Asked, user: Any) -> Matches:
     letters = Q(letter__in={last[0], last[0].upper(), last[0].lower(), *_last_letters(last[0])})
     rows = Part.objects.filter(~Q(title="") | letters).order_by("accession__number", "letter")
     told = rows.values_list("pk", "accession__number", "letter", "title").iterator()
-    # The number of an accession alone means the accession: a part is meant by its title or its letter.
-    found = [
-        (rank, pk)
-        for rank, pk in ranked(((pk, f"{number}{letter}", title) for pk, number, letter, title in told), asked)
-        if rank in (Rank.EXACT, Rank.WORDS_BEGIN, Rank.WORDS)
-    ]
-    return of_ranked(found, lambda keys: _parts(keys, asked))
+    return of_ranked(ranked(_meant_parts(told, asked), asked), _parts)
+
+
+def _meant_parts(told: Iterable[tuple[int, str, str, str]], asked: Asked) -> Iterator[tuple[int, str, str]]:
+    """The number of an accession alone means the accession; a part is meant by a word of its title, or its letter."""
+    for pk, number, letter, title in told:
+        whole = f"{number}{letter}"
+        if fold(whole) == asked.number:
+            yield pk, whole, title
+        elif any(word in folded(title) for word in asked.words):
+            yield pk, "", f"{title} {number} {letter}"
 
 
 def _last_letters(text: str) -> tuple[str, ...]:
@@ -94,7 +99,7 @@ def _last_letters(text: str) -> tuple[str, ...]:
     return tuple(part for n in (1, 2) for part in (text[-n:], text[-n:].upper()) if part)
 
 
-def _parts(keys: Sequence[int], asked: Asked) -> list[Hit]:
+def _parts(keys: Sequence[int]) -> list[Hit]:
     rows = Part.objects.select_related("accession").in_bulk(list(keys))
     return [
         Hit(

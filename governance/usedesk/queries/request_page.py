@@ -189,9 +189,10 @@ class RequestPage:
 
     @property
     def next_deed(self) -> tuple[str, Any] | None:
-        """What is recorded once something may go and no loan is asked for: the deed of the first use, and its name."""
+        """What is recorded once something may go: the deed of the first use of which nothing is recorded, and its name."""
+        made = {one.deed for one in self.made}
         deeds = (Deed(deed) for use in self.request.use_list for deed, uses in USES_OF.items() if use in uses)
-        found = next(deeds, None)
+        found = next((deed for deed in deeds if deed not in made), None)
         return (found.value, found.label) if found and self.approved else None
 
 

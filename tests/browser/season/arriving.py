@@ -9,7 +9,7 @@ from typing import Final
 
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.season.planning import pdf
+from tests.browser.season.planning import pdf, wait_for_offers
 from tests.browser.season.telling import Story, chapter, link, main_of, press, says
 
 ACCESSION: Final = "LMN-2027-001"
@@ -162,9 +162,7 @@ def _drop_the_permit(story: Story, page: Page) -> None:
 
 
 def _register_from_its_words(page: Page) -> None:
-    from tests.browser.season.planning import _wait_for_offers
-
-    _wait_for_offers(page)
+    wait_for_offers(page)
     for name in ("Reference", "Issued on", "Given by", "Country or province", "Valid from", "Valid to"):
         page.get_by_role("button", name=re.compile(f"^(Take over|Replace with this) ?: {name},")).click()
     page.get_by_label("Kind").select_option(label="Export permit")

@@ -13,10 +13,12 @@ from reportlab.pdfgen import canvas
 from tests.browser.season.telling import Story, chapter, link, main_of, press, says
 
 TABLE: Final = [
-    ["stop", "country", "latitude", "longitude", "radius", "first day", "last day", "methods", "people", "groups", "expected"],
+    ["stop", "country", "latitude", "longitude", "radius", "first day", "last day", "methods", "people", "groups",
+     "expected"],
     ["Alder reach", "GE", "42.0715", "43.9", "50", "2027-06-08", "2027-06-09", "hand net", "J. Ek", "Plecoptera", "40"],
-    ["Chkara spring", "GE", "42.12", "43.871", "50", "2027-06-10", "2027-06-10", "hand net", "J. Ek", "Plecoptera", "20"],
-]
+    ["Chkara spring", "GE", "42.12", "43.871", "50", "2027-06-10", "2027-06-10", "hand net", "J. Ek", "Plecoptera",
+     "20"],
+]  # fmt: skip
 """The first stop lies inside the area of LND-2027-003, whose north edge is 42.1; the second lies north of it."""
 
 ON_FILE: Final = ("LND-2027-003", "COL-2027-011", "SIT-2027-002", "ABS-2024-009", "TRA-2023-009")
@@ -50,7 +52,8 @@ def pdf(name: str, lines: list[str]) -> dict[str, object]:
 
 def cell(page: Page, stop: str, layer: str) -> Locator:
     """A cell of the check, by what it says to those who do not see it."""
-    return page.get_by_role("cell").filter(has=page.get_by_role("link", name=re.compile(rf"{stop}, {re.escape(layer)}")))
+    spoken = re.compile(rf"{stop}, {re.escape(layer)}")
+    return page.get_by_role("cell").filter(has=page.get_by_role("link", name=spoken))
 
 
 @chapter("plan", on="2027-01-12", title="A plan is checked before anybody leaves")
@@ -151,7 +154,7 @@ def _register(story: Story, page: Page) -> None:
 def _read_its_terms(story: Story, page: Page) -> None:
     story.go(page, "application")
     link(page, "Enter its terms")
-    _wait_for_offers(page)
+    wait_for_offers(page)
     for name in ("Valid from", "Valid to"):
         page.get_by_role("button", name=re.compile(f"^(Take over|Replace with this) ?: {name},")).click()
     expect(page.get_by_role("textbox", name="Valid from")).to_have_value("2027-06-01")
@@ -165,7 +168,7 @@ def _read_its_terms(story: Story, page: Page) -> None:
     expect(page.get_by_role("heading", level=1)).to_contain_text(CONSENT)
 
 
-def _wait_for_offers(page: Page) -> None:
+def wait_for_offers(page: Page) -> None:
     """The words of a scan are read in the background."""
     for _ in range(60):
         if page.get_by_role("region", name="Read in the scan").count():

@@ -4,5 +4,7 @@ from tests.browser.season import planning  # isort: skip
 from tests.browser.season import arriving  # isort: skip
 from tests.browser.season import judging  # isort: skip
 from tests.browser.season import using  # isort: skip
+from tests.browser.season import reporting  # isort: skip
+from tests.browser.season import auditing  # isort: skip
 
-__all__ = ["arriving", "judging", "planning", "using"]
+__all__ = ["arriving", "auditing", "judging", "planning", "reporting", "using"]

@@ -59,9 +59,9 @@ def clauses_are_read(story: Story) -> None:
     story.picture(page)
     _save_the_rest_as_silent(page)
     story.go(page, "request")
-    # ABS-2024-009, 13.1: genetic work by others needs agreement beforehand; the loan alone would be allowed (11). Consents
-    # and papers of the way are silent, and by the house's reading are not heard for this.
-    says(page, "0 of 3 can go now")
+    # ABS-2024-009, 13.1: genetic work by others needs agreement beforehand; the loan alone would be allowed (11).
+    # Consents and papers of the way are silent, and by the house's reading are not heard for this.
+    says(page, "None of 3 can go now. 3 wait for an agreement.")
     expect(group(page, "Ask the provider first")).to_contain_text("3")
 
 
@@ -102,8 +102,10 @@ def loan_is_recorded(story: Story) -> None:
     link(page, "Terms sheet")
     says(page, ASKED[0])
     story.picture(page)
-    number = story.known["request"].rstrip("/").rsplit("/", 1)[1]
-    story.go(page, f"/desk/uses/new/loan/?request={number}")
+    story.go(page, "request")
+    link(page, "Mark as answered")
+    press(page, "It was answered")
+    link(page, "Record loan of 3")
     press(page, "Record it")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Lent")
     says(page, "3 specimens")
@@ -125,27 +127,29 @@ def sequence_and_publication(story: Story) -> None:
     """Jon hears of both from Hafnarvík; each is one entry, and each says which terms it was under."""
     page = story.sign_in("jon")
     _record_sequences(story, page)
-    story.go(page, "/desk/uses/new/publication/")
+    story.go(page, "/desk/uses/")
+    page.locator("summary").filter(has_text="Record something else").click()
+    link(page, "Published")
     page.get_by_label("Citation").fill("Aradóttir (2027, invented). Stoneflies of the upper Nazvri.")
     page.get_by_label("DOI").fill("https://doi.org/10.99999/stoneflies.2027.3")
-    page.get_by_label("On", exact=True).fill("2027-11-10")
+    page.get_by_label(re.compile(r"^On\b")).fill("2027-11-10")
     page.get_by_label("Catalogue numbers").fill("\n".join(ASKED))
     press(page, "Record it")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Published")
     story.go(page, "specimen")
-    link(page, "What became of it")
+    link(page, "All 3 entries")
     for word in ("Lent", "Sequenced", "Published"):
         says(page, word)
     story.picture(page)
 
 
 def _record_sequences(story: Story, page: Page) -> None:
-    number = story.known["request"].rstrip("/").rsplit("/", 1)[1]
-    story.go(page, f"/desk/uses/new/sequencing/?request={number}")
-    page.get_by_label("On", exact=True).fill("2027-10-29")
+    story.go(page, "request")
+    link(page, "Record: Sequenced")
+    page.get_by_label(re.compile(r"^On\b")).fill("2027-10-29")
     press(page, "Record it")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Sequenced")
-    link(page, "Enter sequences")
+    link(page, "Sequences")
     page.get_by_label("Catalogue number, accession number, marker").fill(
         "\n".join(f"{one};OZ99900{n};COI-5P" for n, one in enumerate(ASKED, 1))
     )

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 import openpyxl
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 from docx import Document
 
 from accessions.people.models import Role
@@ -116,5 +117,5 @@ def test_what_cannot_be_answered_goes_to_the_page_that_says_why(form: str) -> No
 
 def test_file_is_in_the_order_of_the_page_and_bears_the_day() -> None:
     found = file("csv", sort="-off")
-    assert date.today().isoformat() in found.headers["Content-Disposition"]
+    assert timezone.localdate().isoformat() in found.headers["Content-Disposition"]
     assert b"".join(found).decode().splitlines()[-3].startswith("LMN-2")

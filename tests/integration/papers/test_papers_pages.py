@@ -6,7 +6,7 @@ import csv
 import io
 import json
 import re
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 
 import openpyxl
@@ -14,6 +14,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from accessions.people.models import Role
@@ -25,7 +26,7 @@ from tests.factories import register as r
 from tests.factories.paper_objects import SQUARE, full_object, paper_object
 
 pytestmark = pytest.mark.django_db
-TODAY = date.today()
+TODAY = timezone.localdate()
 
 
 def signed_in(role: str = Role.REGISTRAR) -> Client:

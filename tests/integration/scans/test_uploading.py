@@ -439,8 +439,8 @@ class TestOutsideClient:
         connection.close()
 
     def wait_until_it_stopped(self, received_bytes: int) -> None:
-        """Until the server has noticed, at most ten seconds."""
-        for _ in range(100):
+        """Until the server has noticed, at most a minute."""
+        for _ in range(600):
             if Upload.objects.get().received_bytes >= received_bytes:
                 return
             time.sleep(0.1)

@@ -121,6 +121,17 @@ def test_same_event_is_not_before() -> None:
     assert taken((1, 10, SPECIES, same), (1, 1, SPECIES, same)) == [possible(11), possible(11)]
 
 
+def test_same_event_is_not_before_on_whatever_day_its_rows_are() -> None:
+    """Rows of one event with days of their own: 10 on the first day are not before the event of the row of the third,
+    so B is 0 and A 11. Before that of the row of the second day they are (B = 10), and for the third row of another
+    event both are: B = 10 + 1.
+    """
+    same = {"event": "E-1"}
+    assert taken((1, 10, SPECIES, same), (3, 1, SPECIES, same)) == [possible(11), possible(11)]
+    assert taken((1, 10, SPECIES, same), (2, 1), (3, 1, SPECIES, same))[1] == breached(10)
+    assert taken((1, 10, SPECIES, same), (3, 1, SPECIES, same), (4, 1))[2] == breached(11)
+
+
 def test_taken_outside_the_permit_is_not_certain() -> None:
     """What was taken after the end does not count at all; a straddling run counts as possible."""
     rows = [{"date": "2022-12-31", "count": 10, "taxon": SPECIES, "event": "A"},

@@ -15,11 +15,12 @@ import numpy as np
 import pytest
 import shapely
 from geographiclib.geodesic import Geodesic
+from pyproj import Transformer
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from governance.engine.edges import edges_of
-from governance.engine.geodesy import disc_polygon, geodesic_m, holds
+from governance.engine.geodesy import disc_polygon, geodesic_m, holds, vectors
 from tests.factories import zoo
 from tests.factories.engine import a_shape
 
@@ -62,6 +63,17 @@ def test_distance_is_the_published_one(number: str) -> None:
     allowed = 0.5 if ROWS[number]["tolerance"].startswith("0.5") else 0.002
     found = geodesic_m(column(lon1), column(lat1), column(lon2), column(lat2))[0]
     assert found == pytest.approx(metres, abs=allowed), ROWS[number]["source"]
+
+
+def test_earth_centred_positions_are_those_of_proj() -> None:
+    """EPSG 4978 from EPSG 4979; at the equator and the pole by hand: the half axes of WGS84, 6,378,137 m and
+    6,356,752.314 m (NIMA TR8350.2).
+    """
+    lon, lat = np.array([0.0, 180.0, -84.1, 12.5, 90.0]), np.array([0.0, 0.0, 9.9, -55.7, 90.0])
+    expected = Transformer.from_crs(4979, 4978, always_xy=True).transform(lon, lat, np.zeros(5))
+    assert vectors(lon, lat) == pytest.approx(np.column_stack(expected), abs=0.001)
+    assert vectors(lon, lat)[0] == pytest.approx([6_378_137, 0, 0], abs=0.001)
+    assert vectors(lon, lat)[4] == pytest.approx([0, 0, 6_356_752.314], abs=0.001)
 
 
 def test_flinders_peak_to_buninyong() -> None:

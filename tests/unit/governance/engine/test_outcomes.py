@@ -19,6 +19,15 @@ def test_shapes_and_types() -> None:
     assert assessment.layers == (Layer.COLLECTING, Layer.LAND)
 
 
+@pytest.mark.parametrize("rows", [[], [{}, {"date": "2022-12-31"}]], ids=["nothing", "two"])
+def test_columns_of_outcomes_have_their_types(rows: list[dict[str, str]]) -> None:
+    """As the docstring of Outcomes promises: they are stored and indexed as they are."""
+    (outcomes,) = assess(a_material(rows), [a_paper()], some_requirements()).outcomes
+    types = {name: getattr(outcomes, name).dtype for name in ("verdict", "editions", "event", "kind", "code")}
+    assert types == {"verdict": np.uint8, "editions": np.int32, "event": np.int32, "kind": np.int32, "code": np.uint8}
+    assert (outcomes.measure.dtype, outcomes.against.dtype) == (np.float64, np.float64)
+
+
 def test_no_specimens() -> None:
     assessment = assess(a_material([]), [a_paper()], some_requirements())
     assert assessment.verdict.shape == (0, 1)
