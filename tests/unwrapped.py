@@ -19,6 +19,7 @@ import django
 from django.urls import reverse
 
 FIXTURES = Path(__file__).resolve().parents[1] / "fixtures"
+DELIVERY = "lindmark_with_mistakes.csv"
 OPEN, CLOSE = "⟦", "⟧"
 _MARKED = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
 _GONE = "\0"
@@ -92,7 +93,8 @@ class Data:
         from governance.papers.countries import countries_known, currency_name
 
         people = (" ".join(names) for names in self._names_of_people())
-        names = (*people, *countries_known(), *map(currency_name, ("EUR", "USD", "SEK")))
+        brought_in = re.split(r'[,"\n]', (FIXTURES / DELIVERY).read_text("utf-8"))
+        names = (*people, *brought_in, *countries_known(), *map(currency_name, ("EUR", "USD", "SEK")))
         self._values = {" ".join(value.split()).casefold() for value in (*self._columns(), *names)}
         pieces = (piece for value in self._values for piece in _BETWEEN.split(value))
         self._pieces = self._values | {_LEADING_CODE.sub("", piece.strip(_EDGES)) for piece in pieces}
@@ -179,10 +181,8 @@ def pages() -> Iterator[tuple[str, str]]:
 
 def _bring_in(client: Any) -> None:
     """A delivery with mistakes and a file of papers, which wait for a person to look at them."""
-    for address, name in (
-        ("intake:batch-new", "lindmark_with_mistakes.csv"),
-        ("papers:papers-import", "lindmark_papers.json"),
-    ):
+    given = {"intake:batch-new": DELIVERY, "papers:papers-import": "lindmark_papers.json"}
+    for address, name in given.items():
         with (FIXTURES / name).open("rb") as file:
             answer = client.post(reverse(address), {"file": file})
         assert answer.status_code == 302, f"{address} did not take {name}"

@@ -129,7 +129,9 @@ def _one(rows: models.QuerySet[Found], asked: Asked, key: str, condition: Q) -> 
     found = list(rows.filter(condition)[:2])
     if len(found) == 1:
         return found[0]
-    words = _("The register has no “%(text)s”.") if not found else _("“%(text)s” is the name of several; choose one.")
-    if not found and asked.known_at is not None:
+    words = _("The register has no %(kind)s “%(text)s”.")
+    if found:
+        words = _("“%(text)s” is the name of several; choose one.")
+    elif asked.known_at is not None:
         words = _("The register had no “%(text)s” at that moment.")
-    raise UnknownValueError(key, words % {"text": text})
+    raise UnknownValueError(key, words % {"text": text, "kind": rows.model._meta.verbose_name})

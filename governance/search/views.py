@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.humanize.templatetags.humanize import intcomma
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.html import format_html
@@ -61,6 +61,5 @@ def _of_kind(request: HttpRequest, asked: Asked, kind: Kind) -> HttpResponse:
 @require_GET
 @requires(Verb.READ)
 def suggest(request: HttpRequest) -> HttpResponse:
-    """Options for the box at the head of the page."""
-    context = {"options": suggestions(Asked.of(request.GET.get("q", "")))}
-    return render(request, "search/_options.html", context)
+    """What the box at the head of the page offers while somebody types: pairs of what to type, and what it is."""
+    return JsonResponse({"options": suggestions(Asked.of(request.GET.get("q", "")))})

@@ -1,6 +1,6 @@
 """Changes the engine in small ways, one at a time, and counts which changes no test notices.
 
-    uv run --group bench python -m tests.bench.mutants --sample 450 --seed 9 --out mutants.jsonl
+    uv run --with mutmut==3.8.1 python -m tests.bench.mutants --sample 500 --seed 9 --out mutants.jsonl
 
 Mutmut writes the changed functions, all of a module into one file; here they are tried: the tests are collected once,
 and for each change a process is forked that runs the tests which reach the function, quickest first, up to the first
@@ -24,6 +24,7 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from contextlib import chdir
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -75,7 +76,7 @@ def main() -> None:
 
 def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--sample", type=int, default=450)
+    parser.add_argument("--sample", type=int, default=500)
     parser.add_argument("--seed", type=int, default=9)
     parser.add_argument("--out", default="mutants.jsonl", help="one mutant a line; what is there stays")
     parser.add_argument("--again", help="a file of an earlier run: try those that survived there")
@@ -96,18 +97,18 @@ def _copy(folder: Path) -> None:
 
 def _write_mutants(folder: Path) -> list[str]:
     """The deciding modules with all their mutants in them; the names of these."""
-    os.chdir(folder)
-    from mutmut.mutation.file_mutation import mutate_file_contents
+    with chdir(folder):
+        from mutmut.mutation.file_mutation import mutate_file_contents
 
-    names = []
-    for path in sorted(ENGINE.rglob("*.py")):
-        if any(path.match(pattern) for pattern in NOT_DECIDING):
-            continue
-        written = mutate_file_contents(str(path), path.read_text("utf-8"))
-        path.write_text(written.code, "utf-8")
-        module = ".".join(path.with_suffix("").parts)
-        names += [f"{module}.{name}" for name in written.mutant_names]
-    return names
+        names = []
+        for path in sorted(ENGINE.rglob("*.py")):
+            if any(path.match(pattern) for pattern in NOT_DECIDING):
+                continue
+            written = mutate_file_contents(str(path), path.read_text("utf-8"))
+            path.write_text(written.code, "utf-8")
+            module = ".".join(path.with_suffix("").parts)
+            names += [f"{module}.{name}" for name in written.mutant_names]
+        return names
 
 
 def _chosen(names: list[str], options: argparse.Namespace) -> list[str]:

@@ -39,7 +39,10 @@ TABLET: ViewportSize = {"width": 820, "height": 1180}
 
 HERE = Path(__file__).resolve().parent
 
-expect.set_options(timeout=15_000)  # ms; as long as clicks wait: two processors, two browsers, two servers
+PATIENCE_MS = 30_000
+"""How long something may take to be there: only a test that fails waits so long, and the machine may be busy."""
+
+expect.set_options(timeout=PATIENCE_MS)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -224,7 +227,7 @@ def opening(browser: Browser, server: Server) -> Iterator[Opened]:
         context = browser.new_context(java_script_enabled=script, viewport=size, accept_downloads=True)
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(PATIENCE_MS)
         sign_in(page, server.address, role)
         return page
 

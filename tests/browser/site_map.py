@@ -19,6 +19,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "verdicts:accession": ("material_accession", _ACCESSION),
     "verdicts:legal-file": ("material_accession", _ACCESSION),
     "verdicts:country": ("verdicts_countrysheet", "country = 'GE'"),
+    "verdicts:country-rules-at-once": ("verdicts_countrysheet", "country = 'GE'"),
     "verdicts:country-rule": ("verdicts_sheetrule", "1 = 1"),
     "verdicts:changes": ("papers_paper", _PAPER),
     "verdicts:decision-new": ("material_accession", _ACCESSION),

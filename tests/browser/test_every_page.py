@@ -14,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, CDPSession, ConsoleMessage, Error, Page, Response
 
-from tests.browser.conftest import DESK, TABLET, Server, sign_in
+from tests.browser.conftest import DESK, PATIENCE_MS, TABLET, Server, sign_in
 from tests.browser.site_map import Address, addresses
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -136,7 +136,7 @@ def is_page(answer: Response) -> bool:
 def visit(windows: dict[str, Window], address: Address, reading_server: Server) -> Iterator[Visit]:
     visit = Visit(windows[address.role])
     page = visit.page
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(PATIENCE_MS)
     page.context.add_cookies([{"name": "theme", "value": "light", "url": reading_server.address}])
     page.set_viewport_size(DESK)
     heard = {"response": visit.answered, "console": visit.said, "pageerror": visit.broke}

@@ -159,9 +159,7 @@ def test_taken_port_is_said_before_any_work(tmp_path: Path) -> None:
 
 def test_it_serves_until_stopped(copied: Path) -> None:
     """The sign-in page is served; an interrupt ends the server."""
-    with closing(socket.socket()) as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = _free_port()
     served = subprocess.Popen(
         [sys.executable, "manage.py", "demo", "--port", str(port)], cwd=PROJECT, env=environment(copied),
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
@@ -177,6 +175,18 @@ def test_it_serves_until_stopped(copied: Path) -> None:
     assert "Sign in" in page
     assert f"http://127.0.0.1:{port}/" in said
     assert "Traceback" not in said
+
+
+def _free_port() -> int:
+    """Below those that the system gives to connections: one of these might take it before the server does."""
+    for port in range(20_000 + os.getpid() % 10_000, 32_000):
+        with closing(socket.socket()) as probe:
+            try:
+                probe.bind(("127.0.0.1", port))
+            except OSError:
+                continue
+        return port
+    raise AssertionError("no port is free")
 
 
 def _interruptible() -> None:

@@ -32,6 +32,7 @@ from accessions.people.access import EVERY_ROLE
 from accessions.people.models import Agent, AgentName, User
 from accessions.sites.models import Site, SiteBoundary, SiteDesignation, SiteTenure
 from governance.engine.tables import Layer
+from governance.guide.models import SkippedStep, Step
 from governance.papers.models import (
     AcceptedOffer,
     Condition,
@@ -683,6 +684,11 @@ REFUSED: dict[str, Row] = {
     "footingrule_use_known": lambda: FootingRule(use=18, reason="House policy"),
     "footingrule_answers_known": lambda: FootingRule(use=1, if_outside=3, reason="House policy"),
     "footingrule_reasoned": lambda: FootingRule(use=1),
+    "skippedstep_known": lambda: SkippedStep(step="sing", skipped_by=register.person()),
+    "skippedstep_taken_up_whole": lambda: SkippedStep(
+        step=Step.PLAN, skipped_by=register.person(), taken_up_at=timezone.now()
+    ),
+    "skippedstep_one_stands": _twice(lambda: SkippedStep(step=Step.PLAN, skipped_by=register.person())),
     "citeslisting_named": _listing(name=""),
     "citeslisting_sourced": _listing(source=""),
     "citeslisting_appendix_known": _listing(appendix="IV"),

@@ -70,6 +70,9 @@ CANARY = re.compile("(?i)zz(issuer|holder|second|remarks|why|note|place|person|m
                     "|promise|beneficiary|unit|given|evidence|depository|receipt|deposited|how)")  # fmt: skip
 """The words of the paper that only its readers may meet."""
 
+DRAWN = re.compile('(?<=name="csrfmiddlewaretoken" value=")[A-Za-z0-9]{64}(?=")')
+"""The token of a form: among the thousands of pages that are asked for here, one would hold "zzhow" by chance."""
+
 FACE = {
     "issuer": "Zzissuer", "holder": "Zzholder", "second_number": "Zzsecond", "remarks": "Zzremarks",
 }  # fmt: skip
@@ -198,7 +201,7 @@ def words_of(answer: Any) -> str:
     if body.startswith(b"PK"):
         with zipfile.ZipFile(io.BytesIO(body)) as packed:
             body = b"".join(packed.read(name) for name in packed.namelist())
-    return body.decode("utf-8", "replace") + str(dict(answer.headers))
+    return DRAWN.sub("", body.decode("utf-8", "replace")) + str(dict(answer.headers))
 
 
 def leaks(client: Client, path: str, method: str) -> list[str]:

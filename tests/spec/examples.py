@@ -47,7 +47,7 @@ def examples() -> Row:
 
 
 def written(rows: Row) -> str:
-    """The text of the file of ``examples``: a line an example, so that a change of a case is a change of its lines alone."""
+    """The text of the file of ``examples``: a line an example, so that a changed case changes its lines alone."""
     blocks = []
     for kind, of_kind in rows.items():
         lines = [f"  {json.dumps(key)}: {json.dumps(row, ensure_ascii=False)}" for key, row in of_kind.items()]

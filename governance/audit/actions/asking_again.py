@@ -107,9 +107,9 @@ def _ask(saved: SavedQuestion, reader: Any) -> _Found:
         return answered(question, asked, lambda found: _kept(found.answer)).read
     except (UnknownValueError, AsKnownError) as error:
         return _Found(problem=str(error))
-    except Exception as error:  # a mistake in one question must not keep the others from being asked
+    except Exception:  # a mistake in one question must not keep the others from being asked
         _log.exception("saved question %s", saved.pk)
-        return _Found(problem=_("The register could not answer this (%(what)s).") % {"what": type(error).__name__})
+        return _Found(problem=_("That is a fault of the register: it is written in its log. Ask again later."))
 
 
 def _kept(answer: Answer) -> _Found:

@@ -13,19 +13,25 @@ from accessions.people.announcing import announce
 from governance.audit.models import Opening
 from governance.scans.opened import Opened
 
-_PARTS: Final = frozenset({"scans:page-image"})
-"""Addresses of which one reading asks many: pictures of the pages of a scan."""
+_OFTEN: Final = frozenset({
+    "scans:page-image", "verdicts:today", "duties:duties", "duties:calendar", "duties:rules", "duties:benefits",
+    "duties:given-list",
+})  # fmt: skip
+"""Addresses that are asked many times in one reading: pictures of the pages of a scan, and lists that tell words of
+many papers."""
 _ONE_READING: Final = timedelta(hours=1)
 
 
 def keep_openings(opened: Iterable[Opened], *, place: str, reader: Any) -> list[Opening]:
-    """A row for each, sealed. Pictures of a scan count once an hour, and not after its page.
+    """A row for each, sealed. Pictures and lists count once an hour, and not after the page of the paper or scan.
 
     It asks for no right: whoever was let in is written down.
     """
-    made = [Opening(**{f"{kind}_id": key}, place=place, opened_by=reader) for kind, key in opened]
-    if place in _PARTS:
-        made = [one for one in made if not _is_of_a_reading(one)]
+    wanted = list(opened)
+    if place in _OFTEN:
+        known = _of_this_reading(reader)
+        wanted = [one for one in wanted if one not in known]
+    made = [Opening(**{f"{kind}_id": key}, place=place, opened_by=reader) for kind, key in wanted]
     if made:
         with transaction.atomic():
             Opening.objects.bulk_create(made)
@@ -33,6 +39,8 @@ def keep_openings(opened: Iterable[Opened], *, place: str, reader: Any) -> list[
     return made
 
 
-def _is_of_a_reading(one: Opening) -> bool:
+def _of_this_reading(reader: Any) -> set[Opened]:
+    """What the person opened within the last hour. One query."""
     since = timezone.now() - _ONE_READING
-    return Opening.objects.filter(scan=one.scan_id, opened_by=one.opened_by_id, opened_at__gte=since).exists()
+    rows = Opening.objects.filter(opened_by=reader, opened_at__gte=since).order_by().values_list("paper", "scan")
+    return {("paper", paper) if paper is not None else ("scan", scan) for paper, scan in rows.distinct()}

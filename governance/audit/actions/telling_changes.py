@@ -122,6 +122,6 @@ def _lines(news: News, site: str) -> Iterator[str]:
 
 def _told(answer: AnswerTaken) -> str:
     if answer.problem:
-        return _("It cannot be answered any more: %(why)s") % {"why": answer.problem}
+        return _("It could not be answered: %(why)s") % {"why": answer.problem}
     sentence = " ".join(answer.sentence.split())
     return _("Number %(n)s. %(sentence)s") % {"n": intcomma(answer.count), "sentence": sentence}

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from django.db.models import Q, QuerySet, Sum
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from accessions.material.models import Accession, Specimen
 from governance.audit.asking import Question, Row, UnknownValueError
@@ -56,8 +57,9 @@ def subject_of(of: str, values: Mapping[str, str], reader: Any) -> Subject:
     return _FINDERS[kind](key, values, reader)
 
 
-def _none(key: str) -> UnknownValueError:
-    return UnknownValueError("of", _("The register has no “%(text)s”.") % {"text": key[:100]})
+def _none(kind: str, key: str) -> UnknownValueError:
+    words = _("The register has no %(kind)s “%(text)s”.")
+    return UnknownValueError("of", words % {"kind": str(KIND_NAMES[kind]).lower(), "text": key[:100]})
 
 
 def _specimen(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
@@ -65,7 +67,7 @@ def _specimen(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
     if len(found) > 1:
         raise UnknownValueError("of", _("“%(text)s” is the number of several specimens.") % {"text": key[:100]})
     if not found:
-        raise _none(key)
+        raise _none("specimen", key)
     material = of_specimen(found[0])
     keys = (found[0].pk, *material.taken)
     return Subject(
@@ -77,7 +79,7 @@ def _specimen(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
 def _accession(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
     accession = Accession.objects.filter(number=key).first()
     if accession is None:
-        raise _none(key)
+        raise _none("accession", key)
     keys = _keys(Specimen.objects.filter(accession=accession))
     linked = PaperLink.objects.filter(Q(accession=accession) | Q(part__accession=accession))
     papers = _once(linked.order_by("paper__reference").values_list("paper", flat=True), papers_of(keys))
@@ -88,7 +90,7 @@ def _accession(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
 def _country(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
     code = key.upper()
     if not is_country(code):
-        raise _none(key)
+        raise _none("country", key)
     keys = _keys(Specimen.objects.filter(event__country=code))
     own = Paper.objects.filter(Q(jurisdiction=code) | Q(jurisdiction__startswith=f"{code}-")).order_by("reference")
     accessions = Accession.objects.filter(pk__in=Specimen.objects.filter(event__country=code).values("accession"))
@@ -102,7 +104,7 @@ def _country(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
 def _paper(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
     paper = Paper.objects.filter(reference=key).first()
     if paper is None:
-        raise _none(key)
+        raise _none("paper", key)
     outcomes = OutcomePaper.objects.filter(paper=paper).values("outcome")
     rulings = RulingLayer.objects.filter(outcome__in=outcomes).values("ruling")
     keys = _keys(Specimen.objects.filter(standing__ruling__in=rulings))
@@ -115,7 +117,7 @@ def _paper(key: str, _values: Mapping[str, str], _reader: Any) -> Subject:
 def _report(key: str, _values: Mapping[str, str], reader: Any) -> Subject:
     named = Report.objects.filter(reference=key).values_list("pk", flat=True).first()
     if named is None:
-        raise _none(key)
+        raise _none("report", key)
     report = found_report(named, reader)
     papers = _once([report.paper_id] if report.paper_id else [], (report.contents or {}).get("papers", ()))
     accessions = (report.accession_id,) if report.accession_id else ()
@@ -125,9 +127,15 @@ def _report(key: str, _values: Mapping[str, str], reader: Any) -> Subject:
 def _question(key: str, values: Mapping[str, str], _reader: Any) -> Subject:
     question = QUESTION.get(key)
     if question is None:
-        raise _none(key)
+        raise _none("question", key)
     return Subject("question", key, str(question.title), question=question, values=dict(values))
 
+
+KIND_NAMES: Final[Mapping[str, Any]] = {
+    "specimen": gettext_lazy("Specimen"), "accession": gettext_lazy("Accession"), "country": gettext_lazy("Country"),
+    "paper": gettext_lazy("Paper"), "report": gettext_lazy("Report"), "question": gettext_lazy("Question"),
+}  # fmt: skip
+"""What evidence can be packed of, as people call it."""
 
 _Finder = Callable[[str, Mapping[str, str], Any], Subject]
 _FINDERS: Final[Mapping[str, _Finder]] = {

@@ -22,7 +22,8 @@ from governance.papers.lifetimes import Standing
 from governance.papers.models import LAYER_NAMES, Paper, PaperKind, PaperScan
 from governance.papers.queries.links import standing as standing_links
 from governance.papers.queries.listing import PaperRow
-from governance.papers.restriction import readable
+from governance.papers.restriction import is_restricted, readable
+from governance.scans.opened import note_opened
 from governance.verdicts.models import LAYERS
 
 STATE_WORDS: Final = {
@@ -38,7 +39,10 @@ def _closed(reader: Any) -> Q:
     return ~Q(pk__in=readable(Paper.objects.all(), reader).order_by().values("pk"))
 
 
-def _is_open(shown: Shown) -> bool:
+def _opens(shown: Shown) -> bool:
+    """Whether the reader may read the paper; of a restricted one it is noted that it was shown."""
+    if shown.more.is_readable and is_restricted(shown.row):
+        note_opened("paper", shown.row.pk)
     return bool(shown.more.is_readable)
 
 
@@ -48,7 +52,7 @@ def _own(inner: Teller) -> Teller:
 
 def _hidden(cell: Callable[[Shown], Cell], closed: str | None = None) -> Callable[[Shown], Cell]:
     """The cell, for readers of the paper; closed: what others see."""
-    return lambda shown: cell(shown) if _is_open(shown) else closed
+    return lambda shown: cell(shown) if _opens(shown) else closed
 
 
 def _lives(holds: Callable[[PaperRow, Any], bool], lacks: Callable[[PaperRow], bool]) -> Teller:

@@ -11,6 +11,25 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from accessions.people.entry_forms import Form
+from governance.audit.bundle.subjects import KIND_NAMES
+
+
+class SubjectForm(Form):
+    """Of what evidence is asked, where the page was not opened from it."""
+
+    kind = forms.ChoiceField(
+        label=gettext_lazy("Evidence of"),
+        choices=[(kind, name) for kind, name in KIND_NAMES.items() if kind != "question"],
+    )  # fmt: skip
+    key = forms.CharField(
+        label=gettext_lazy("Its number"), max_length=200,
+        help_text=gettext_lazy("Catalogue number, accession number, reference, or the two letters of a country"),
+    )  # fmt: skip
+
+    @property
+    def of(self) -> str:
+        """As the address of the page names it, such as ``specimen:LMN-FW-0241873``."""
+        return f"{self.cleaned_data['kind']}:{self.cleaned_data['key']}"
 
 
 class BundleForm(Form):

@@ -103,6 +103,9 @@ class ComposeForm:
         self.catalogue: Catalogue = CATALOGUES[self.composed.subject]
         self.is_draft = any(name in address for name in _SHAPING) or self._is_unfinished()
         self.is_put = "subject" in address and not self.is_draft
+        if self.is_put:
+            self.composed = self.composed.tidy()  # a line in which nothing was chosen says nothing
+        self._asked_for = {name: _number(str(address[name])) for name in (ADD, ADD_GROUP, DROP) if name in address}
 
     def _is_unfinished(self) -> bool:
         """A field was chosen and nothing said of it yet: the page offers what can be said."""
@@ -133,6 +136,17 @@ class ComposeForm:
                 lines.append(Line(number, place + 1, one, self.catalogue.by_key.get(one.field), problem))
             found.append(Lines(place + 1, group.join.value, lines))
         return found
+
+    @cached_property
+    def focused(self) -> int | None:
+        """The number of the line in which one goes on after a button made or took one; None: nobody pressed one."""
+        last = [group.lines[-1].number for group in self.groups]
+        if DROP in self._asked_for:
+            return min(self._asked_for[DROP] or 1, last[-1])
+        if ADD_GROUP in self._asked_for:
+            return last[-1]
+        place = self._asked_for.get(ADD)
+        return last[place - 1] if place is not None and place <= len(last) else None
 
     @property
     def subjects(self) -> list[tuple[str, Any, bool]]:

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from accessions.people.entry_forms import Form, offer, why_field
@@ -28,7 +29,8 @@ class KeptFilterForm(Form):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        offer(self.fields["state"], [("", _("Every state")), *((one.value, name) for one, name in STATE_NAMES.items())])
+        states = [(state.value, capfirst(name)) for state, name in STATE_NAMES.items()]
+        offer(self.fields["state"], [("", _("Every state")), *states])
         kinds = [(kind.value, kind.label) for kind in KeptKind if kind is not KeptKind.PERSON]
         offer(self.fields["kind"], [("", _("Every rule")), *kinds])
 

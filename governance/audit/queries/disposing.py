@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from governance.audit.models import Disposal, Minimisation, Opening
-from governance.papers.models import AcceptedOffer, Paper, PaperScan
+from governance.papers.models import AcceptedOffer, Paper, PaperScan, TitleRecord
 from governance.papers.restriction import is_readable, restricted_words
 from governance.scans.models import Filing, Scan, ScanMark, ScanPage, Upload
 
@@ -60,6 +60,8 @@ def _needed_by(scan: Scan, paper: Paper) -> str:
             rows = rows.filter(taken_off_at__isnull=True)
         if rows.exists():
             return str(model._meta.verbose_name_plural)
+    if TitleRecord.history.filter(scan=scan).exists():
+        return _("title records that were removed")
     return ""
 
 

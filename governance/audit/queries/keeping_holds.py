@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import Count, Max
+from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -16,6 +17,7 @@ from accessions.material.models import PoolMember, Specimen
 from governance.duties.models import Duty
 from governance.duties.queries.listing import OPEN
 from governance.duties.queries.paper_material import specimens_under
+from governance.papers.models import TitleRecord
 from governance.usedesk.queries.material import among, with_taken
 from governance.usedesk.queries.whereabouts import gone, slices, standing, still_out
 
@@ -35,13 +37,14 @@ def holds_of(papers: Mapping[int, date | None]) -> dict[int, list[Hold]]:
     specimens = _with_taken(specimens_under(list(papers)))
     every = sorted(set().union(*specimens.values()))
     left, out, used = _gone(every), _out(every), _last_used(every)
+    titled = _once_title(papers)
     duties = dict(
         Duty.objects.filter(OPEN, paper__in=list(papers)).order_by().values_list("paper").annotate(n=Count("pk"))
     )
     return {
         paper: [
             *_held(len(specimens[paper] - left)), *_lent(len(specimens[paper] & out)), *_owed(duties.get(paper, 0)),
-            *_used(ended_on, (used[key] for key in specimens[paper] if key in used)),
+            *_used(ended_on, (used[key] for key in specimens[paper] if key in used)), *_titled(titled.get(paper)),
         ]
         for paper, ended_on in papers.items()
     }  # fmt: skip
@@ -123,3 +126,17 @@ def _used(ended_on: date | None, days: Iterable[date]) -> list[Hold]:
         return []
     words = _("a use of %(last)s is on record, after the end of utilisation that was stated")
     return [Hold(words % {"last": date_format(last, "j F Y")})]
+
+
+def _once_title(papers: Collection[int]) -> dict[int, datetime]:
+    """By paper that a title record named once, when it was entered last that it does. Papers that one names today are
+    kept for ever and are not asked about: of these the record was removed, or names another paper by now."""
+    entries = TitleRecord.history.filter(paper__in=list(papers)).order_by()
+    return dict(entries.values_list("paper").annotate(last=Max("history_date")))
+
+
+def _titled(last: datetime | None) -> list[Hold]:
+    if last is None:
+        return []
+    words = _("a title record named it (entry of %(day)s), and what shows title is kept for ever")
+    return [Hold(words % {"day": date_format(timezone.localdate(last), "j F Y")})]

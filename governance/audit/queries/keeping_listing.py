@@ -40,13 +40,15 @@ class KeptWanted:
 
 @dataclass(frozen=True)
 class KeptPage:
-    """rows: those that are asked for. counts: of all papers, by state, in the order of states."""
+    """rows: those that are asked for. counts: of all papers, by state, in the order of states. soonest: of those that
+    are kept until their day, the first of these days."""
 
     rows: Sequence[Kept]
     counts: Sequence[tuple[str, Any, int]]
     may_go: int
     open: int
     total: int
+    soonest: date | None = None
 
 
 def kept_page(wanted: KeptWanted, today: date) -> KeptPage:
@@ -58,7 +60,8 @@ def kept_page(wanted: KeptWanted, today: date) -> KeptPage:
         filter(wanted.takes, every), key=lambda one: (order[one.state], one.until or date.max, one.paper.reference)
     )
     counts = [(state.value, STATE_NAMES[state], counted[state]) for state in State if counted[state]]
-    return KeptPage(rows, counts, counted[State.MAY_GO], counted[State.OPEN], len(every))
+    soonest = min((one.until for one in every if one.state is State.UNTIL and one.until), default=None)
+    return KeptPage(rows, counts, counted[State.MAY_GO], counted[State.OPEN], len(every), soonest)
 
 
 def kept_file(wanted: KeptWanted, today: date) -> Iterator[tuple[Any, ...]]:

@@ -107,6 +107,19 @@ def _naming(agent: Agent, rules: Mapping[KeptKind, Rule], today: date) -> Iterat
         rows = list(model._base_manager.filter(**{column: agent}))
         if rows:
             yield from _of_relation(model, rows, rules, today)
+    yield from _once_tenures(agent, rules)
+
+
+def _once_tenures(agent: Agent, rules: Mapping[KeptKind, Rule]) -> Iterator[Naming]:
+    """Tenures that named the person and were removed, or name somebody else by now: what they said stands in the
+    history, and is kept from their last day, or else from the last day on which they were written."""
+    now = SiteTenure.objects.filter(agent=agent).order_by().values("pk")
+    entries = SiteTenure.history.filter(agent=agent).exclude(id__in=now).order_by("history_id")
+    newest = {entry.id: entry for entry in entries.select_related("site")}
+    for entry in newest.values():
+        since = entry.held_to or timezone.localdate(entry.history_date)
+        what = _("%(site)s, owner or occupier, in the history") % {"site": entry.site.code}
+        yield Naming(what, reverse("sites:site", args=[entry.site_id]), *_by_rule(since, rules[KeptKind.OTHER]))
 
 
 def _of_relation(model: Any, rows: list[Any], rules: Mapping[KeptKind, Rule], today: date) -> Iterator[Naming]:

@@ -21,7 +21,19 @@ PLACES: Final = {
     "scans:page-image": _("picture of a page"),
     "scans:scan-file": _("file of the scan"),
     "papers:paper-export": _("file of the paper"),
+    "papers:papers-export": _("file of several papers"),
+    "audit:ask": _("answer of a question"),
+    "audit:ask-csv": _("file of an answer"),
+    "audit:ask-xlsx": _("file of an answer"),
+    "audit:ask-docx": _("file of an answer"),
+    "audit:compose": _("answer of a composed question"),
+    "audit:compose-csv": _("file of an answer"),
+    "audit:compose-xlsx": _("file of an answer"),
     "audit:bundle-make": _("evidence bundle"),
+    "duties:duties": _("list of duties"),
+    "duties:duty": _("page of a duty"),
+    "duties:benefits": _("list of benefits"),
+    "verdicts:today": _("Today"),
 }
 """Names of the places that are opened most; others are told by their address."""
 

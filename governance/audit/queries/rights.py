@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from django.db.models import Count, F, Q
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from accessions.people.access import DEEDS, EVERY_ROLE, VERBS_OF_ROLE, Verb, deeds_by_role, roles_of_bits
 from accessions.people.models import Role
@@ -54,10 +55,29 @@ def _walk(patterns: Sequence[Any], room: str, route: str) -> Iterator[Page]:
 
 @dataclass(frozen=True)
 class Room:
-    """The pages of a room."""
+    """The pages of a room. name: as people call it."""
 
-    name: str
+    name: Any
     pages: Sequence[Page]
+
+
+_ROOM_NAMES: Final[Mapping[str, Any]] = {
+    "": gettext_lazy("Beginnings"),
+    "verdicts": gettext_lazy("Specimens, verdicts and countries"),
+    "guide": gettext_lazy("Guide and help"),
+    "search": gettext_lazy("Search"),
+    "duties": gettext_lazy("Duties and benefits"),
+    "reports": gettext_lazy("Reports and shared pages"),
+    "audit": gettext_lazy("Audit"),
+    "usedesk": gettext_lazy("Use desk"),
+    "plans": gettext_lazy("Field plans"),
+    "papers": gettext_lazy("Papers"),
+    "scans": gettext_lazy("Scans"),
+    "intake": gettext_lazy("Intake"),
+    "material": gettext_lazy("Accessions and arrivals"),
+    "sites": gettext_lazy("Sites"),
+    "people": gettext_lazy("People and agents"),
+}
 
 
 def rooms() -> list[Room]:
@@ -65,7 +85,7 @@ def rooms() -> list[Room]:
     found: dict[str, list[Page]] = {}
     for page in pages():
         found.setdefault(page.room, []).append(page)
-    return [Room(name, own) for name, own in found.items()]
+    return [Room(_ROOM_NAMES.get(name, name), own) for name, own in found.items()]
 
 
 @dataclass(frozen=True)

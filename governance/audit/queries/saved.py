@@ -101,12 +101,14 @@ def words_of(saved: SavedQuestion) -> str:
 @dataclass(frozen=True)
 class Line:
     """A saved question in a list, for one role. last: what it was answered last; change: the last answer that differed
-    from the one before, if that is not long ago. follower: the person's following, if any."""
+    from the one before, if that is not long ago. follower: the person's following, if any. known: the last that could
+    be answered."""
 
     saved: SavedQuestion
     last: AnswerTaken | None
     change: AnswerTaken | None
     follower: Follower | None
+    known: AnswerTaken | None = None
 
     @property
     def words(self) -> str:
@@ -118,14 +120,17 @@ class Line:
 
 
 def lines(found: Iterable[SavedQuestion], user: Any, now: datetime) -> list[Line]:
-    """Questions as lines for a person, by the answers for the person's role: three queries."""
+    """Questions as lines for a person, by the answers for the person's role: three queries, and one where some could
+    not be answered of late."""
     rows = list(found)
     keys = [row.pk for row in rows]
     last = newest(keys, user.role)
     since = now - timedelta(days=CHANGED_DAYS)
     change = newest(keys, user.role, changed=True, asked_at__gte=since)
     followed = {one.question_id: one for one in Follower.objects.filter(question__in=keys, user=user.pk)}
-    return [Line(row, last.get(row.pk), change.get(row.pk), followed.get(row.pk)) for row in rows]
+    failed = [key for key, one in last.items() if one.problem]
+    known = {**last, **dict.fromkeys(failed), **(newest(failed, user.role, problem="") if failed else {})}
+    return [Line(row, last.get(row.pk), change.get(row.pk), followed.get(row.pk), known.get(row.pk)) for row in rows]
 
 
 def newest(keys: Sequence[int], role: str, **where: Any) -> Mapping[int, AnswerTaken]:

@@ -33,7 +33,7 @@ from governance.papers.models import (
     VersionTaxon,
     VersionWord,
 )
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.papers.targets import target_words
 from governance.verdicts.linked import Bearings
 from governance.verdicts.models import (
@@ -128,7 +128,7 @@ def causes_of(rests: Rests, since: datetime, reader: Any) -> list[Cause]:
 def _of_links(rests: Rests, reader: Any) -> Iterator[Cause]:
     for link in rests.links:
         what = _("Link of %(paper)s to %(target)s") % {"paper": link.paper.reference, "target": target_words(link)}
-        is_open, address = is_readable(link.paper, reader), _paper_page(link.paper_id)
+        is_open, address = opens(link.paper, reader), _paper_page(link.paper_id)
         for at, by, why, did in (
             (link.linked_at, link.linked_by, link.why, _("made")),
             (link.unlinked_at, link.unlinked_by, link.unlinked_why, _("taken off")),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import IO, Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse, QueryDict
@@ -20,7 +21,7 @@ from governance.audit.asking import UnknownValueError
 from governance.audit.bundle.packing import safe_name
 from governance.audit.bundle.subjects import subject_of
 from governance.audit.clocks import AsKnownError
-from governance.audit.forms.bundling import BundleForm
+from governance.audit.forms.bundling import BundleForm, SubjectForm
 from governance.audit.models import EvidenceBundle
 from governance.scans.store import errors_of_the_store
 
@@ -31,7 +32,10 @@ _OWN = ("on", "known", "csrfmiddlewaretoken")
 @require_GET
 @requires(Verb.EXPORT)
 def bundle(request: HttpRequest) -> HttpResponse:
-    """Of what, as of and as known on which day."""
+    """Of what, as of and as known on which day. Where nothing is named yet, it is asked for."""
+    named = SubjectForm(request.GET)
+    if "key" in request.GET and "of" not in request.GET and named.is_valid():
+        return redirect(f"{reverse('audit:bundle')}?{urlencode({'of': named.of})}")
     return _page(request, request.GET, BundleForm(initial=request.GET.dict()))
 
 
@@ -94,9 +98,25 @@ def _page(request: HttpRequest, told: QueryDict, form: BundleForm) -> HttpRespon
             context["subject"] = subject_of(str(told["of"]), _values(told), request.user)
         except UnknownValueError as error:
             context["problem"] = str(error)
+    if context["subject"] is None:
+        context["asks"] = _asks(told)
     context["hidden"] = [(name, value) for name, value in told.items() if name not in _OWN]
     context["made"] = EvidenceBundle.objects.filter(asked_by=person_of(request))[:10]
-    return render(request, "audit/bundle.html", context, status=404 if context["problem"] else form.status)
+    return render(request, "audit/bundle.html", context, status=_status(context))
+
+
+def _status(context: dict[str, Any]) -> int:
+    if context["problem"]:
+        return 404
+    return max(int(context["form"].status), int(context["asks"].status) if "asks" in context else 200)
+
+
+def _asks(told: QueryDict) -> SubjectForm:
+    """The form that asks of what: with what could not be found, to be mended."""
+    if "key" in told and "of" not in told:
+        return SubjectForm(told)
+    kind, _sign, key = str(told.get("of", "")).partition(":")
+    return SubjectForm(initial={"kind": kind, "key": key} if key else {"key": kind})
 
 
 def _values(told: QueryDict) -> dict[str, str]:

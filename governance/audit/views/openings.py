@@ -10,7 +10,7 @@ from accessions.people.access import Verb, requires
 from accessions.people.csv_answers import csv_answer
 from accessions.people.paging import paged
 from governance.audit.forms.openings import OpeningsForm
-from governance.audit.queries.openings import HEADERS, openings, openings_file, place_words
+from governance.audit.queries.openings import HEADERS, OpeningsWanted, openings, openings_file, place_words
 
 
 @require_GET
@@ -18,9 +18,11 @@ from governance.audit.queries.openings import HEADERS, openings, openings_file, 
 def opening_list(request: HttpRequest) -> HttpResponse:
     """Openings, newest first."""
     form = OpeningsForm(request.GET)
-    context = paged(request, openings(form.wanted()), usual=50)
+    wanted = form.wanted()
+    context = paged(request, openings(wanted), usual=50)
     lines = [(one, place_words(one.place)) for one in context["page"].object_list]
-    return render(request, "audit/openings.html", context | {"form": form, "lines": lines})
+    context |= {"form": form, "lines": lines, "is_narrowed": wanted != OpeningsWanted()}
+    return render(request, "audit/openings.html", context)
 
 
 @require_GET

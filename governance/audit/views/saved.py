@@ -26,6 +26,7 @@ from governance.audit.composer.running import question_of as composed_question
 from governance.audit.forms.saving import FollowForm, SaveForm
 from governance.audit.models import AnswerTaken, SavedQuestion
 from governance.audit.queries.asking import CLOCKS, written
+from governance.audit.queries.closed_later import closed_since
 from governance.audit.queries.saved import answers_of, is_keeper, lines, removed, visible
 
 
@@ -51,7 +52,7 @@ def saved_one(request: HttpRequest, pk: int) -> HttpResponse:
         "is_on_today": bool(follower and follower.is_on_today), "is_mailed": bool(follower and follower.is_mailed),
     })  # fmt: skip
     context |= {"line": line, "saved": found, "form": form, "is_keeper": is_keeper(found, user),
-                "changes": changes_of(SavedQuestion, id=pk)}  # fmt: skip
+                "changes": changes_of(SavedQuestion, id=pk), "closed_at": closed_since(user)}  # fmt: skip
     return render(request, "audit/saved_one.html", context)
 
 
@@ -187,7 +188,12 @@ def saved_follow(request: HttpRequest, pk: int) -> HttpResponse:
 @requires(Verb.KEEP_QUESTIONS)
 def saved_ask(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask it again now."""
-    taken = asking_again.ask_again(saved=_visible(request, pk), by=person_of(request))
-    said = _("The answer changed.") if taken.changed else _("The answer did not change.")
-    messages.success(request, f"{said} {_told(taken)}")
+    user, found = person_of(request), _visible(request, pk)
+    is_first = not answers_of(found, user.role).exists()
+    taken = asking_again.ask_again(saved=found, by=user)
+    if taken.problem or is_first:
+        messages.add_message(request, messages.WARNING if taken.problem else messages.SUCCESS, _told(taken))
+    else:
+        said = _("The answer changed.") if taken.changed else _("The answer did not change.")
+        messages.success(request, f"{said} {_told(taken)}")
     return redirect("audit:saved-one", pk)

@@ -18,7 +18,6 @@ from governance.papers.countries import country_name
 from governance.verdicts.cells import Cell as VerdictCell
 from governance.verdicts.cells import strip_cells
 
-_LONGEST_WHOLE: Final = 9_999
 _MOST_KEPT: Final = 20_000
 
 
@@ -97,7 +96,7 @@ def _text(value: Any) -> str:
 def _number(value: Any) -> str:
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         return _text(value)
-    return intcomma(value) if abs(float(value)) > _LONGEST_WHOLE else number_text(value)
+    return intcomma(number_text(value) if isinstance(value, Decimal) else value)
 
 
 def _day(value: Any) -> str:

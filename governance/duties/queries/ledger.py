@@ -35,7 +35,7 @@ from governance.duties.queries.deposits import SORTS as DEPOSIT_SORTS
 from governance.duties.queries.deposits import Share, counted, lines, narrowed, with_count
 from governance.papers.countries import country_name
 from governance.papers.models import Paper
-from governance.papers.restriction import is_readable, readable, restricted_words
+from governance.papers.restriction import opens, readable, restricted_words
 
 _AHEAD: Final = date.max
 SORTS: Final[dict[str, Callable[[PromiseLine], Any]]] = {
@@ -107,7 +107,7 @@ BESIDE_SHOWN: Final = 10
 def hidden_line(row: Any, reader: Any) -> str:
     """The line in place of what the reader may not read; "" where they may."""
     paper = row.paper
-    return "" if paper is None or is_readable(paper, reader) else restricted_words(paper.restricted_to)
+    return "" if paper is None or opens(paper, reader) else restricted_words(paper.restricted_to)
 
 
 def country_of(row: Any) -> str:

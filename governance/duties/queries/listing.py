@@ -15,7 +15,7 @@ from governance.duties.models import Duty, DutyHouse
 from governance.duties.words import OPEN_STATES, STATES
 from governance.engine.duties import State, add_months
 from governance.papers.countries import country_name
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import opens, restricted_words
 
 AHEAD_DAYS: Final = 30
 """From how many days before its day on a duty is shown as due, as long as the house has not said."""
@@ -195,7 +195,7 @@ def lines(found: Sequence[Duty], reader: Any) -> list[DutyLine]:
 def hidden_words(duty: Duty, reader: Any) -> str:
     """The line in place of what its paper says; "" where the reader may read it, or it rests on no paper."""
     paper = duty.paper
-    return "" if paper is None or is_readable(paper, reader) else restricted_words(paper.restricted_to)
+    return "" if paper is None or opens(paper, reader) else restricted_words(paper.restricted_to)
 
 
 def country_of(duty: Duty) -> str:

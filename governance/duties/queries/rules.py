@@ -20,7 +20,7 @@ from governance.duties.queries.rules_of_papers import Asked, Life, asked_by, ask
 from governance.duties.words import about_words, because_words
 from governance.engine.duties import Occurrence, PaperFacts
 from governance.papers.models import Condition, Paper, PaperStatus, PaperVersion
-from governance.papers.restriction import is_readable, readable, restricted_words
+from governance.papers.restriction import opens, readable, restricted_words
 
 SORTS: Final = {"paper": "paper__reference", "kind": "kind", "when": "when", "open": "open_count"}
 SHOWS: Final = ("entered", "conditions", "without")
@@ -75,7 +75,7 @@ def rule_lines(found: Sequence[DutyRule], reader: Any) -> list[RuleLine]:
 
 def hidden_words(paper: Paper | None, reader: Any) -> str:
     """The line in place of what a paper says; "" where it is open to the reader."""
-    return "" if paper is None or is_readable(paper, reader) else restricted_words(paper.restricted_to)
+    return "" if paper is None or opens(paper, reader) else restricted_words(paper.restricted_to)
 
 
 @dataclass(frozen=True)

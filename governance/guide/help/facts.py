@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
+from django.utils.formats import number_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from governance.engine.explain import distance
 from governance.engine.tables import Layer, MonthDay
 from governance.guide.help.kept import Kept
+from governance.papers.measures import distance
 from governance.papers.models import LAYER_NAMES, PaperKind
 from governance.verdicts.shown_days import short_day, span
 
@@ -108,7 +109,7 @@ NAMES: Final[Mapping[str, Promise]] = {
     "suspended": gettext_lazy("Suspended"),
     "revoked": gettext_lazy("Revoked on"),
     "covers": gettext_lazy("Linked to"),
-    "valid": gettext_lazy("Holds"),
+    "valid": gettext_lazy("In force"),
     "places": gettext_lazy("Places"),
     "not_places": gettext_lazy("Places excluded"),
     "taxa": gettext_lazy("Taxa"),
@@ -122,7 +123,7 @@ NAMES: Final[Mapping[str, Promise]] = {
     # what else the verdict rests on
     "rule": gettext_lazy("Country sheets"),
     "decided": gettext_lazy("Decision"),
-    "search": gettext_lazy("Search"),
+    "search": gettext_lazy("Searches"),
     "outline": gettext_lazy("On the map"),
     "assumed_radius_m": gettext_lazy("House rule on a missing radius"),
     "datum_allowance_m": gettext_lazy("House rule on a missing datum"),
@@ -178,7 +179,8 @@ def _point(values: Sequence[float]) -> str:
 
 
 def _degrees(value: float, positive: str, negative: str) -> str:
-    return f"{abs(value):.7g}° {positive if value >= 0 else negative}"
+    written = f"{abs(value):.7g}"
+    return f"{number_format(written, len(written.partition('.')[2]))}° {positive if value >= 0 else negative}"
 
 
 def _places(values: Sequence[Kept]) -> str:

@@ -29,6 +29,7 @@ from governance.verdicts.queries.kept_counts import kept_count
 from governance.verdicts.queries.layer_cards import ShownFinding
 from governance.verdicts.reason_words import reason_words
 from governance.verdicts.settling import TEST_NAMES, Advice, Test, advice_of, is_remark, says_no
+from governance.verdicts.spoken import spoken
 
 
 @dataclass(frozen=True)
@@ -164,7 +165,7 @@ class ShownExample:
     @cached_property
     def findings(self) -> Sequence[ShownFinding]:
         return [
-            ShownFinding(Finding(row["code"], row["measure"], row["against"], row["unit"]), row["sentence"])
+            ShownFinding(Finding(row["code"], row["measure"], row["against"], row["unit"]), spoken(row["sentence"]))
             for row in self.kept["findings"]
         ]
 

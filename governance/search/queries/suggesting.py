@@ -48,4 +48,6 @@ def _values(model: Any, column: str, shown: str, start: str) -> list[str]:
     if not start:
         return []
     rows = model._default_manager.filter(starts_with(column, start)).order_by(column)
+    if model is Specimen:
+        rows = rows.exclude(catalog_number="")  # in these words SQLite knows that the index of filled numbers will do
     return list(rows.values_list(shown, flat=True)[:_OF_EACH])

@@ -149,6 +149,7 @@ def export_permit_is_attached(story: Story) -> None:
         expect(_cell(page, part, "Export").locator("summary")).to_contain_text("No paper on file")
         _attach(story, page, part)
         expect(_cell(page, part, "Export").locator("summary")).to_contain_text("Covered")
+    page.reload()  # without what was said of the last step
     story.picture(page)
 
 

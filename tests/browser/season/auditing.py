@@ -38,7 +38,7 @@ def seal_is_checked(story: Story) -> None:
     story.picture(page)
     checked = subprocess.run(
         [sys.executable, "manage.py", "verify_seal"],
-        cwd=PROJECT, env=os.environ | environment(story.server.database), capture_output=True, text=True, timeout=120,
+        cwd=PROJECT, env=os.environ | environment(story.server.database), capture_output=True, text=True, timeout=300,
     )  # fmt: skip
     assert checked.returncode == 0, checked.stdout + checked.stderr
     assert "All is as it was sealed." in checked.stdout

@@ -74,6 +74,7 @@ def plan_is_checked(story: Story) -> None:
         for stop in ("Alder reach", "Chkara spring"):
             expect(cell(page, stop, layer)).to_contain_text("Covered")
     expect(cell(page, "Chkara spring", "Export")).to_contain_text("No paper on file")
+    page.reload()  # without what was said of the last step
     story.picture(page, upto=page.locator("#needs"))
 
 
@@ -125,7 +126,7 @@ def consent_is_asked_for(story: Story) -> None:
     press(page, "It was asked for")
     says(page, "What is only asked for covers nothing.")
     story.keep("application", page)
-    story.picture(page, upto=page.get_by_role("region").nth(1))
+    story.picture(page, upto=main_of(page).locator("section.panel").nth(1))
     story.go(page, "plan")
     expect(cell(page, "Chkara spring", "Land")).to_contain_text("Outside terms")
 
@@ -162,7 +163,7 @@ def _read_its_terms(story: Story, page: Page) -> None:
     page.get_by_label("Country, province or site").first.fill("Georgia")
     page.get_by_label("which is a").first.select_option(label="Country")
     page.get_by_label("Reason").fill("The consent came by mail")
-    story.picture(page)
+    story.picture(page, highest=600)
     main_of(page).get_by_role("button", name="See what would change").last.click()
     press(page, "Add the version")
     expect(page.get_by_role("heading", level=1)).to_contain_text(CONSENT)
@@ -190,4 +191,5 @@ def plan_is_signed_off(story: Story) -> None:
     page.get_by_label("Remark").fill("Land is covered at both stops; the export permit is asked for with the list.")
     main_of(page).get_by_role("button", name=re.compile("^Sign off")).last.click()
     expect(page.locator("#signed")).to_contain_text("Ingrid Holmqvist signed on 2 March 2027")
-    story.picture(page, upto=page.locator("#signed"))
+    page.reload()  # without what was said of the last step
+    story.picture(page, upto=page.locator("#signed"), highest=860)

@@ -17,15 +17,16 @@ from typing import Final
 from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, ViewportSize, expect
 
-from tests.browser.conftest import PASSWORD, REGISTER, Server
+from tests.browser.conftest import PASSWORD, PATIENCE_MS, REGISTER, Server
 
 PICTURES: Final = "FIELDWRIT_PICTURES"
 """Environment variable: the folder into which the pictures go; without it none is taken."""
 
 WINDOW: Final[ViewportSize] = {"width": 1200, "height": 800}
 COLOURS: Final = 96
-HIGHEST: Final = 900
+HIGHEST: Final = 720
 """Pixels: what is longer is cut, since a chapter shows one thing."""
+MARGIN: Final = 16
 
 NAME_OF: Final[dict[str, str]] = {name.split(".")[0]: name for name in REGISTER["accounts"]}
 """How people sign in, by first name."""
@@ -89,7 +90,7 @@ class Story:
         context = self.browser.new_context(viewport=WINDOW, accept_downloads=True)
         self._contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(PATIENCE_MS)
         return page
 
     def sign_in(self, first_name: str) -> Page:
@@ -110,15 +111,17 @@ class Story:
         """For later chapters: where the page is."""
         self.known[name] = page.url.removeprefix(self.server.address)
 
-    def picture(self, page: Page, *, upto: Locator | None = None) -> None:
-        """The page from its head down to the end of something, if pictures are wanted; one a chapter."""
+    def picture(self, page: Page, *, upto: Locator | None = None, highest: int = HIGHEST) -> None:
+        """The page below its head, down to the end of something, if pictures are wanted; one a chapter."""
         folder = os.environ.get(PICTURES)
         if not folder:
             return
+        page.mouse.move(0, 0)
         page.evaluate("document.activeElement && document.activeElement.blur(); window.scrollTo(0, 0)")
-        end = (upto.bounding_box() if upto else None) or {"y": 0, "height": WINDOW["height"]}
-        height = min(end["y"] + end["height"] + 16, HIGHEST)
-        taken = page.screenshot(full_page=True, clip={"x": 0, "y": 0, "width": WINDOW["width"], "height": height})
+        top = (main_of(page).bounding_box() or {"y": 0})["y"]
+        end = upto.first.bounding_box() if upto else None
+        height = min(end["y"] + end["height"] + MARGIN - top if end else highest, highest)
+        taken = page.screenshot(full_page=True, clip={"x": 0, "y": top, "width": WINDOW["width"], "height": height})
         shown = Image.open(io.BytesIO(taken)).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
         shown.save(Path(folder) / f"{self._chapter}.png", optimize=True)
 

@@ -56,7 +56,7 @@ def clauses_are_read(story: Story) -> None:
     _open_terms(story, page, "COL-2027-011")
     for use in ("Loan abroad", "Sequencing"):
         _says_that_it_may(page, use)
-    story.picture(page)
+    story.picture(page, highest=640)
     _save_the_rest_as_silent(page)
     story.go(page, "request")
     # ABS-2024-009, 13.1: genetic work by others needs agreement beforehand; the loan alone would be allowed (11).

@@ -107,7 +107,7 @@ class TestForm:
 
     def test_what_the_register_has_not_is_said_at_its_field(self) -> None:
         found = ask("test-of-accession", accession="LMN-1900-000")
-        assert found.context["form"].errors == {"accession": ["The register has no “LMN-1900-000”."]}
+        assert found.context["form"].errors == {"accession": ["The register has no accession “LMN-1900-000”."]}
 
     def test_days_to_come_and_days_before_the_register_are_refused(self) -> None:
         register.accession()

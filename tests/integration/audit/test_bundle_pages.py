@@ -74,6 +74,16 @@ class TestPage:
             found = {parse_qs(urlsplit(link.get("href")).query).get("of", [""])[0] for link in whole.iter("a")}
             assert of in found, name
 
+    def test_what_it_is_about_can_be_named_on_the_page(self, paper: Paper) -> None:
+        """From the list of questions, without a page of its own; what is not there can be mended in the form."""
+        client, page = client_of(), reverse("audit:bundle")
+        assert page in client.get(reverse("audit:questions")).content.decode()
+        named = client.get(page, {"kind": "paper", "key": paper.reference})
+        assert named.headers["Location"] == f"{page}?{urlencode({'of': f'paper:{paper.reference}'})}"
+        assert client.get(page, {"kind": "paper", "key": ""}).status_code == 422
+        unknown = client.get(page, {"of": "paper:NOPE"})
+        assert unknown.status_code == 404 and unknown.context["asks"].initial == {"kind": "paper", "key": "NOPE"}
+
     def test_costs_few_queries(self, paper: Paper, django_assert_max_num_queries: Any) -> None:
         client = client_of()
         for _number in range(5):
@@ -82,7 +92,7 @@ class TestPage:
             client.get(reverse("audit:bundle"), {"of": "accession:LMN-2024-038"})
 
     @pytest.mark.parametrize("told, status, words", [
-        ({"of": "specimen:LMN-0"}, 404, "The register has no “LMN-0”."),
+        ({"of": "specimen:LMN-0"}, 404, "The register has no specimen “LMN-0”."),
         ({"of": "paper:COL-2024/052", "on": "31.1.2026"}, 422, "Enter a valid date."),
         ({"of": "paper:COL-2024/052", "known": "2999-01-01"}, 422, "That day is to come"),
         ({"of": "paper:COL-2024/052", "known": "1999-01-01"}, 422, "The first record was entered on"),

@@ -17,6 +17,7 @@ from governance.audit.actions.errors import AuditError
 from governance.audit.models import KeepingRule, UtilisationEnd
 from governance.audit.queries.keeping import Kept, State, kept_paper
 from governance.engine.tables import Layer
+from governance.papers.actions.title import add_title, remove_title
 from governance.papers.models import Paper, PaperStatus, TitleRecord
 from tests.factories import duties, register, usedesk
 
@@ -121,6 +122,14 @@ class TestHolds:
         usedesk.made_use(specimen, deed="gift", on=date(1999, 1, 1))
         assert kept(paper).state is State.MAY_GO
 
+    def test_a_title_record_that_was_removed_keeps_it_all_the_same(self, paper: Paper, officer: User) -> None:
+        """Else whoever wants to dispose of a deed would remove the record of title first."""
+        accession = register.accession()
+        title = add_title(accession=accession, kind="gift", paper=paper, by=officer, why="deed found")
+        assert kept(paper).state is State.FOR_EVER
+        remove_title(title=title, by=officer, why="entered by mistake")
+        assert kept(paper).state is State.HELD and "a title record named it" in kept(paper).why
+
     def test_an_extract_keeps_it_when_its_parent_is_used_up(self, paper: Paper) -> None:
         """The extract stands in another accession and no paper names it; it is genetic resources of the parent."""
         parent = register.specimen()
@@ -185,7 +194,7 @@ class TestPages:
         address = reverse("audit:keeping")
         signed_in.get(address)
         # Two of the session, one of the rules besides; of the papers and of what holds those past their day the rest.
-        with django_assert_num_queries(13):
+        with django_assert_num_queries(14):
             page = signed_in.get(address)
         assert b"1 paper may be disposed of." in page.content
         only = signed_in.get(address, {"state": "open", "words": "pic-2"}).content.decode()

@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from accessions.people.actions.agents import add_agent, add_name_form, edit_agent
 from accessions.people.models import Agent, AgentName, PersonalSalt, Role, User
+from accessions.sites.actions.periods import remove_period
 from accessions.sites.models import SiteTenure
 from governance.audit.actions.errors import AuditError
 from governance.audit.actions.keeping import adopt_rule
@@ -125,6 +126,14 @@ class TestRefused:
         named(agent)
         assert words in self.problem(agent)
 
+    def test_a_tenure_that_was_removed_counts_all_the_same(self) -> None:
+        """What it said stands in the history: kept ten years from its last day, 30 June 2020, the person one more."""
+        rules_adopted()
+        agent = landowner()
+        held = tenure(agent, date(2020, 6, 30))
+        remove_period(held, by=register.person(), why="entered by mistake")
+        assert person_kept(agent, TODAY).until == date(2031, 6, 30)
+
     def test_an_organisation_and_a_second_time(self) -> None:
         rules_adopted()
         assert "no person" in self.problem(register.agent("Ministry", kind="organisation"))
@@ -147,6 +156,6 @@ def test_the_page_names_the_records_and_the_words(client: Client) -> None:
     page = client.get(address).content.decode()
     assert "papers: 1" in page and paper.reference not in page and "Take the data out" not in page
     assert client.post(address, {"why": "Now"}).status_code == 422
-    SiteTenure.objects.all().delete()
+    SiteTenure.objects.update(held_to=date(2010, 6, 30))  # kept ten years, the person up to 30 June 2021
     assert client.post(address, {"why": "The day has passed"}).status_code == 302
     assert Minimisation.objects.get().why == "The day has passed"

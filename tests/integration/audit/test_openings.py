@@ -13,7 +13,7 @@ from accessions.people.access import role_bits
 from accessions.people.models import Role, Seal
 from governance.audit.models import Opening
 from governance.papers.models import Paper
-from tests.factories import register, scans
+from tests.factories import duties, register, scans
 
 pytestmark = pytest.mark.django_db
 CLOSED = role_bits([Role.REGISTRAR, Role.COMPLIANCE])
@@ -50,6 +50,27 @@ class TestWhatIsWrittenDown:
         assert curator.get(reverse("papers:paper-export", args=[paper.pk])).status_code == 403
         signed_in(Role.REGISTRAR).get(reverse("papers:papers"))
         assert told() == []
+
+    def test_answers_that_tell_what_is_in_it(self) -> None:
+        """A composed answer on the page and as a file: the issuer is told to its readers alone."""
+        paper = restricted()
+        asked = {"subject": "papers", "col": "issuer"}
+        for role in (Role.REGISTRAR, Role.AUDITOR):
+            for name in ("compose", "compose-csv"):
+                answer = signed_in(role).get(reverse(f"audit:{name}"), asked)
+                assert b"".join(answer) if answer.streaming else answer.content  # type: ignore[attr-defined]
+        assert told() == [("registrar", paper.pk, None, "audit:compose"),
+                          ("registrar", paper.pk, None, "audit:compose-csv")]  # fmt: skip
+
+    def test_lists_that_tell_words_of_it_once_an_hour(self) -> None:
+        """The list of duties, asked for twice, and as a file that is read while it is sent."""
+        paper, client = restricted(), signed_in(Role.COMPLIANCE)
+        duties.duty(paper=paper)
+        for _time in range(2):
+            client.get(reverse("duties:duties"))
+        assert told() == [("compliance", paper.pk, None, "duties:duties")]
+        b"".join(client.get(reverse("duties:duties-export", args=["csv"])).streaming_content)  # type: ignore[attr-defined]
+        assert told()[1:] == [("compliance", paper.pk, None, "duties:duties-export")]
 
     def test_page_picture_and_file_of_a_scan(self) -> None:
         """A page with its pictures is one reading; pictures asked for by themselves are one an hour."""
@@ -95,6 +116,7 @@ class TestPage:
                              ({"first": "never"}, 3)):  # fmt: skip
             shown = auditor.get(address, asked)  # type: ignore[arg-type]
             assert len(shown.context["lines"]) == count, asked
+            assert (b"Ask for less" in shown.content) == (not count), asked
         file = b"".join(auditor.get(reverse("audit:openings-csv"), {"by": by}).streaming_content).decode()  # type: ignore[attr-defined]
         assert len(file.splitlines()) == 3 and "PIC-TWO" in file
 

@@ -18,9 +18,11 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from lxml import html
 from pytest_django import DjangoAssertNumQueries
 
 from accessions.people.access import role_bits
+from accessions.people.history import record
 from accessions.people.models import Role, User
 from governance.audit.actions import asking_again, following, saving
 from governance.audit.actions.asking_again import ask_again, ask_due, rows_hash
@@ -204,7 +206,7 @@ class TestChange:
             ran = ask_due(today=today())
         problems = {one.question.title: one.problem for one in ran.taken}
         assert problems["Whole"] == ""
-        assert "RuntimeError" in problems["Broken"]
+        assert "fault of the register" in problems["Broken"]  # what it is stands in the log, not on a page
         assert "was-never-there" in problems["Gone"]
 
 
@@ -315,6 +317,20 @@ class TestPages:
         assert lines(drop="1") == [["day"]]
         assert lines(**{"add-group": "1"}) == [["country"], ["day"], [""]]
 
+    @pytest.mark.parametrize("pressed, line", [
+        ({}, None), ({"add": "1"}, 3), ({"add-group": "1"}, 4), ({"drop": "1"}, 1), ({"drop": "3"}, 2),
+        ({"add": "9"}, None),
+    ])  # fmt: skip
+    def test_one_goes_on_in_the_line_that_a_button_made(
+        self, client: Client, pressed: dict[str, str], line: int | None
+    ) -> None:
+        """Three lines in two groups; the focus is in the list of fields of the line, no keys are spent on the way."""
+        client.force_login(auditor())
+        asked = {"subject": "papers", "f": ["kind", "issuer", "state"], "t": ["is"] * 3, "v": ["", "x", ""],
+                 "g": ["1", "1", "2"], **pressed}  # fmt: skip
+        page = html.fromstring(client.get(reverse("audit:compose"), asked).content)
+        assert page.xpath("//*[@autofocus]/@id") == ([f"f{line}"] if line else [])
+
     def test_mistakes_stand_beside_their_lines(self, client: Client) -> None:
         told: dict[str, Any] = {"subject": "material", "f": ["day", "paper"], "t": ["is"], "v": ["31/04/2019", "NOPE"]}
         page = client.get(reverse("audit:compose"), told | {"known": "2099-01-01"})
@@ -370,6 +386,43 @@ class TestPages:
             assert b"test-whole/?on=2026-03-01" in client.get(reverse("audit:saved-one", args=[one.pk])).content
         assert AnswerTaken.objects.get().count == 3
         assert client.get(f"{reverse('audit:saved-new')}?ready=nix").status_code == 404
+
+    def test_words_of_before_a_paper_was_closed_are_hidden(self, client: Client) -> None:
+        """What an answer says of a paper that is restricted afterwards goes with it; once asked again it stands."""
+        paper, reader = register.paper(), auditor()
+        record(paper, by=None, why="entered")
+        one = saved(composed=PAPERS)
+        ask_again(saved=one, by=reader)
+        client.force_login(reader)
+        page = reverse("audit:saved-one", args=[one.pk])
+        words = AnswerTaken.objects.get().sentence.encode()
+        assert words in client.get(page).content
+        closed = role_bits([Role.REGISTRAR, Role.COMPLIANCE])
+        paper.restricted_to, paper.restricted_why = closed, "asked for"
+        record(paper, by=None, why="asked for", fields=["restricted_to", "restricted_why"])
+        shown = client.get(page).content
+        assert words not in shown and b"something was restricted" in shown and b"The number is 1." in shown
+        ask_again(saved=one, by=reader)
+        assert words in client.get(page).content
+        client.force_login(one.owner)  # a registrar, to whom it is open
+        ask_again(saved=one, by=one.owner)
+        assert b"something was restricted" not in client.get(page).content
+
+    def test_asked_the_first_time_nothing_is_said_of_a_change(self, client: Client) -> None:
+        one, reader = saved(), auditor()
+        client.force_login(reader)
+        assert b"Ask now" in client.get(reverse("audit:saved-one", args=[one.pk])).content
+        said = [client.post(reverse("audit:saved-ask", args=[one.pk]), follow=True).content for _time in range(2)]
+        assert b"did not change" not in said[0] and b"The answer did not change." in said[1]
+
+    def test_the_last_number_stays_where_it_could_not_be_answered(self, client: Client) -> None:
+        one, reader = saved(), auditor()
+        for number, problem in ((7, ""), (0, "The day is no day.")):
+            AnswerTaken.objects.create(question=one, role="auditor", asked_at=timezone.now(), count=number,
+                                       problem=problem)  # fmt: skip
+        client.force_login(reader)
+        shown = client.get(reverse("audit:saved")).content
+        assert b'<td class="num">7</td>' in shown and b"It could not be answered on" in shown
 
     def test_queries(self, client: Client, django_assert_num_queries: DjangoAssertNumQueries) -> None:
         """The list costs the same with one question and with ten."""

@@ -13,6 +13,7 @@ import random
 import socket
 import time
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -21,6 +22,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from tusclient.client import TusClient
 from tusclient.exceptions import TusCommunicationError
 
@@ -336,9 +338,9 @@ class TestWho:
 
 class TestAbandoned:
     def aged(self, seconds: float, token: str) -> None:
-        """As if begun and last added to so long ago."""
+        """As if begun, by the clock of the register, and last added to, by that of the disk, so long ago."""
         then = time.time() - seconds
-        Upload.objects.filter(token=token).update(started_at=parts_time(then))
+        Upload.objects.filter(token=token).update(started_at=timezone.now() - timedelta(seconds=seconds))
         if part_files():
             os.utime(part_files()[0], (then, then))
 
@@ -368,12 +370,6 @@ class TestAbandoned:
         os.utime(old, (time.time() - 90_000,) * 2)
         begun(client, 5)
         assert (old.exists(), new.exists()) == (False, True)
-
-
-def parts_time(seconds: float) -> Any:
-    from datetime import UTC, datetime
-
-    return datetime.fromtimestamp(seconds, UTC)
 
 
 @pytest.mark.django_db(transaction=True)

@@ -52,7 +52,7 @@ def some_words(chance: random.Random) -> str:
 
 def questions(chance: random.Random) -> Iterator[str]:
     """Whole words, pieces of words, two words, numbers with and without dashes."""
-    for _ in range(40):
+    for _ in range(20):
         word = chance.choice(WORDS)
         start = chance.randint(0, 2)
         yield chance.choice([word, word.upper(), word[start : start + 4] or word, f"{word} {chance.choice(WORDS)[:3]}"])
@@ -65,13 +65,13 @@ def keys(matches: Any) -> set[int]:
 
 
 def test_rows_are_those_that_a_reader_of_all_rows_finds() -> None:
-    """Accessions, papers, sites, plans, requests: 30 of each, 46 questions."""
+    """Accessions, papers, sites, plans, requests: 18 of each, 26 questions."""
     chance = random.Random(20261126)
     user = register.person(Role.REGISTRAR)
     told: dict[str, dict[int, tuple[str, str]]] = {
         kind: {} for kind in ("accessions", "papers", "sites", "plans", "requests")
     }
-    for n in range(30):
+    for n in range(18):
         text = [some_words(chance) for _ in range(5)]
         accession = register.accession(f"LMN-2024-{n:03}", title=text[0])
         told["accessions"][accession.pk] = (accession.number, text[0])
@@ -93,7 +93,7 @@ def test_rows_are_those_that_a_reader_of_all_rows_finds() -> None:
             expected = {pk for pk, (number, words) in rows.items() if holds(question, number, words)}
             assert keys(find[kind](Asked.of(question), user)) == expected, (kind, question)
             found_something += bool(expected)
-    assert found_something > 100  # 230 pairs; else the comparison would prove little
+    assert found_something > 60  # of 130 pairs; else the comparison would prove little
 
 
 @pytest.fixture

@@ -254,7 +254,7 @@ def test_a_country_without_a_sheet_offers_to_start_it() -> None:
     assert "There is no sheet for this country." in page
     answer = client.post(reverse("verdicts:country-start"), {"country": "pe"})
     sheet = CountrySheet.objects.get(country="PE")
-    assert answer.headers["Location"] == reverse("verdicts:country", args=[sheet.pk])
+    assert answer.headers["Location"] == reverse("verdicts:country-rules-at-once", args=[sheet.pk])
     again = client.get(reverse("verdicts:country-without-sheet", args=["PE"]))
     assert again.headers["Location"] == reverse("verdicts:country", args=[sheet.pk])
 

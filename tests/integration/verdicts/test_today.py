@@ -48,12 +48,7 @@ def lines(client: Client) -> list[tuple[str, str]]:
 def test_an_empty_register_shows_the_first_steps(registrar: Client) -> None:
     text = registrar.get("/").content.decode()
     assert "The register holds no specimen yet." in text
-    assert "There is a sheet" not in text
-    register.sheet("GE")
-    register.paper()
-    text = registrar.get("/").content.decode()
-    assert "There is a sheet" in text
-    assert "There is a paper" in text
+    assert "Bring in a spreadsheet" in text
 
 
 class TestEndingPapers:

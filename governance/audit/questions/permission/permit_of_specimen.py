@@ -36,7 +36,7 @@ from governance.engine.tables import NONE, Layer, Verdict
 from governance.papers.lifetimes import Standing as Life
 from governance.papers.lifetimes import in_force_between, in_order, lifetime
 from governance.papers.models import LAYER_NAMES, Paper, PaperStatus, PaperVersion
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.usedesk.queries.bearing import SpecimenRow, bearing
 from governance.verdicts.models import COUNTING, VERDICT_NAMES, OutcomePaper, Override, RulingLayer, Standing
 from governance.verdicts.queries.tested_days import TestedDay, TestedDays, tested_days
@@ -94,7 +94,7 @@ def answer(asked: Asked) -> Answer:
     papers = _papers(specimen, judged)
     days = tested_days(specimen.event, specimen.delivery)
     lines = [line for paper in papers for line in _lines(paper, days)]
-    open_papers = [paper for paper in papers if is_readable(paper, asked.reader)]
+    open_papers = [paper for paper in papers if opens(paper, asked.reader)]
     versions = [version for line in lines if line.paper in open_papers for _number, version in line.versions]
     written = where_written(open_papers, versions, asked.reader)
     return Answer(

@@ -18,7 +18,7 @@ from governance.audit.questions.quality.rule import Cells, Rule
 from governance.audit.questions.quality.telling import EASE
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import LAYER_NAMES, Paper, PaperScan
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.usedesk.queries.by_keys import day_of_row
 from governance.verdicts.feed.rows import select
 from governance.verdicts.models import Override
@@ -70,7 +70,7 @@ def _used_cells(facts: Sequence[Fact], reader: Any) -> list[Cells]:
 
 def _issued(paper: Paper, reader: Any) -> Cell:
     """The day of issue is for those who may read the paper."""
-    return paper.issued_on if reader is None or is_readable(paper, reader) else None
+    return paper.issued_on if reader is None or opens(paper, reader) else None
 
 
 _PAPER: Final = (Column("paper", gettext_lazy("Paper"), ColumnKind.CODE), Column("kind", gettext_lazy("Kind")))

@@ -11,7 +11,6 @@ from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from accessions.people.access import is_open_to
 from governance.audit.asking import Cell, Column, ColumnKind
 from governance.audit.questions.addresses import link, paper_link
 from governance.audit.questions.quality.found import Fact, Found, FoundList
@@ -19,6 +18,7 @@ from governance.audit.questions.quality.rule import Cells, Rule
 from governance.papers.models import PaperScan
 from governance.scans.models import Scan, ScanPage
 from governance.scans.queries.pages import Printed, missing_sentence
+from governance.scans.queries.visible import opens
 
 
 def _incomplete(_on: date) -> Found:
@@ -48,7 +48,7 @@ def _incomplete_cells(facts: Sequence[Fact], reader: Any) -> list[Cells]:
 
 def _row(scan: Scan, paper: Cell, words: str, reader: Any) -> Cells:
     """The name and the pages of a scan are for whoever may open it; that it lacks some is not."""
-    is_open = reader is None or is_open_to(reader, scan.open_to)
+    is_open = reader is None or opens(reader, scan)
     name = scan.original_name if is_open else _("restricted")
     number, pages = link("scan", scan.pk, f"#{scan.pk}"), scan.page_count if is_open else None
     return number, name, paper, pages, words if is_open else ""

@@ -31,7 +31,7 @@ from governance.audit.resolving import scan_of
 from governance.papers.models import PaperScan
 from governance.scans.models import FiledScan, Filing, Scan, ScanMark, ScanPage
 from governance.scans.queries.pages import missing_pages
-from governance.scans.queries.visible import closed_words, may_open
+from governance.scans.queries.visible import closed_words, opens
 
 _COLUMNS: Final = (
     Column("what", gettext_lazy("What happened")), Column("at", gettext_lazy("When"), ColumnKind.MOMENT),
@@ -41,7 +41,7 @@ _COLUMNS: Final = (
 
 def _answer(asked: Asked) -> Answer:
     scan = scan_of(asked)
-    is_open = may_open(asked.reader, scan)
+    is_open = opens(asked.reader, scan)
     filings, marks = _filings(scan), _marks(scan)
     later, look = _later(filings), _look(scan) if is_open else None
     story = [_received(scan), *_of_filings(filings, later, is_open), *(_of_marks(marks) if is_open else ())]

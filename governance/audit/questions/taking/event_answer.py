@@ -31,7 +31,7 @@ from governance.audit.questions.taking.event_scope import (
     in_order,
 )
 from governance.papers.models import LAYER_NAMES
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import is_readable, opens
 from governance.verdicts.shown_days import event_day
 
 _BEFORE: Final = (Column("event", gettext_lazy("Event")), Column("collected", gettext_lazy("Collected")))
@@ -142,7 +142,8 @@ def _answer_cells(answer: TestAnswer | None, question: EventQuestion, reader: An
     if answer is None:
         return ("", _("none"), str(question.no_limit))
     papers = answer.papers
-    words = question.answer_words(answer, all(is_readable(paper, reader) for paper in papers))
+    is_open = all(is_readable(paper, reader) for paper in papers) and all(opens(paper, reader) for paper in papers)
+    words = question.answer_words(answer, is_open)
     named = link("paper", papers[0].pk, " + ".join(paper.reference for paper in papers))
     return (str(LAYER_NAMES[answer.layer]), named, words)
 

@@ -39,7 +39,7 @@ from governance.engine.cap_totals import CapTotal
 from governance.engine.tables import ListedTaxon, LongColumn, fold
 from governance.engine.taxa import Relation
 from governance.papers.models import Paper
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import opens, restricted_words
 
 _COLUMNS: Final = (
     Column("name", gettext_lazy("Name"), ColumnKind.TAXON), Column("answer", gettext_lazy("Is it the taxon?")),
@@ -70,7 +70,7 @@ def answer(asked: Asked) -> Answer:
     taxon = asked["taxon"]
     if not taxon:
         raise UnknownValueError("taxon", _("Write which one."))
-    is_open = is_readable(paper, asked.reader)
+    is_open = opens(paper, asked.reader)
     found = _found(paper, taxon, with_limits=is_open)
     return Answer(
         sentence=_sentence(found) + (_limits(found) if is_open else ""),

@@ -41,7 +41,7 @@ from governance.engine.cap_totals import BREACHED, POSSIBLE, CapTotal
 from governance.engine.tables import BoolColumn, DateReading, IntColumn, Layer
 from governance.papers.lifetimes import in_force_between
 from governance.papers.models import Paper, PaperKind, PaperStatus, PaperVersion, VersionCap
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 
 _YEARLY: Final = "year"
 
@@ -83,7 +83,7 @@ def answer(asked: Asked) -> Answer:
     year = year_of(asked) if asked["year"] else asked.on.year
     papers = _in_force(year, paper_of(asked) if asked["paper"] else None, country_of(asked))
     capped = [paper for paper in papers if _caps(paper)]
-    readable = [paper for paper in capped if is_readable(paper, asked.reader)]
+    readable = [paper for paper in capped if opens(paper, asked.reader)]
     uses = _uses(readable, year)
     closed = len(capped) - len(readable)
     taken, undated = _taken(year) if not asked["paper"] and not asked["country"] else ("", 0)

@@ -31,7 +31,7 @@ from governance.audit.resolving import day_of
 from governance.engine.uses import Answer as Word
 from governance.engine.uses import RecipientKind, Use
 from governance.papers.models import RECIPIENT_NAMES
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import is_readable, opens
 from governance.usedesk.deeds import Deed
 from governance.usedesk.models import ANSWER_NAMES, MadeUse, ProviderQuestion, RequestDecision, UseRequest
 from governance.usedesk.queries.listing import Line, Wanted, line_of, use_requests
@@ -152,7 +152,7 @@ def _answered(requests: Sequence[int]) -> Mapping[int, _Answered]:
 def _reply(question: ProviderQuestion, reader: Any) -> str:
     """That it was asked, for everybody; the reply, for readers of the paper."""
     reference = question.paper.reference
-    if not is_readable(question.paper, reader):
+    if not opens(question.paper, reader):
         return _("%(paper)s: asked") % {"paper": reference}
     return f"{reference}: {question.get_reply_display()}"
 

@@ -13,7 +13,7 @@ from governance.engine.uses import version_on
 from governance.engine.uses.inherited import Inherited
 from governance.papers.models import Paper, TermsReading
 from governance.papers.queries.terms import TermsOnFile, engine_terms
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import opens, restricted_words
 from governance.usedesk.models import MadeUse, UseItem
 from governance.usedesk.queries.holding import Held, held
 from governance.usedesk.queries.listed import NOT_ASKED
@@ -90,7 +90,7 @@ def _wanted(pairs: Sequence[tuple[Paper, int]], readings: Mapping[int, str], rea
     words, hidden = {}, {}
     for paper, version in pairs:
         text = readings.get(version, "").strip()
-        if text and is_readable(paper, reader):
+        if text and opens(paper, reader):
             words[paper.reference] = text
         elif text:
             hidden[paper.reference] = restricted_words(paper.restricted_to)

@@ -40,7 +40,7 @@ from governance.engine.uses import Said, Use, version_on
 from governance.papers.lifetimes import Standing, lifetime
 from governance.papers.models import SAID_NAMES, USE_NAMES, Paper, PaperVersion, UseTerm
 from governance.papers.queries.terms import TermsOnFile, engine_terms
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import is_readable, opens, restricted_words
 from governance.usedesk.deeds import LOANS
 from governance.usedesk.models import ANSWER_NAMES, MadeUse, UseItem
 from governance.usedesk.queries.holding import Held, held
@@ -207,7 +207,7 @@ def _line(
 
 
 def _row(one: _Line, reader: Any) -> Row:
-    version, hidden = one.version, "" if is_readable(one.paper, reader) else restricted_words(one.paper.restricted_to)
+    version, hidden = one.version, "" if opens(one.paper, reader) else restricted_words(one.paper.restricted_to)
     return Row(
         f"use:{one.made.pk}:paper:{one.paper.pk}",
         (

@@ -23,8 +23,8 @@ if (box && options) {
     asked = text;
     const answer = await fetch(`${options.dataset.from}?q=${encodeURIComponent(text)}`, { credentials: "same-origin" }).catch(() => null);
     if (!answer || !answer.ok || answer.redirected || box.value.trim() !== text) return;
-    const read = new DOMParser().parseFromString(await answer.text(), "text/html");
-    options.replaceChildren(...read.querySelectorAll("option"));
+    const told = await answer.json();
+    options.replaceChildren(...told.options.map(([value, what]) => new Option(`${value} (${what})`, value)));
   };
   box.addEventListener("input", () => {
     clearTimeout(waits);

@@ -78,6 +78,22 @@ def test_verb_is_that_of_the_layer(layer: str, column: str, verb: str) -> None:
     assert sentence.startswith(verb)
 
 
+@pytest.mark.parametrize(
+    ("row", "paper", "code", "words"),
+    [
+        # 28, 29 and 30 September of the five days from 28 September to 2 October.
+        ({"date": "2023-09-28/2023-10-02"}, {"end": "2023-09-30"}, "straddles", "3 of 5 days were inside"),
+        ({"count": 3}, {"caps": [2]}, "cap-possible", "Up to 3 individuals"),
+        ({"count": 3}, {"caps": [2]}, "cap-possible", "its limit is 2 individuals."),
+        ({"count": 3}, {"caps": [1]}, "cap-possible", "its limit is 1 individual."),
+    ],
+)
+def test_what_a_number_is_held_against_is_told_with_its_unit(
+    row: dict[str, Any], paper: dict[str, Any], code: str, words: str
+) -> None:
+    assert words in sentences(row, start="2023-05-01", **paper)[code]
+
+
 def test_side_of_an_edge_is_told() -> None:
     """104 m inside, and 104 m outside, of the box that begins at 10 E (G052 of the published check values)."""
     for longitude, side in ((10.001, "inside"), (9.999, "outside")):

@@ -28,8 +28,9 @@ def test_columns_of_outcomes_have_their_types(rows: list[dict[str, str]]) -> Non
     assert (outcomes.measure.dtype, outcomes.against.dtype) == (np.float64, np.float64)
 
 
-def test_no_specimens() -> None:
-    assessment = assess(a_material([]), [a_paper()], some_requirements())
+@pytest.mark.parametrize("links", ["accessions", "sites", "events", "specimens"])
+def test_no_specimens(links: str) -> None:
+    assessment = assess(a_material([]), [a_paper(covers={links: ["A-1"]})], some_requirements())
     assert assessment.verdict.shape == (0, 1)
     assert unfold(assessment) == []
 
