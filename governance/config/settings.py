@@ -198,10 +198,6 @@ DATABASES = {
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]  # each by its own name: whoever looks for it reads no other
-LANGUAGE_COOKIE_AGE = 365 * 24 * 60 * 60
-LANGUAGE_COOKIE_SECURE = PRODUCTION
-LANGUAGE_COOKIE_HTTPONLY = True
-LANGUAGE_COOKIE_SAMESITE = "Lax"
 LOCALE_PATHS = [BASE_DIR / "governance" / "config" / "locale"]  # one catalogue: one word a concept, in every room
 FORMAT_MODULE_PATH = "governance.config.formats"
 USE_I18N = True

@@ -137,7 +137,9 @@ def ready(demo_file: Path) -> Iterator[subprocess.Popen[str]]:
         cwd=PROJECT, env=environment(demo_file), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
     )  # fmt: skip
     yield process
-    process.communicate(timeout=20)
+    with process:  # waits, as long as it takes: it ends its servers first
+        assert process.stdin
+        process.stdin.close()
 
 
 @contextmanager

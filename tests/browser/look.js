@@ -35,5 +35,5 @@ async ({theme, of}) => {
     const rules = Object.fromEntries(others.map(rule => [rule.id, {enabled: false}]));
     const {violations} = await axe.run({resultTypes: ["violations"], selectors: false, rules});
     for (const [row, parent, next] of left.reverse()) parent.insertBefore(row, next);
-    return {violations, wide, room, headings};
+    return {violations, wide, room, headings, title: document.title};
 }

@@ -14,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Opened, Server
+from tests.browser.conftest import PATIENCE_MS, Opened, Server
 
 
 def ask(page: Page, server: Server, title: str) -> None:
@@ -62,8 +62,8 @@ def test_evidence_to_take_along(opened: Opened, server: Server, tmp_path: Path) 
     """What is in the file is what its list of hashes says, and its index opens without the register."""
     page = opened("auditor")
     page.goto(f"{server.address}/audit/evidence/?of=specimen:LMN-FW-0241800")
-    with page.expect_download() as download:
-        page.get_by_role("button", name="Make the file").click()
+    with page.expect_download(timeout=4 * PATIENCE_MS) as download:
+        page.get_by_role("button", name="Make the file").click(timeout=4 * PATIENCE_MS)  # it is made before it comes
     with zipfile.ZipFile(download.value.path()) as packed:
         packed.extractall(tmp_path)
     lines = (tmp_path / "hashes.txt").read_text("utf-8").splitlines()

@@ -13,7 +13,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, FilePayload, Page, expect
 from reportlab.pdfgen.canvas import Canvas
 
 from tests.browser.conftest import DESK, PATIENCE_MS, PROJECT, Server, environment, serving
@@ -121,10 +121,11 @@ def enter_the_sheets(page: Page) -> None:
 
 def drop_the_scans(page: Page) -> None:
     go_on(page, "Bring in the scans")
-    page.get_by_label("Choose files").set_input_files([
+    files: list[FilePayload] = [
         {"name": f"{reference}.pdf", "mimeType": "application/pdf", "buffer": scan(words)}
         for reference, (_kind, _country, words) in PAPERS.items()
-    ])  # fmt: skip
+    ]
+    page.get_by_label("Choose files").set_input_files(files)
     expect(page.get_by_role("link", name=re.compile("^Register the paper ?: "))).to_have_count(3)
     for _turn in range(60):  # their words are read in the background
         page.reload()

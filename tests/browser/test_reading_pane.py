@@ -26,7 +26,7 @@ def file_scan(page: Page, server: Server) -> str:
     content = {"name": NAME, "mimeType": "application/pdf", "buffer": scans.pdf(PAGES)}
     page.get_by_label("Choose files").set_input_files(content)  # type: ignore[arg-type]
     page.get_by_role("button", name="File them").click()
-    expect(page.get_by_text("1 filed").first).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text=f"{NAME}: Filed.")).to_be_visible()
     page.goto(f"{server.address}/scans/")
     page.get_by_role("link", name=NAME).first.click()
     expect(page.get_by_role("heading", level=1)).to_have_text(NAME)

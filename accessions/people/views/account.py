@@ -21,8 +21,8 @@ from accessions.people.entry_forms import posted
 from accessions.people.forms import LanguageForm, OwnPasswordForm, SignInForm, ThemeForm
 from accessions.people.models import Role
 
-THEME_AGE_S = 365 * 24 * 60 * 60
-"""Seconds for which a browser keeps the appearance."""
+KEPT_FOR_S = 365 * 24 * 60 * 60
+"""Seconds for which a browser keeps the appearance and the language."""
 
 
 @sensitive_post_parameters("password")
@@ -100,7 +100,7 @@ def theme(request: HttpRequest) -> HttpResponse:
         return redirect("people:account")
     response = redirect("people:account")
     response.set_cookie(
-        "theme", form.cleaned_data["theme"], max_age=THEME_AGE_S, secure=settings.SESSION_COOKIE_SECURE,
+        "theme", form.cleaned_data["theme"], max_age=KEPT_FOR_S, secure=settings.SESSION_COOKIE_SECURE,
         httponly=True, samesite="Lax",
     )  # fmt: skip
     messages.success(request, _("The appearance is changed on this device."))
@@ -117,9 +117,8 @@ def language(request: HttpRequest) -> HttpResponse:
     chosen = form.cleaned_data["language"]
     response = redirect(_safe_next(request, form.cleaned_data["next"]))
     response.set_cookie(
-        settings.LANGUAGE_COOKIE_NAME, chosen, max_age=settings.LANGUAGE_COOKIE_AGE,
-        secure=settings.LANGUAGE_COOKIE_SECURE, httponly=settings.LANGUAGE_COOKIE_HTTPONLY,
-        samesite=settings.LANGUAGE_COOKIE_SAMESITE,
+        settings.LANGUAGE_COOKIE_NAME, chosen, max_age=KEPT_FOR_S, secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True, samesite="Lax",
     )  # fmt: skip
     with override(chosen):
         messages.success(request, _("The pages are in English now, on this device."))

@@ -18,6 +18,9 @@ from governance.guide.queries.found import Beginnings, Found, beginnings, found
 from governance.papers.countries import country_name
 from governance.verdicts.queries.specimens import open_count
 
+HIDDEN: Final = "first-steps"
+"""The cookie that says that the panel on Today was put away in this browser."""
+
 VERB_OF: Final[Mapping[Step, Verb]] = {
     Step.HOUSE: Verb.READ,
     Step.SHEETS: Verb.EDIT_SHEETS,

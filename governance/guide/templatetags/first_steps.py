@@ -9,12 +9,9 @@ from django.http import HttpRequest
 
 from accessions.people.access import person_of
 from governance.guide.queries.found import beginnings
-from governance.guide.queries.leading import leading
+from governance.guide.queries.leading import HIDDEN, leading
 
 register = template.Library()
-
-HIDDEN = "first-steps"
-"""The cookie that says that the panel was put away in this browser."""
 
 
 _SHOWN_ANYWAY = ("verdicts:today", "guide:steps")

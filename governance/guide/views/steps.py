@@ -12,8 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from accessions.people.access import Verb, person_of, requires
 from governance.guide.actions.steps import skip_step, take_up_step
 from governance.guide.models import Step
-from governance.guide.queries.leading import leading
-from governance.guide.templatetags.first_steps import HIDDEN
+from governance.guide.queries.leading import HIDDEN, leading
 
 _HIDDEN_AGE_S = 365 * 24 * 60 * 60
 

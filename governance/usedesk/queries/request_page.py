@@ -189,7 +189,7 @@ class RequestPage:
 
     @property
     def next_deed(self) -> tuple[str, Any] | None:
-        """What is recorded once something may go: the deed of the first use of which nothing is recorded, and its name."""
+        """What is recorded once something may go: the deed of the first use that has no entry yet, and its name."""
         made = {one.deed for one in self.made}
         deeds = (Deed(deed) for use in self.request.use_list for deed, uses in USES_OF.items() if use in uses)
         found = next((deed for deed in deeds if deed not in made), None)

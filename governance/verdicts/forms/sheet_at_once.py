@@ -57,7 +57,7 @@ class RulesAtOnceForm(Form):
             if not name_of_field.startswith("says-"):
                 field.widget.attrs["class"] = "in"
             if name_of_field.startswith("from-"):
-                field.widget.input_type = "date"  # type: ignore[attr-defined]
+                field.widget.input_type = "date"
 
     def rows(self) -> Iterator[LayerRow]:
         """What the page shows of each layer."""

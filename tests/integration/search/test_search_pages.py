@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
@@ -107,12 +108,13 @@ def test_queries_do_not_grow_with_what_is_found(django_assert_num_queries: Any) 
 
     fill(1)
     user, asked = register.person(Role.REGISTRAR), Asked.of("bridge")
-    with django_assert_num_queries(46):
+    queries = 46 if connection.vendor == "sqlite" else 43  # SQLite is asked three times whether an index is there
+    with django_assert_num_queries(queries):
         found = [one.kind.key for one in search(asked, user).found]
     assert len(found) == 14, found
     for n in range(2, 8):
         fill(n)
-    with django_assert_num_queries(46):
+    with django_assert_num_queries(queries):
         search(asked, user)
 
 

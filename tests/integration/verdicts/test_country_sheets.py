@@ -188,9 +188,11 @@ def test_a_sheet_is_stale_after_a_year(checked_on: date | None, stale: bool) -> 
     assert is_stale(sheet, TODAY) is stale
 
 
-def test_a_registrar_edits_no_sheet() -> None:
+def test_a_curator_edits_no_sheet() -> None:
+    """A registrar does: in a small house nobody else knows the law of the countries it collects in."""
     with pytest.raises(NotAllowedError):
-        change_sheet(register.sheet(), by=register.person(Role.REGISTRAR), why="x", authority="Desk")
+        change_sheet(register.sheet(), by=register.person(Role.CURATOR), why="x", authority="Desk")
+    assert change_sheet(register.sheet("SE"), by=register.person(Role.REGISTRAR), why="x", authority="Desk")
 
 
 def test_specimens_wait_where_no_sheet_says_anything() -> None:

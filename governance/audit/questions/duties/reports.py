@@ -58,7 +58,7 @@ _COLUMNS: Final = (
     Column("about_from", gettext_lazy("About the time from"), ColumnKind.DAY),
     Column("about_to", gettext_lazy("to"), ColumnKind.DAY),
     Column("accepted", gettext_lazy("Accepted on"), ColumnKind.DAY),
-    Column("who", gettext_lazy("Seen to by")),
+    Column("who", gettext_lazy("Who sees to it")),
 )
 
 _LATE: Final = ngettext_lazy("%(n)s report is late", "%(n)s reports are late", "count")

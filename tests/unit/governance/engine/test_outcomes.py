@@ -39,7 +39,7 @@ def test_no_layers() -> None:
     """Nothing was asked: nothing stands against the specimen."""
     assessment = assess(a_material([{}]), [a_paper()], some_requirements(""))
     assert assessment.verdict.shape == (1, 0)
-    assert assessment.worst().tolist() == [Verdict.COVERED]
+    assert (assessment.worst().tolist(), assessment.worst().dtype) == ([Verdict.COVERED], np.uint8)
 
 
 def test_no_papers() -> None:
