@@ -134,6 +134,7 @@ WORDS: dict[str, int | str] = {
     "form": "csv",
     "number": 1,
     "step": "ask",
+    "first_step": "plan",
     "deed": "loan",
     "group": "allowed",
     "use": "loan-abroad",

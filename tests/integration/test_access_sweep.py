@@ -109,6 +109,7 @@ WORDS: dict[str, Any] = {
     "token": "0" * 32,
     "number": 1,
     "step": "ask",
+    "first_step": "plan",
     "deed": "loan",
     "group": "not-known",
     "use": "loan-abroad",

@@ -27,9 +27,9 @@ def steps(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @requires(Verb.EDIT_SHEETS)
-def skip(request: HttpRequest, step: str) -> HttpResponse:
+def skip(request: HttpRequest, first_step: str) -> HttpResponse:
     """Leave a step out."""
-    found = _step(step)
+    found = _step(first_step)
     if skip_step(found, by=person_of(request), why=_("left out")):
         messages.success(
             request, _("Left out: %(step)s. It can be taken up again at any time.") % {"step": found.label}
@@ -39,9 +39,9 @@ def skip(request: HttpRequest, step: str) -> HttpResponse:
 
 @require_POST
 @requires(Verb.EDIT_SHEETS)
-def take_up(request: HttpRequest, step: str) -> HttpResponse:
+def take_up(request: HttpRequest, first_step: str) -> HttpResponse:
     """Take a step up again."""
-    found = _step(step)
+    found = _step(first_step)
     if take_up_step(found, by=person_of(request), why=_("taken up again")):
         messages.success(request, _("Taken up again: %(step)s.") % {"step": found.label})
     return redirect("guide:steps")

@@ -84,7 +84,7 @@ class DraftForm(Form):
     agent = OwnerField(label=_("Landowner"), help_text=_("The name as it stands among the agents"))
     accession = AccessionField(label=_("Accession"), required=False, max_length=100, help_text=_("Its number"))
     period_from = forms.DateField(label=_("Period from"), required=False)
-    period_to = forms.DateField(label=_("to"), required=False)
+    period_to = forms.DateField(label=_("Period to"), required=False)
     duty = forms.ChoiceField(
         label=_("The duty that it answers"), required=False,
         help_text=_("It is marked as done when you record that the report was sent"),

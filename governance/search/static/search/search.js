@@ -26,6 +26,7 @@ if (box && options) {
     const told = await answer.json();
     options.replaceChildren(...told.options.map(([value, what]) => new Option(`${value} (${what})`, value)));
   };
+  box.form.addEventListener("submit", () => clearTimeout(waits));
   box.addEventListener("input", () => {
     clearTimeout(waits);
     waits = setTimeout(suggest, 150); // a reader of labels is through before that

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from governance.engine import Finding, HouseRules, assess
+from governance.engine import Finding, HouseRules, assess, explain
+from governance.engine.areas import Shapes
 from governance.engine.explain import TEMPLATES, Explainer, distance, quantity
 from governance.engine.tables import CODES
 from tests.factories.engine import a_material, a_paper, some_requirements
@@ -136,3 +137,42 @@ def test_finding_without_measure_keeps_its_sentence() -> None:
     assert set(found) == {"excluded-area"}
     assert "None" not in found["excluded-area"]
     assert Finding("excluded-area").measure is None
+
+
+@pytest.mark.parametrize(
+    ("layer", "row", "paper"),
+    [
+        ("collecting", {"date": "2023-10-03"}, {"end": "2023-09-30"}),
+        ("collecting", {"place": (12.0, 20.5, 30.0)}, {"places": ["error 60 box 10 20 11 21"]}),
+        ("collecting", {"taxon": "Animalia>Odonata", "sexes": "male"}, {"taxa": ["Odonata"], "sexes": ["female"]}),
+        (
+            "collecting",
+            {"methods": "light trap", "people": "Olof {Strand}"},
+            {"methods": ["hand net"], "people": ["Ada"]},
+        ),
+        ("export", {"exported": "2023-10-03"}, {"end": "2023-09-30"}),
+        ("export", {"exported": ""}, {"reference": "{when} of the paper"}),
+        ("transfer", {"transferred": "2023-08-01"}, {}),
+        ("cites", {"imported": "2023-10-03"}, {"kind": "cites-import-permit", "end": "2023-09-30"}),
+    ],
+)
+def test_sentences_left_open_and_filled_are_those_of_the_specimen(
+    layer: str, row: dict[str, Any], paper: dict[str, Any]
+) -> None:
+    """What many specimens share is kept with braces; the words of one of them give its sentence to the letter."""
+    material = a_material([row])
+    assessment = assess(
+        material, [a_paper(**{"layers": layer, "start": "2023-05-01", **paper})], some_requirements(layer)
+    )
+    outcome = int(assessment.outcome[0, 0])
+    events, kinds = assessment.outcomes[0].events, assessment.outcomes[0].kinds
+    words = {
+        **explain.day_words(material.dates, int(events.date_for("collecting-permit")[0])),
+        **explain.place_words(material.places, 0, float(Shapes(material.places, HouseRules()).reach_m[0])),
+        "name": explain.name_word(material.taxa, int(kinds.taxon[0])),
+        "methods": str(row.get("methods", "")), "people": str(row.get("people", "")),
+    }  # fmt: skip
+    explainer = Explainer(material, assessment, HouseRules())
+    filled = [(finding, explain.fill(sentence, words)) for finding, sentence in explainer.left_open(0, outcome)]
+    assert filled == Explainer(material, assessment, HouseRules()).one(0, outcome)
+    assert len(filled) >= 1 and all(sentence.endswith(".") for _, sentence in filled)
