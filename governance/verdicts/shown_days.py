@@ -9,6 +9,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from accessions.material.models import SamplingEvent
+from accessions.values import written_span
 
 
 def event_day(event: SamplingEvent) -> str:
@@ -42,6 +43,16 @@ def span(first: date, last: date) -> str:
     if (first.year, first.month) == (last.year, last.month):
         return f"{first.day}–{short_day(last)}"
     return f"{date_format(first, 'j M' if first.year == last.year else 'j M Y')} – {short_day(last)}"
+
+
+def written_day(text: str) -> str:
+    """A day that is kept as it was written, as tables show days; as it stands where it is no day.
+
+    >>> written_day("2027-07-04"), written_day("2027-07"), written_day("soon")
+    ('4 Jul 2027', 'Jul 2027', 'soon')
+    """
+    found = written_span(text)
+    return span(*found) if found else text
 
 
 def _is_whole_month(first: date, last: date) -> bool:

@@ -150,7 +150,8 @@ def _terms_page(
     all_forms = [*terms.forms, reason]
     if asked:
         without_errors(all_forms)
-    context = {"terms": terms, "reason": reason, "paper": paper, "version": version, "all_forms": all_forms}
+    context = {"terms": terms, "reason": reason, "paper": paper, "version": version, "all_forms": all_forms,
+               "is_first": version is None and number == 0}  # fmt: skip
     context |= offers.context(terms.version, data=data)
     return _page(request, "papers/version_form.html", context, refused=not asked)
 

@@ -99,7 +99,7 @@ def _group(cell: CheckedCell, answers: Sequence[Answer], versions: Versions) -> 
     findings = [
         CellFinding(
             ShownFinding(finding, spoken(text), _edge(finding.code, tested), day if finding.unit == "days" else ""),
-            settle_words(finding.code),
+            _settle(finding.code, [answer.row for answer in answers]),
         )
         for finding, text in first.findings
     ]
@@ -110,6 +110,14 @@ def _group(cell: CheckedCell, answers: Sequence[Answer], versions: Versions) -> 
         for used in first.papers
     ]
     return AnswerGroup(int(first.layer), first, tuple(a.row for a in answers), tuple(papers), tuple(findings))
+
+
+def _settle(code: str, rows: Sequence[PlannedRow]) -> str:
+    """What would settle it; where a limit is open since a number is missing, of which groups."""
+    missing = dict.fromkeys(row.name or _("what is taken") for row in rows if not row.expected.strip())
+    if code == "cap-possible" and missing:
+        return _("say how many of %(groups)s are expected at this stop.") % {"groups": ", ".join(missing)}
+    return settle_words(code)
 
 
 def _versions(papers: set[int]) -> Versions:

@@ -1,7 +1,7 @@
 """Verdicts and papers on the pages of accessions and sites, which know neither: the templates compose.
 
 ``{% listed_verdicts page.object_list as listed %}``, ``{% accession_verdicts accession as verdicts %}``,
-``{% paper_matrix accession summary.parts %}``, ``{% accession_searches accession as searches %}``.
+``{% paper_matrix accession summary.parts %}``, ``{% accession_searches accession as searches %}``, ``{{ delivery.exported_on|written_day }}``.
 """
 
 from __future__ import annotations
@@ -23,8 +23,10 @@ from governance.verdicts.cells import Cell
 from governance.verdicts.models import Search
 from governance.verdicts.queries import accession_verdicts as reads
 from governance.verdicts.queries.accession_papers import MatrixRow, links_through_time, matrix
+from governance.verdicts.shown_days import written_day
 
 register = template.Library()
+register.filter("written_day", written_day)
 
 
 @register.simple_tag
