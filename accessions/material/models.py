@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 from simple_history.models import HistoricalRecords
 
 from accessions.names.models import WrittenName
@@ -118,7 +119,12 @@ class Delivery(models.Model):
     number = models.PositiveSmallIntegerField(_("delivery"))
     entry_number = models.CharField(_("entry number"), max_length=30, blank=True)
     sender = models.ForeignKey(
-        Agent, on_delete=models.PROTECT, null=True, blank=True, related_name="deliveries", verbose_name=_("from")
+        Agent,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="deliveries",
+        verbose_name=pgettext_lazy("sender", "from"),
     )
     contents = models.CharField(_("contents"), max_length=300, blank=True)
     boxes = models.PositiveSmallIntegerField(_("boxes"), null=True, blank=True)

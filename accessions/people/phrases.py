@@ -69,12 +69,13 @@ class Phrases:
         return re.compile(pattern, re.DOTALL)
 
     def again(self, sentence: str) -> str:
-        """As ``said``, whatever the language. The template that says most of its own words is the one that made it."""
-        fitting = [(template, found) for template, one in self._patterns if (found := one.fullmatch(sentence))]
+        """As ``said``, whatever the language. The template that says most of its own words made it, if the others that
+        fit say the same less closely; else a name holds the words of a template, and nobody can tell which it was."""
+        fitting = [(template, one, found) for template, one in self._patterns if (found := one.fullmatch(sentence))]
         fitting.sort(key=lambda one: -len(_WORD.sub("", one[0])))
-        if not fitting:
+        if not fitting or not all(one.fullmatch(fitting[0][0]) for _template, one, _found in fitting[1:]):
             return sentence
-        template, found = fitting[0]
+        template, _one, found = fitting[0]
         words = {word: self.words.get(word, FREE).said(text) for word, text in found.groupdict().items()}
         return gettext(template).format_map(words)
 

@@ -139,7 +139,20 @@ def _with_offer(problem: str, text: str) -> str:
     if offer := offered_date(text) or _offer_of_dashes(text):
         return f"could be {offer}; confirm it"
     shape = re.sub(r"[0-9]+", _digits_counted, re.sub(r"[.-]", "/", text.strip()))
-    return _AMBIGUITIES.get(shape, problem)
+    return (_no_such_day(text) if shape == "2/2/4" else "") or _AMBIGUITIES.get(shape, problem)
+
+
+def _no_such_day(text: str) -> str:
+    """Why a date of figures that could have one order alone is no day ("31/04/2019"); "" where it could have both."""
+    first, second, year = map(int, re.findall(r"[0-9]+", text))
+    if 1 <= first <= 12 and 1 <= second <= 12:
+        return ""
+    day, month = (second, first) if second > 12 and first <= 12 else (first, second)
+    try:
+        day_number(year, month, day)
+    except DateProblem as problem:
+        return str(problem)
+    return ""
 
 
 def _digits_counted(found: re.Match[str]) -> str:

@@ -9,7 +9,7 @@ from typing import Any, Final
 from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 from governance.engine.duties import State, When, in_year
 
@@ -18,7 +18,7 @@ STATES: Final[Mapping[State, Any]] = {
     State.DUE: gettext_lazy("Due"),
     State.COMING: gettext_lazy("Coming"),
     State.DAY_NOT_KNOWN: gettext_lazy("Day not known"),
-    State.DONE: gettext_lazy("Done"),
+    State.DONE: pgettext_lazy("duty", "Done"),
     State.ACCEPTED: gettext_lazy("Accepted"),
     State.WAIVED: gettext_lazy("Waived"),
     State.NO_LONGER_ASKED: gettext_lazy("No longer asked for"),

@@ -10,10 +10,10 @@ from django.utils.translation import ngettext
 
 from governance.engine import explain
 
-QUANTITY: Final = r"\d+(?:\.\d)? (?:m|km|days?|individuals?)"
+QUANTITY: Final = r"(?:\d+(?:\.\d)? k?m|\d+ (?:days?|individuals?))"
 """A number with its unit, as the engine writes it."""
 
-_PARTS: Final = re.compile(r"(±?)(\d+(?:\.\d)?) (m|km|days?|individuals?)")
+_PARTS: Final = re.compile(r"(±?)(\d+(?:\.\d)?(?= k?m)|\d+) (m|km|days?|individuals?)")
 
 
 def distance(metres: float) -> str:

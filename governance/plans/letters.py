@@ -11,7 +11,7 @@ from governance.jurisdictions.codes import country_name
 from governance.papers.models import LAYER_NAMES
 from governance.plans.models import PLANNED_USES, Application
 from governance.plans.planned_rows import LoadedPlan, LoadedStop
-from governance.plans.queries.plan_words import written_span
+from governance.verdicts.shown_days import written_span
 
 
 def blank(what: str) -> str:

@@ -29,7 +29,7 @@ def search_page(request: HttpRequest) -> HttpResponse:
     if of_kind := next((one for one in kinds() if one.key == request.GET.get("kind")), None):
         return _of_kind(request, asked, of_kind)
     goes_straight = "all" not in request.GET
-    if goes_straight and (key := specimen_at_once(asked)):
+    if goes_straight and (key := specimen_at_once(asked, request.get_host())):
         return redirect("verdicts:specimen", pk=key)
     results = search(asked, request.user)
     if goes_straight and results.straight:

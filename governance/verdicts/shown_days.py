@@ -9,7 +9,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from accessions.material.models import SamplingEvent
-from accessions.values import written_span
+from accessions.values import read_event_date
 
 
 def event_day(event: SamplingEvent) -> str:
@@ -43,6 +43,14 @@ def span(first: date, last: date) -> str:
     if (first.year, first.month) == (last.year, last.month):
         return f"{first.day}–{short_day(last)}"
     return f"{date_format(first, 'j M' if first.year == last.year else 'j M Y')} – {short_day(last)}"
+
+
+def written_span(text: str) -> tuple[date, date] | None:
+    """First and last day of a day as it was written, ``2027-06`` too; None for none, an open end or no day."""
+    read = read_event_date(text)
+    if read.earliest_day is None or read.latest_day is None:
+        return None
+    return date.fromordinal(read.earliest_day), date.fromordinal(read.latest_day)
 
 
 def written_day(text: str) -> str:

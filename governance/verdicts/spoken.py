@@ -46,8 +46,15 @@ def _piece(template: str, **words: Word) -> Word:
     return Word(f"(?:{pattern})?", phrases.said)
 
 
+_NUMBER: Final = re.compile(r"(?=.*\d)\S+")
+"""What several papers are parted by their "and" for: in "Permits 3 and 4" it may be of one paper's own name."""
+
+
 def _papers_said(text: str) -> str:
-    return gettext(text) if text in WORDS["paper"] else gettext(AND).join(text.split(AND))
+    if text in WORDS["paper"]:
+        return gettext(text)
+    papers = text.split(AND)
+    return gettext(AND).join(papers) if all(map(_NUMBER.fullmatch, papers)) else text
 
 
 def _hint_said(text: str) -> str:

@@ -46,7 +46,7 @@ def begun(migrated: Path, tmp_path: Path, ready: subprocess.Popen[str]) -> Itera
     made = subprocess.run(
         [sys.executable, "-m", "tests.quick_manage", "start", "--no-serve", "--name", "Vendel House of Nature",
          "--country", "Sweden", "--full-name", "Asta Vendel", "--user", "asta", "--password-from-env", "WORD"],
-        cwd=PROJECT, env=environment(empty) | {"WORD": PASSWORD}, capture_output=True, text=True, timeout=120,
+        cwd=PROJECT, env=environment(empty) | {"WORD": PASSWORD}, capture_output=True, text=True, timeout=600,
         stdin=subprocess.DEVNULL,
     )  # fmt: skip
     assert made.returncode == 0, made.stdout + made.stderr

@@ -323,3 +323,23 @@ def test_list_and_selection(opened: Opened, server: Server, desk: int, numbers: 
     with page.expect_navigation():
         back.click()
     assert numbers[0] in in_basket(server, desk)
+
+
+_AS_A_READER = """code => { for (const key of [...code, "Enter"]) document.activeElement.dispatchEvent(
+    new KeyboardEvent("keydown", { key, bubbles: true, cancelable: true })) }"""
+"""Keys without a pause between them, as no hand types and no busy machine can slow down."""
+
+
+def test_a_label_is_read_wherever_the_hand_was(opened: Opened, server: Server) -> None:
+    """No field has the focus: the label is looked for. In the number of a label that is typed, it leads to the name,
+    since Enter would enter a specimen that has nothing but its number."""
+    page = opened("volunteer")
+    page.goto(f"{server.address}/accessions/")
+    page.evaluate(_AS_A_READER, "]C1LMN-FW-0241873")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("LMN-FW-0241873")
+
+    accession = server.key("material_accession", "number = 'LMN-2024-038'")
+    page.goto(f"{server.address}/accessions/{accession}/labels/")
+    expect(page.get_by_label("Catalogue number")).to_be_focused()
+    page.evaluate(_AS_A_READER, "LMN-FW-0777777")
+    expect(page.get_by_label("Name", exact=True)).to_be_focused()

@@ -197,6 +197,8 @@ class LabelForm(EventFields):
         super().__init__(*args, **more)
         _choose_from(self.fields["part"], accession.parts.all(), _part_label)
         self.fields["catalog_number"].widget.attrs["autofocus"] = True
+        for name in ("catalog_number", "taken_from"):  # where a reader of labels types, which ends with Enter
+            self.fields[name].widget.attrs["data-after-read"] = self["scientificName"].id_for_label
         for name in OFFERED:
             self.fields[name].widget.attrs["list"] = f"words-{name}"
 

@@ -8,6 +8,9 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.html import escape, format_html
+from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
@@ -113,12 +116,18 @@ def label_new(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as error:
             form.refuse(error)
         else:
-            messages.success(request, _("%(specimen)s was entered.") % {"specimen": specimen})
+            messages.success(request, _with_link(_("%(specimen)s was entered."), specimen))
             for hint in [*form.hints(), *oddities_of(specimen)]:
                 messages.warning(request, hint)
             return redirect("material:label-new", pk)
     context = {"form": form, "accession": accession, "last": last, "words": words_of(accession)}
     return render(request, "material/label_form.html", context)
+
+
+def _with_link(words: str, specimen: Specimen) -> str:
+    """The words about a specimen, which lead to its form: what was typed may want correcting at once."""
+    link = format_html('<a href="{}">{}</a>', reverse("material:specimen-edit", args=[specimen.pk]), specimen)
+    return mark_safe(escape(words) % {"specimen": link})
 
 
 def _taken_from(request: HttpRequest) -> dict[str, Any]:

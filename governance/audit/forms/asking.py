@@ -119,5 +119,5 @@ def _choices(parameter: Parameter) -> list[tuple[str, Any]]:
         own = list(parameter.choices)
     else:
         own = sorted(((code, country_name(code)) for code in country_codes()), key=lambda pair: pair[1])
-    has_blank = any(code == "" for code, _words in own)
+    has_blank = any(code == "" for code, _words in own) or bool(own and own[0][0] == parameter.default)
     return own if has_blank else [("", _("Choose") if parameter.is_required else _("Any")), *own]

@@ -9,9 +9,10 @@ from typing import Any, Final
 
 from django.db import models
 
-from accessions.people.access import is_open_to
+from accessions.people.access import EVERY_ROLE, is_open_to
 from governance.papers.models import Paper
 from governance.scans.models import Scan
+from governance.scans.opened import note_opened
 
 _MOST_STEPS: Final = 3
 
@@ -58,14 +59,18 @@ def _closed(
     model: type[models.Model], entries: list[Any], reader: Any, way: str, end: type[models.Model],
     columns: tuple[str, ...],
 ) -> set[int]:  # fmt: skip
-    """columns: of the end, all of which must allow (``Scan.open_to``)."""
+    """columns: of the end, all of which must allow (``Scan.open_to``). That restricted ends are read is noted."""
     first, _, rest = way.partition("__")
     holder: Any = end if not first else model._meta.get_field(first).related_model
     keys = {entry.history_id: entry.id if not first else getattr(entry, f"{first}_id") for entry in entries}
     wanted = {key for key in keys.values() if key is not None}
-    paths = [f"{rest}__{column}" if rest else column for column in columns]
-    found = holder._base_manager.filter(pk__in=wanted).values_list("pk", *paths) if wanted else ()
-    bits = {pk: None if None in told else reduce(and_, told) for pk, *told in found}
+    paths = [f"{rest}__{column}" if rest else column for column in ("id", *columns)]
+    rows = holder._base_manager.filter(pk__in=wanted).values_list("pk", *paths) if wanted else ()
+    found = list(rows)
+    bits = {pk: None if None in told else reduce(and_, told) for pk, _end, *told in found}
+    for pk, restricted, *_told in found:
+        if bits[pk] not in (None, EVERY_ROLE) and _is_open(reader, bits, pk):
+            note_opened("paper" if end is Paper else "scan", restricted)
     return {entry for entry, key in keys.items() if key is not None and not _is_open(reader, bits, key)}
 
 

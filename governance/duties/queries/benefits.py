@@ -19,6 +19,7 @@ from typing import Any, Final
 from django.db.models import Count, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from accessions.people.changes import Change, changes_of, newest_first
 from governance.duties.models import BenefitGiven, BenefitPromise
@@ -40,7 +41,7 @@ class PromiseState(StrEnum):
 
 
 STATES: Final = {
-    PromiseState.OPEN: _("Open"),
+    PromiseState.OPEN: pgettext_lazy("promise", "Open"),
     PromiseState.OVERDUE: _("Late"),
     PromiseState.MET: _("Met"),
     PromiseState.CLOSED: _("Closed"),

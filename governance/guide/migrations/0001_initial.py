@@ -7,7 +7,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -16,43 +15,145 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='HistoricalSkippedStep',
+            name="HistoricalSkippedStep",
             fields=[
-                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
-                ('step', models.CharField(choices=[('house', 'Your institution and people'), ('intake', 'Bring in a spreadsheet'), ('sheets', 'A sheet for each country'), ('papers', 'Enter the papers'), ('links', 'Link papers to accessions'), ('verdicts', 'Read the verdicts'), ('question', 'Ask a first question'), ('plan', 'Plan the next trip')], max_length=20, verbose_name='step')),
-                ('skipped_at', models.DateTimeField(blank=True, editable=False)),
-                ('taken_up_at', models.DateTimeField(blank=True, null=True)),
-                ('history_id', models.AutoField(primary_key=True, serialize=False)),
-                ('history_date', models.DateTimeField(db_index=True)),
-                ('history_change_reason', models.CharField(max_length=100, null=True)),
-                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
-                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('skipped_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('taken_up_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID")),
+                (
+                    "step",
+                    models.CharField(
+                        choices=[
+                            ("house", "Your institution and people"),
+                            ("intake", "Bring in a spreadsheet"),
+                            ("sheets", "A sheet for each country"),
+                            ("papers", "Enter the papers"),
+                            ("links", "Link papers to accessions"),
+                            ("verdicts", "Read the verdicts"),
+                            ("question", "Ask a first question"),
+                            ("plan", "Plan the next trip"),
+                        ],
+                        max_length=20,
+                        verbose_name="step",
+                    ),
+                ),
+                ("skipped_at", models.DateTimeField(blank=True, editable=False)),
+                ("taken_up_at", models.DateTimeField(blank=True, null=True)),
+                ("history_id", models.AutoField(primary_key=True, serialize=False)),
+                ("history_date", models.DateTimeField(db_index=True)),
+                ("history_change_reason", models.CharField(max_length=100, null=True)),
+                (
+                    "history_type",
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
+                ),
+                (
+                    "history_user",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "skipped_by",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "taken_up_by",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'historical skipped step',
-                'verbose_name_plural': 'historical skipped steps',
-                'ordering': ('-history_date', '-history_id'),
-                'get_latest_by': ('history_date', 'history_id'),
+                "verbose_name": "historical skipped step",
+                "verbose_name_plural": "historical skipped steps",
+                "ordering": ("-history_date", "-history_id"),
+                "get_latest_by": ("history_date", "history_id"),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name='SkippedStep',
+            name="SkippedStep",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('step', models.CharField(choices=[('house', 'Your institution and people'), ('intake', 'Bring in a spreadsheet'), ('sheets', 'A sheet for each country'), ('papers', 'Enter the papers'), ('links', 'Link papers to accessions'), ('verdicts', 'Read the verdicts'), ('question', 'Ask a first question'), ('plan', 'Plan the next trip')], max_length=20, verbose_name='step')),
-                ('skipped_at', models.DateTimeField(auto_now_add=True)),
-                ('taken_up_at', models.DateTimeField(blank=True, null=True)),
-                ('skipped_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('taken_up_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "step",
+                    models.CharField(
+                        choices=[
+                            ("house", "Your institution and people"),
+                            ("intake", "Bring in a spreadsheet"),
+                            ("sheets", "A sheet for each country"),
+                            ("papers", "Enter the papers"),
+                            ("links", "Link papers to accessions"),
+                            ("verdicts", "Read the verdicts"),
+                            ("question", "Ask a first question"),
+                            ("plan", "Plan the next trip"),
+                        ],
+                        max_length=20,
+                        verbose_name="step",
+                    ),
+                ),
+                ("skipped_at", models.DateTimeField(auto_now_add=True)),
+                ("taken_up_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "skipped_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "taken_up_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'skipped step',
-                'verbose_name_plural': 'skipped steps',
-                'ordering': ['pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('step__in', ['house', 'intake', 'sheets', 'papers', 'links', 'verdicts', 'question', 'plan'])), name='skippedstep_known', violation_error_message='Choose one of the first steps.'), models.CheckConstraint(condition=models.Q(models.Q(('taken_up_at__isnull', True), ('taken_up_by__isnull', True)), models.Q(('taken_up_at__isnull', False), ('taken_up_by__isnull', False)), _connector='OR'), name='skippedstep_taken_up_whole'), models.UniqueConstraint(condition=models.Q(('taken_up_at__isnull', True)), fields=('step',), name='skippedstep_one_stands', violation_error_message='This step is skipped already.')],
+                "verbose_name": "skipped step",
+                "verbose_name_plural": "skipped steps",
+                "ordering": ["pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "step__in",
+                                ["house", "intake", "sheets", "papers", "links", "verdicts", "question", "plan"],
+                            )
+                        ),
+                        name="skippedstep_known",
+                        violation_error_message="Choose one of the first steps.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("taken_up_at__isnull", True), ("taken_up_by__isnull", True)),
+                            models.Q(("taken_up_at__isnull", False), ("taken_up_by__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="skippedstep_taken_up_whole",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("taken_up_at__isnull", True)),
+                        fields=("step",),
+                        name="skippedstep_one_stands",
+                        violation_error_message="This step is skipped already.",
+                    ),
+                ],
             },
         ),
     ]

@@ -11,6 +11,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _t
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from accessions.intake.problems import FileProblems
 from accessions.people.entry_forms import Form, why_field
@@ -109,7 +110,12 @@ class UseForm(Form):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "in num"}),
         help_text=_("In all, under this paper"),
     )  # fmt: skip
-    amount = forms.CharField(label=_("Amount"), required=False, max_length=200, help_text=_("Such as one leg of each"))
+    amount = forms.CharField(
+        label=pgettext_lazy("of material", "Amount"),
+        required=False,
+        max_length=200,
+        help_text=_("Such as one leg of each"),
+    )
     parts = ListField(label=_("Only these parts"), required=False, max_length=200, help_text=_("Such as leg, wing"))
     not_before = forms.DateField(label=_("Not before"), required=False)
     other_condition = WordsField(label=_("Other condition"), lines=2, help_text=_("What only a person can check"))

@@ -11,6 +11,7 @@ from typing import Any, Final
 from django.db.models import Count, Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce, Greatest, Least
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from governance.plans.models import FieldPlan, PlanSignOff, PlanVersion, Stop, StopTrap
 
@@ -33,7 +34,7 @@ STATE_WORDS: Final = {
     PlanState.PLANNED: _("Being planned"),
     PlanState.SIGNED: _("Signed off"),
     PlanState.TURNED: _("Turned into an accession"),
-    PlanState.CLOSED: _("Closed"),
+    PlanState.CLOSED: pgettext_lazy("plan", "Closed"),
 }
 
 

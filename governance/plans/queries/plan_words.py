@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from accessions.people.wording import in_a_list
-from accessions.values import read_event_date, split_list, split_people
+from accessions.values import split_list, split_people
 from governance.engine.tables import Layer
 from governance.papers.models import PaperKind
 from governance.plans.planned_rows import LoadedStop
@@ -55,14 +55,6 @@ def usual_kinds(layer: Layer) -> str:
 def lowered(name: str) -> str:
     """A name within a sentence: "CITES" stays, "Export permit" does not."""
     return name if name[:2].isupper() else name[:1].lower() + name[1:]
-
-
-def written_span(text: str) -> tuple[date, date] | None:
-    """First and last day of a day as it was written, ``2027-06`` too; None for none, an open end or no day."""
-    read = read_event_date(text)
-    if read.earliest_day is None or read.latest_day is None:
-        return None
-    return date.fromordinal(read.earliest_day), date.fromordinal(read.latest_day)
 
 
 def days_of(one: LoadedStop) -> tuple[date | None, date | None]:

@@ -12,10 +12,11 @@ from governance.plans.models import StopTarget, StopTrap
 from governance.plans.planned_rows import LoadedStop
 from governance.plans.queries.cap_use import CapUse, Individuals
 from governance.plans.queries.content_words import group_words
-from governance.plans.queries.plan_words import period_words, written_span
-from governance.verdicts.shown_days import span
+from governance.plans.queries.plan_words import period_words
+from governance.verdicts.shown_days import written_day
 
 register = template.Library()
+register.filter("written_day", written_day)
 
 
 @register.filter
@@ -32,17 +33,6 @@ def listed(text: str) -> str:
 def days_words(one: LoadedStop) -> str:
     """The days of the team at a stop; traps may stand longer."""
     return period_words(one.stop.first_on, one.stop.last_on)
-
-
-@register.filter
-def written_day(text: str) -> str:
-    """A day of a way home as tables show days; as written where it is no day.
-
-    >>> written_day("2027-07-04"), written_day("2027-07"), written_day("soon")
-    ('4 Jul 2027', 'Jul 2027', 'soon')
-    """
-    found = written_span(text)
-    return span(*found) if found else text
 
 
 @register.filter

@@ -11,6 +11,7 @@ from typing import Any, Final
 from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from accessions.people.access import rows_open_to
 from accessions.people.changes import Change, changes_of, newest_first
@@ -28,7 +29,7 @@ class LinkState(StrEnum):
 
 
 LINK_STATES: Final = {
-    LinkState.OPEN: _("Open"), LinkState.ENDED: _("Ended"), LinkState.REVOKED: _("Revoked"),
+    LinkState.OPEN: pgettext_lazy("shared page", "Open"), LinkState.ENDED: _("Ended"), LinkState.REVOKED: _("Revoked"),
 }  # fmt: skip
 """The states on screens."""
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from accessions.material.models import Accession, Delivery, Part, Specimen
 from accessions.material.queries.accessions import AccessionFilter, accessions
@@ -131,5 +132,5 @@ def _delivery(one: Delivery, asked: Asked) -> Hit:
         title, address = _("%(number)s, delivery %(n)s") % of, reverse("material:accession", args=[one.accession_id])
     on = one.received_on
     told = [one.contents, _("received %(day)s") % {"day": date_format(on, "j M Y")} if on else ""]
-    fields = ((_("From"), one.sender.name if one.sender else ""), (_("Brought by"), one.brought_by))
+    fields = ((pgettext("sender", "From"), one.sender.name if one.sender else ""), (_("Brought by"), one.brought_by))
     return Hit(title, address, ", ".join(filter(None, told)), why(asked, *fields))

@@ -18,6 +18,8 @@ from governance.search.asked import Asked
 from governance.search.queries import material, names, papers, places, work
 from governance.search.queries.kinds import SHOWN, Hit, Kind, Matches, Text, added_kinds
 from governance.usedesk.models import UseRequest
+from governance.usedesk.queries.codes import read_code
+from governance.usedesk.queries.resolving import specimens_of
 from governance.verdicts.queries.search_words import labelled
 
 KINDS: Final = (
@@ -115,11 +117,27 @@ _NUMBERED: Final = (
 )  # fmt: skip
 
 
-def specimen_at_once(asked: Asked) -> int | None:
+def specimen_at_once(asked: Asked, house: str = "") -> int | None:
     """The specimen with this very number, unless something else has it, too: up to two queries, both by indexes. A
-    reader that sends a number and Enter waits for nothing else."""
+    reader that sends a number and Enter waits for nothing else. What a reader sends around the number is understood as
+    at the use desk.
+
+    Args:
+        house: host of this register, as its own addresses name it.
+    """
     key = labelled(asked.text) if asked.text else None
-    return None if key is None or _is_elsewhere(asked.text) else key
+    if key is None:
+        return _read_by_a_reader(asked.text, house)
+    return None if _is_elsewhere(asked.text) else key
+
+
+def _read_by_a_reader(text: str, house: str) -> int | None:
+    """The one specimen of a code that holds more than a number; no query is asked about any other text."""
+    code = read_code(text, house)
+    if code.key is None and len(code.numbers) < 2:
+        return None
+    keys = specimens_of([code])[0]
+    return keys[0] if len(keys) == 1 else None
 
 
 def _is_elsewhere(text: str) -> bool:

@@ -88,13 +88,19 @@ def _uses(keys: Sequence[int], asked: Asked) -> list[Hit]:
     return [
         Hit(
             one.reference or one.title or str(one.get_deed_display()), reverse("usedesk:use", args=[one.pk]),
-            f"{one.get_deed_display()}, {date_format(one.on, 'j M Y')}",
+            _deed_and_day(one),
             why(asked, (_("In words"), one.title if one.reference else ""),
                 (_("By or to"), one.recipient.name if one.recipient else ""), (_("Citation"), one.citation),
                 (_("DOI"), one.doi)),
         )
         for key in keys if (one := rows.get(key))
     ]  # fmt: skip
+
+
+def _deed_and_day(one: MadeUse) -> str:
+    """What was done and when; the day alone where the deed is the title already."""
+    day = date_format(one.on, "j M Y")
+    return f"{one.get_deed_display()}, {day}" if one.reference or one.title else day
 
 
 def find_duties(asked: Asked, user: Any) -> Matches:

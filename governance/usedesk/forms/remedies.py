@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from accessions.people.entry_forms import Form, offer, why_field
 from governance.papers.models import Paper
@@ -17,7 +18,7 @@ class RemedyForm(Form):
     """What is to be done, by when, under which of the papers that decided. old: asks why it is changed."""
 
     what = forms.CharField(label=_("What is to be done"), widget=forms.Textarea(attrs={"lines": 4}))
-    due_on = forms.DateField(label=_("By"), required=False)
+    due_on = forms.DateField(label=pgettext_lazy("deadline", "By"), required=False)
     paper = forms.ChoiceField(
         label=_("Under paper"), required=False,
         help_text=_("One that decided then; the words of a remedy are as open as its paper"),

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 from simple_history.models import HistoricalRecords
 
 from accessions.material.models import Specimen
@@ -203,7 +204,7 @@ class Sequence(models.Model):
     """A sequence in the public archives: its accession number (INSDC) and from which specimen it was read."""
 
     item = models.ForeignKey(UseItem, on_delete=models.CASCADE, related_name="sequences")
-    accession_number = models.CharField(_("accession number"), max_length=30)
+    accession_number = models.CharField(pgettext_lazy("sequence", "accession number"), max_length=30)
     marker = models.CharField(_("marker or kind"), max_length=100, blank=True)
 
     history = HistoricalRecords()

@@ -1,7 +1,8 @@
 """Verdicts and papers on the pages of accessions and sites, which know neither: the templates compose.
 
 ``{% listed_verdicts page.object_list as listed %}``, ``{% accession_verdicts accession as verdicts %}``,
-``{% paper_matrix accession summary.parts %}``, ``{% accession_searches accession as searches %}``, ``{{ delivery.exported_on|written_day }}``.
+``{% paper_matrix accession summary.parts %}``, ``{% accession_searches accession as searches %}``,
+``{{ delivery.exported_on|written_day }}``.
 """
 
 from __future__ import annotations

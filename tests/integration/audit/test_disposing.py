@@ -9,8 +9,10 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils.formats import date_format
 
 from accessions.names.models import WrittenName
+from accessions.people.access import role_bits
 from accessions.people.announcing import announce
 from accessions.people.models import Role, User
 from governance.audit.actions.disposing import dispose
@@ -21,6 +23,7 @@ from governance.audit.queries.disposing import going
 from governance.audit.queries.keeping import State, kept_paper
 from governance.audit.queries.seal_checking import check_seal
 from governance.engine.tables import Layer
+from governance.papers.actions.title import add_title, remove_title
 from governance.papers.models import Paper, PaperLink, PaperScan
 from governance.scans.actions.receiving import receive
 from governance.scans.models import Scan, ScanPage
@@ -180,3 +183,24 @@ class TestPages:
         paper = register.paper("PIC-2", (Layer.ACCESS,))
         page = client.get(f"{reverse('audit:dispose')}?paper={paper.pk}").content.decode()
         assert "utilisation is open" in page and "Dispose of it for good" not in page
+
+
+def test_the_page_of_the_paper_says_that_it_went(paper: Paper, officer: User, client: Client) -> None:
+    """Else it looks like a paper that never had a scan; also for those who may not read it."""
+    client.force_login(officer)
+    page = reverse("papers:paper", args=[paper.pk])
+    assert b"Disposed of on" not in client.get(page).content
+    made = disposed(paper, officer)
+    words = f"Disposed of on {date_format(made.disposed_at, 'j F Y')} by {officer.shown_name}"
+    assert words in client.get(page).content.decode()
+    Paper.objects.update(restricted_to=role_bits([Role.COMPLIANCE]))
+    client.force_login(register.person(Role.AUDITOR))
+    assert words in client.get(page).content.decode()
+
+
+def test_a_scan_that_a_removed_title_record_named_stays(paper: Paper, officer: User) -> None:
+    """The history names it still, and what shows title is kept for ever."""
+    scan = Scan.objects.get()
+    title = add_title(accession=register.accession(), kind="gift", scan=scan, by=officer, why="deed found")
+    remove_title(title=title, by=officer, why="entered by mistake")
+    assert going(paper).scans == [] and [one for one, _by in going(paper).staying] == [scan]

@@ -10,6 +10,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from accessions.people.access import role_bits
+from accessions.people.history import record
 from accessions.people.models import Role, Seal
 from governance.audit.models import Opening
 from governance.papers.models import Paper
@@ -61,6 +62,13 @@ class TestWhatIsWrittenDown:
                 assert b"".join(answer) if answer.streaming else answer.content  # type: ignore[attr-defined]
         assert told() == [("registrar", paper.pk, None, "audit:compose"),
                           ("registrar", paper.pk, None, "audit:compose-csv")]  # fmt: skip
+
+    def test_its_history(self) -> None:
+        paper = restricted()
+        record(paper, by=None, why="entered")
+        for role in (Role.AUDITOR, Role.REGISTRAR):
+            assert signed_in(role).get(reverse("audit:history", args=["papers.paper", paper.pk])).status_code == 200
+        assert told() == [("registrar", paper.pk, None, "audit:history")]
 
     def test_lists_that_tell_words_of_it_once_an_hour(self) -> None:
         """The list of duties, asked for twice, and as a file that is read while it is sent."""

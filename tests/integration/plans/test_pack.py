@@ -325,7 +325,7 @@ def test_who_may_not_read_a_paper_meets_none_of_its_words(trip: Trip, code: str)
     made = docx_file(pack, dict.fromkeys(pages_of(pack)), made_at=datetime(2026, 11, 26))
     assert SEALED.findall(text_of_file(made)) == []
     assert "LND-2027-003" in words(pack)
-    kept = {"en": "kept with registrars and compliance officers", "es": "personal de registro y responsables de"}
+    kept = {"en": "kept with registrars and compliance officers", "es": "responsables del registro y responsables de"}
     assert kept[code] in words(pack)
 
 

@@ -48,6 +48,28 @@ def test_specimen_at_once(client: Client, django_assert_num_queries: Any) -> Non
         assert answer["Location"] == reverse("verdicts:specimen", args=[specimen.pk])
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "]C1LMN-FW-0000001",  # symbology identifier of Code 128 (ISO/IEC 15424)
+        "*LMN-FW-0000001*",  # start and stop signs of Code 39; common practice, no source
+        "https://id.lindmark.example/LMN-FW-0000001",
+        "http://testserver/specimens/{key}/",
+    ],
+)
+def test_what_a_reader_sends_around_the_number(client: Client, typed: str) -> None:
+    """A label that the use desk understands leads from the head of every page, too."""
+    specimen = register.specimen("LMN-FW-0000001")
+    answer = client.get(PAGE, {"q": typed.format(key=specimen.pk)})
+    assert answer["Location"] == reverse("verdicts:specimen", args=[specimen.pk])
+
+
+def test_a_code_of_nothing_leads_nowhere(client: Client) -> None:
+    register.specimen("LMN-FW-0000001")
+    answer = client.get(PAGE, {"q": "]C1LMN-FW-0000002"})
+    assert (answer.status_code, titles(answer)) == (200, {})
+
+
 def test_a_number_of_two_things_leads_to_neither(client: Client) -> None:
     register.specimen("1990.12")
     register.accession("1990.12")

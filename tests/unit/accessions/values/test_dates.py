@@ -132,6 +132,9 @@ def test_utc_times_may_fall_on_a_neighbouring_day(text: str, first: str, last: s
         ("2021/10/28", "could be 2021-10-28; confirm it"),
         ("2007-11-13–15", "could be 2007-11-13/15"),
         ("03/04/2020", "day and month"),
+        ("31/04/2019", "April has 30 days"),  # 31 is no month: one order alone, and no day of the calendar
+        ("02/29/2019", "2019 is no leap year"),
+        ("13/14/2019", "no month 14"),
         ("5.6.98", "century"),
         ("2001-21", "season"),
         ("2024-05-10/2024-05-01", "ends before it starts"),

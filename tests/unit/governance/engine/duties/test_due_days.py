@@ -230,6 +230,11 @@ def test_a_notice_that_was_given_fulfils_what_is_due_before_entry_alone() -> Non
     }  # fmt: skip
 
 
+def test_a_duty_of_one_day_says_which() -> None:
+    (one,) = occurrences(Rule(When.ON_A_DAY, on=on("2026-06-30")), PaperFacts(), since=FIRST, until=LAST)
+    assert (one.because.code, dict(one.because.values)) == (When.ON_A_DAY.value, {"day": "2026-06-30"})
+
+
 def test_only_the_uses_that_the_rule_names() -> None:
     uses = (Happening("use-1", "", on("2026-01-01"), "sequencing"), Happening("use-2", "", on("2026-01-02"), "loan"))
     some = Rule(When.AFTER_USE, deeds=frozenset({"sequencing"}))
