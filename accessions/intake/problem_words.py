@@ -5,8 +5,10 @@ Held against the source of the readers by ``tests/architecture/test_languages.py
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
+from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext_noop
 
 from accessions.material.hints import said_hint
@@ -153,10 +155,25 @@ SENTENCES: Final = (
     gettext_noop("line {line} or after"),
 )
 
+_THOUSANDS: Final = re.compile(r"\d{1,3}(?:,\d{3})+")
+
+
+def _number_said(text: str) -> str:
+    """ "1,204" with the marks of the reader's language: in Spanish a comma would make it 1.204. Lists stay."""
+    return intcomma(int(text.replace(",", ""))) if _THOUSANDS.fullmatch(text) else text
+
+
 ALL: Final = Phrases(
     (*SENTENCES, "{quoted}: {hint}"),
-    {"quoted": Word(r'".*"'), "hint": Word(".+", said_hint), "count": Word(r"[\d,]+"), "row": Word(r"\d+")},
-)
+    {
+        "quoted": Word(r'".*"'), "hint": Word(".+", said_hint), "count": Word(r"[\d,]+", _number_said),
+        "row": Word(r"\d+"),
+        **dict.fromkeys(
+            ("most", "bytes", "size", "packed", "unpacked", "width", "rows", "columns", "cells", "levels", "elements"),
+            Word(".+", _number_said),
+        ),
+    },
+)  # fmt: skip
 
 
 def said_problem(text: str) -> str:

@@ -49,13 +49,15 @@ class Phrases:
 
     def knows(self, sentence: str) -> bool:
         """Whether one of the templates could have made the sentence."""
-        return any(one.fullmatch(sentence) for _, one in self._patterns)
+        return any(one.fullmatch(sentence) for _, one, _ in self._patterns)
 
     @cached_property
-    def _patterns(self) -> list[tuple[str, re.Pattern[str]]]:
-        return [(template, self._pattern(template)) for template in self.templates]
+    def _patterns(self) -> list[tuple[str, re.Pattern[str], re.Pattern[str]]]:
+        """By template its pattern twice: with the first free words as long as they can be, and as short."""
+        written = [(template, self._pattern(template)) for template in self.templates]
+        return [(name, re.compile(_long(one), re.DOTALL), re.compile(_short(one), re.DOTALL)) for name, one in written]
 
-    def _pattern(self, template: str) -> re.Pattern[str]:
+    def _pattern(self, template: str) -> str:
         seen: set[str] = set()
         pattern = ""
         for number, piece in enumerate(_WORD.split(template)):
@@ -66,18 +68,33 @@ class Phrases:
             else:
                 pattern += f"(?P<{piece}>{self.words.get(piece, FREE).pattern})"
                 seen.add(piece)
-        return re.compile(pattern, re.DOTALL)
+        return pattern
 
     def again(self, sentence: str) -> str:
         """As ``said``, whatever the language. The template that says most of its own words made it, if the others that
-        fit say the same less closely; else a name holds the words of a template, and nobody can tell which it was."""
-        fitting = [(template, one, found) for template, one in self._patterns if (found := one.fullmatch(sentence))]
+        fit say the same less closely. Else a name holds words of a template, and nobody can tell which it was: so, too,
+        where the sentence can be parted in two ways.
+        """
+        fitting = [one for one in self._patterns if one[1].fullmatch(sentence)]
         fitting.sort(key=lambda one: -len(_WORD.sub("", one[0])))
-        if not fitting or not all(one.fullmatch(fitting[0][0]) for _template, one, _found in fitting[1:]):
+        if not fitting or not all(wider.fullmatch(fitting[0][0]) for _, wider, _ in fitting[1:]):
             return sentence
-        template, _one, found = fitting[0]
+        template, *patterns = fitting[0]
+        said = {self._filled(template, found) for one in patterns if (found := one.fullmatch(sentence))}
+        return said.pop() if len(said) == 1 else sentence
+
+    def _filled(self, template: str, found: re.Match[str]) -> str:
         words = {word: self.words.get(word, FREE).said(text) for word, text in found.groupdict().items()}
         return gettext(template).format_map(words)
+
+
+def _long(pattern: str) -> str:
+    """Where a piece may be missing, the word before it must not take it in: it stays short."""
+    return pattern if ")?)" in pattern else pattern.replace(".+?", ".+")
+
+
+def _short(pattern: str) -> str:
+    return re.sub(r"(?<!\\)\.([+*])(?!\?)", r".\1?", pattern)
 
 
 @lru_cache(maxsize=20_000)

@@ -47,7 +47,9 @@ def _piece(template: str, **words: Word) -> Word:
 
 
 _NUMBER: Final = re.compile(r"(?=.*\d)\S+")
-"""What several papers are parted by their "and" for: in "Permits 3 and 4" it may be of one paper's own name."""
+"""References between which "and" is no part of a name, as it may be in "Permits 3 and 4"."""
+_AS_WRITTEN: Final = r"\".*\"|[\d\-/:.TZ+]*"
+"""A day or place as somebody wrote it: in quotation marks, but for figures."""
 
 
 def _papers_said(text: str) -> str:
@@ -65,6 +67,7 @@ ALL: Final = Phrases(
     (*TEMPLATES.values(), BY_RULES, BY_DECISION, NO_PLACE),
     {
         "paper": Word(r".+?", _papers_said),
+        "when": Word(rf"(?:{_AS_WRITTEN}|\{{when\}})"),
         "covers": one_of(WORDS["covers"]),
         "did": one_of(WORDS["did"]),
         "day": one_of(WORDS["day"]),
@@ -77,7 +80,7 @@ ALL: Final = Phrases(
         "depth": _piece(DEPTH, measure=_MEASURE),
         "boundary": _piece(BOUNDARY, reach=_REACH),
         "hint": Word(r"(?:: .+|\{hint\})?", _hint_said),
-        "where": one_of(WORDS["where"], or_else=".+"),
+        "where": one_of(WORDS["where"], or_else=rf"{_AS_WRITTEN}|\{{where\}}"),
         "name": one_of(WORDS["name"], or_else=".+"),
     },
 )

@@ -26,6 +26,7 @@ from django.test import Client
 from django.utils.formats import date_format
 from django.utils.translation import override
 
+from accessions.intake.problem_words import said_problem
 from accessions.material.hints import said_hint
 from governance.engine.explain import TEMPLATES
 from governance.papers.countries import country_name, currency_name
@@ -139,6 +140,41 @@ class TestFindings:
             )
             assert spoken("COL-1 and COL-2 together cover it.") == "COL-1 y COL-2 lo cubren en conjunto."
             assert said_hint("there is no month 13") == "no existe el mes 13"
+
+    @pytest.mark.parametrize(
+        ("english", "spanish"),
+        [
+            # one paper's own "and" is no list of papers
+            ("Permits 3 and 4 covers it.", "Permits 3 and 4 lo cubre."),
+            # a reference that holds the words of another sentence: which was meant cannot be told
+            ("Aeshna is excluded by COL-1 covers it.", "Aeshna is excluded by COL-1 covers it."),
+            (
+                "A name on x stands under two kingdoms, and y stands under two kingdoms, and z could be meant by it.",
+                "A name on x stands under two kingdoms, and y stands under two kingdoms, and z could be meant by it.",
+            ),
+            # the paper is the whole of its name, not the end of it
+            (
+                "Collected 2024-07-18 after Permit after appeal was revoked, withdrawn or given up.",
+                "Recolectado 2024-07-18, después de que Permit after appeal fuera revocado, retirado o abandonado.",
+            ),
+            # no number of the engine, which writes whole days
+            (
+                'Collected "x", 1.5 days after the end date of COL-1.',
+                'Collected "x", 1.5 days after the end date of COL-1.',
+            ),
+        ],
+    )
+    def test_names_that_hold_words_of_sentences_change_no_meaning(self, english: str, spanish: str) -> None:
+        with override("es"):
+            assert spoken(english) == spanish
+
+    def test_numbers_of_readers_of_files(self) -> None:
+        """A comma would make 1,204 a number below two. Spaces: see ``TestDaysAndNumbers``."""
+        with override("es"):
+            assert said_problem("the file is 1,204,000 bytes long") == (
+                "el archivo tiene 1\N{NO-BREAK SPACE}204\N{NO-BREAK SPACE}000 bytes"
+            )
+            assert said_problem('"a" stands in rows 3, 5 too') == '"a" está también en las filas 3, 5'
 
     def test_what_nobody_knows_stays_as_it_is(self) -> None:
         with override("es"):

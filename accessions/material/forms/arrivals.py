@@ -190,7 +190,10 @@ class JoinForm(Form):
     """An accession that is there, of which this is the next delivery."""
 
     number = forms.CharField(
-        label=_("Accession number"), max_length=100, help_text=_("A field season may arrive in several deliveries")
+        label=_("Accession number"),
+        max_length=100,
+        help_text=_("A field season may arrive in several deliveries"),
+        widget=forms.TextInput(attrs={"list": "accession-numbers", "autocomplete": "off"}),
     )
 
     accession: Accession

@@ -22,6 +22,8 @@ UNRELEASED: Final = Q(released_at__isnull=True) & (
 WAITING: Final = UNRELEASED | Q(accession__isnull=True)
 """Not released, or without an accession number."""
 
+_OFFERED: Final = 300
+
 
 class Stand(StrEnum):
     """What a delivery waits for, in the order of the path."""
@@ -132,6 +134,13 @@ def changes_of_delivery(delivery: Delivery) -> list[Change]:
 def last_accession_number() -> str:
     """The number that was given last, to go on from; "" for the first."""
     return Accession.objects.order_by("-pk").values_list("number", flat=True).first() or ""
+
+
+def accessions_to_join(delivery: Delivery) -> list[tuple[str, str]]:
+    """Numbers and titles to choose from: accessions of its sender, else all; the newest first."""
+    newest = Accession.objects.order_by("-pk").values_list("number", "title")
+    of_sender = list(newest.filter(source=delivery.sender_id)[:_OFFERED]) if delivery.sender_id else []
+    return of_sender or list(newest[:_OFFERED])
 
 
 def next_entry_number(day: date) -> str:

@@ -23,7 +23,7 @@ from accessions.material.forms.accessions import AccessionForm
 from accessions.material.forms.arrivals import JoinForm, QuarantineForm, ReleaseForm, TakeReleaseBackForm
 from accessions.material.models import Accession, Delivery
 from accessions.material.quarantine_regimes import NONE, OWN, REGIMES, WAIVERS
-from accessions.material.queries.arrivals import last_accession_number
+from accessions.material.queries.arrivals import accessions_to_join, last_accession_number
 from accessions.material.views.arrivals import delivery_of
 from accessions.people.access import Verb, person_of, requires
 from accessions.people.entry_forms import posted
@@ -108,7 +108,10 @@ def arrival_accession(request: HttpRequest, pk: int) -> HttpResponse:
             said = {"entry": delivery.entry_number, "n": delivery.number, "number": accession.number}
             messages.success(request, words % said)
             return redirect("material:arrival", delivery.pk)
-    context = {"form": new, "join": join, "delivery": delivery, "last_number": last_accession_number()}
+    context = {
+        "form": new, "join": join, "delivery": delivery, "last_number": last_accession_number(),
+        "to_join": accessions_to_join(delivery),
+    }  # fmt: skip
     return render(request, "material/arrival_accession.html", context, status=form.status)
 
 

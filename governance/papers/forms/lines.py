@@ -13,20 +13,30 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 NOT: Final = "not "
+_OTHER_NO: Final = ("no ", "excepto ", "salvo ")
+"""How else somebody may mean ``not``: taken for an allowed name, it would turn what the paper says round."""
 _KINGDOM: Final = re.compile(r"(?P<name>.+?)\s*\[(?P<kingdom>[^\[\]]+)\]")
-_PAGE: Final = re.compile(r"(?:p|page|s)\.?\s*(?P<page>\d{1,5})\s*[:,;]\s*(?P<text>.+)", re.IGNORECASE)
+_PAGE: Final = re.compile(r"(?:p|page|pág|página|s)\.?\s*(?P<page>\d{1,5})\s*[:,;]\s*(?P<text>.+)", re.IGNORECASE)
 _ASKS: Final = re.compile(
-    r"\[\s*(?:notice\s+(?P<notice>[-+]?\d[^\]]*)|report\s+by\s+(?P<report>[^\]]+))\]", re.IGNORECASE
+    r"\[\s*(?:(?:notice|aviso)\s+(?P<notice>[-+]?\d[^\]]*)|(?:report\s+by|informe\s+antes\s+del)\s+(?P<report>[^\]]+))\]",
+    re.IGNORECASE,
 )
-_NOTICE: Final = re.compile(r"(?P<days>\d{1,4})\s*(?:days?)?\s*", re.ASCII | re.IGNORECASE)
+_NOTICE: Final = re.compile(r"(?P<days>\d{1,4})\s*(?:days?|días?)?\s*", re.ASCII | re.IGNORECASE)
 MOST_NOTICE_DAYS: Final = 3650
 _MONTHS: Final = (
     "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
     "december",
 )  # fmt: skip
-_SPLIT: Final = re.compile(r"\s+(?:to|until)\s+|\s+[-–—]\s+|\s*[–—]\s*", re.IGNORECASE)
+_MONTHS_ES: Final = (
+    "enero", "febrero", "marzo", "abril", "mayo", "junio", "julio", "agosto", "septiembre", "octubre", "noviembre",
+    "diciembre",
+)  # fmt: skip
+_BOTH_MONTHS: Final = tuple(zip(_MONTHS, _MONTHS_ES, strict=True))
+_SPLIT: Final = re.compile(r"\s+(?:to|until|al?|hasta(?:\s+el)?)\s+|\s+[-–—]\s+|\s*[–—]\s*", re.IGNORECASE)
 _NUMBERS: Final = re.compile(r"(?P<month>\d{1,2})-(?P<day>\d{1,2})")
-_DAY_MONTH: Final = re.compile(r"(?P<day>\d{1,2})\.?\s+(?P<month>[a-z]{3,9})\.?", re.IGNORECASE)
+_DAY_MONTH: Final = re.compile(
+    r"(?:del?\s+|el\s+)?(?P<day>\d{1,2})\.?\s+(?:de\s+)?(?P<month>[a-z]{3,10})\.?", re.IGNORECASE
+)
 _MONTH_DAY: Final = re.compile(r"(?P<month>[a-z]{3,9})\.?\s+(?P<day>\d{1,2})", re.IGNORECASE)
 _LENGTHS: Final = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
@@ -42,6 +52,7 @@ def read_words(text: str) -> dict[str, list[str]]:
     >>> read_words("hand net\\nnot electrofishing")
     {'include': ['hand net'], 'exclude': ['electrofishing']}
     """
+    _refuse_other_no(filled_lines(text))
     found: dict[str, list[str]] = {"include": [], "exclude": []}
     for line in filled_lines(text):
         if line.casefold().startswith(NOT):
@@ -49,6 +60,12 @@ def read_words(text: str) -> dict[str, list[str]]:
         else:
             found["include"].append(line)
     return found
+
+
+def _refuse_other_no(written: Sequence[str]) -> None:
+    if meant := [line for line in written if line.casefold().startswith(_OTHER_NO)]:
+        words = _("“%(line)s”: write “not” before what the paper does not allow, such as “not electrofishing”.")
+        raise ValidationError([words % {"line": line[:60]} for line in meant])
 
 
 def words_text(value: Mapping[str, Sequence[str]] | None) -> str:
@@ -84,7 +101,7 @@ def taxa_text(value: Mapping[str, Sequence[Any]] | None) -> str:
 
 
 def read_seasons(text: str) -> list[list[str]]:
-    """``1 March to 31 August``, ``Mar 1 - Aug 31`` or ``03-01 to 08-31``, one a line.
+    """``1 March to 31 August``, ``Mar 1 - Aug 31``, ``1 de marzo al 31 de agosto`` or ``03-01 to 08-31``.
 
     >>> read_seasons("1 March to 31 August")
     [['03-01', '08-31']]
@@ -180,7 +197,8 @@ def _day(text: str) -> str | None:
     words = _DAY_MONTH.fullmatch(text) or _MONTH_DAY.fullmatch(text)
     if not words:
         return None
-    month = next((n for n, name in enumerate(_MONTHS, 1) if name.startswith(words["month"].casefold())), 0)
+    begun = words["month"].casefold()
+    month = next((n for n, names in enumerate(_BOTH_MONTHS, 1) if any(name.startswith(begun) for name in names)), 0)
     return _checked(month, int(words["day"]))
 
 

@@ -6,7 +6,7 @@ from django import template
 from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.translation import gettext as _
 
-from accessions.values import split_list
+from accessions.material.templatetags.site_material import listed
 from governance.papers.measures import distance
 from governance.plans.models import StopTarget, StopTrap
 from governance.plans.planned_rows import LoadedStop
@@ -17,16 +17,7 @@ from governance.verdicts.shown_days import written_day
 
 register = template.Library()
 register.filter("written_day", written_day)
-
-
-@register.filter
-def listed(text: str) -> str:
-    """Words that Darwin Core separates by ``|``, as a list for reading.
-
-    >>> listed("hand net | light trap")
-    'hand net, light trap'
-    """
-    return ", ".join(split_list(text))
+register.filter("listed", listed)
 
 
 @register.filter

@@ -293,6 +293,7 @@ def test_joins_an_accession_as_its_next_delivery(registrar: Client) -> None:
     register.delivery(accession, 4)
     made = register.arrival()
     path = reverse("material:arrival-accession", args=[made.pk])
+    assert '<option value="LMN-2024-038">' in registrar.get(path).content.decode()
     answer = registrar.post(path, {"join": "1", "join-number": "LMN-2024-83"})
     assert "No accession has the number “LMN-2024-83”" in answer.content.decode()
     registrar.post(path, {"join": "1", "join-number": "LMN-2024-038"})

@@ -193,7 +193,7 @@ def test_the_page_of_the_paper_says_that_it_went(paper: Paper, officer: User, cl
     made = disposed(paper, officer)
     words = f"Disposed of on {date_format(made.disposed_at, 'j F Y')} by {officer.shown_name}"
     assert words in client.get(page).content.decode()
-    Paper.objects.update(restricted_to=role_bits([Role.COMPLIANCE]))
+    Paper.objects.update(restricted_to=role_bits([Role.COMPLIANCE]), restricted_why="Asked for")
     client.force_login(register.person(Role.AUDITOR))
     assert words in client.get(page).content.decode()
 
@@ -201,6 +201,6 @@ def test_the_page_of_the_paper_says_that_it_went(paper: Paper, officer: User, cl
 def test_a_scan_that_a_removed_title_record_named_stays(paper: Paper, officer: User) -> None:
     """The history names it still, and what shows title is kept for ever."""
     scan = Scan.objects.get()
-    title = add_title(accession=register.accession(), kind="gift", scan=scan, by=officer, why="deed found")
+    title = add_title(accession=register.accession("LMN-1999-001"), kind="gift", scan=scan, by=officer, why="found")
     remove_title(title=title, by=officer, why="entered by mistake")
     assert going(paper).scans == [] and [one for one, _by in going(paper).staying] == [scan]

@@ -192,10 +192,10 @@ def test_one_paper_among_three_hundred(client: Client, django_assert_num_queries
     r.site("GE-NAZ-1")
     client.get(reverse("papers:paper", args=[paper.pk]))  # outlines of countries are read once in a process
     # three of them: pages of readings, the scan they stand on, what was taken over from it; four: terms of use and
-    # their history
-    with django_assert_num_queries(40):
+    # their history; one: whether it was disposed of
+    with django_assert_num_queries(41):
         client.get(reverse("papers:paper", args=[paper.pk]))
-    with django_assert_num_queries(40):
+    with django_assert_num_queries(41):
         client.get(reverse("papers:paper", args=[few.pk]))
 
 

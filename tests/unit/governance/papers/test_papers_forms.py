@@ -29,6 +29,8 @@ KML = """<kml xmlns="http://www.opengis.net/kml/2.2"><Placemark><Polygon><outerB
         ("Mar 1 - Aug 31", ["03-01", "08-31"]),
         ("03-01 to 08-31", ["03-01", "08-31"]),
         ("20 December – 29 February", ["12-20", "02-29"]),
+        ("del 1 de marzo al 31 de agosto", ["03-01", "08-31"]),
+        ("15 septiembre a 1 ene", ["09-15", "01-01"]),
     ],
 )
 def test_closed_seasons(typed: str, season: list[str]) -> None:
@@ -39,6 +41,19 @@ def test_closed_seasons(typed: str, season: list[str]) -> None:
 def test_seasons_that_cannot_be_are_quoted_with_their_line(typed: str) -> None:
     with pytest.raises(ValidationError, match="Line 2, “"):
         lines.read_seasons(f"1 May to 2 May\n{typed}")
+
+
+@pytest.mark.parametrize("typed", ["no electrofishing", "Excepto redes", "salvo larvas"])
+def test_a_no_in_other_words_is_asked_about_and_never_taken_for_a_name(typed: str) -> None:
+    """As a name it would be one of those allowed: the opposite of what was meant."""
+    with pytest.raises(ValidationError, match=f"“{typed}”: write “not”"):
+        lines.read_words(f"hand net\n{typed}")
+
+
+def test_what_a_condition_asks_for_is_read_in_spanish_too() -> None:
+    typed = "pág. 3: Avisar al guarda. [aviso 7 días] [informe antes del 31 de enero]"
+    asks = {"text": "Avisar al guarda.", "page": 3, "notice_days": 7, "report_by": "01-31"}
+    assert lines.read_conditions(typed) == [asks]
 
 
 def test_every_list_has_its_way_back() -> None:
