@@ -12,6 +12,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from accessions.people.access import roles_of_bits
 from accessions.people.history import CHANGED, CREATED, DELETED
@@ -105,7 +106,11 @@ def _differs(field: Any, row: Any, before: Any) -> bool:
 
 
 def _change(model: type[models.Model], called: str, row: Any, before: Any, names: _Names) -> Change:
-    did = {CREATED: _("added"), CHANGED: _("changed"), DELETED: _("removed")}[row.history_type]
+    did = {
+        CREATED: pgettext("history", "added"),
+        CHANGED: pgettext("history", "changed"),
+        DELETED: pgettext("history", "removed"),
+    }[row.history_type]
     return Change(
         at=row.history_date,
         by=row.history_user.shown_name if row.history_user else _("the register"),

@@ -8,7 +8,7 @@ from typing import Final
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from governance.duties.queries.listing import DutyLine
 from governance.duties.queries.reminders import Digest
@@ -41,7 +41,7 @@ def text(digest: Digest, *, today: date, ahead: int, site: str) -> str:
 
 def _lines(digest: Digest, today: date, ahead: int, site: str) -> Iterator[str]:
     yield _("Duties as they stand on %(day)s, for %(name)s") % {"day": day_words(today), "name": digest.user.shown_name}
-    yield from _part(_("Late"), digest.late, today, site)
+    yield from _part(pgettext("duties", "Late"), digest.late, today, site)
     yield from _part(_("Due within %(n)d days") % {"n": ahead}, digest.due, today, site)
     yield from _part(_("New, and further ahead"), digest.new, today, site)
     yield from _part(_("The day is not known"), digest.unknown, today, site)

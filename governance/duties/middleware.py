@@ -6,7 +6,7 @@ import logging
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponseBase
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from governance.duties.actions.working_out import catch_up_soon
 
@@ -33,6 +33,6 @@ class CatchUpMiddleware:
         if user is None or not user.is_authenticated:
             return
         try:
-            catch_up_soon(by=user, why=_("after a change"))
+            catch_up_soon(by=user, why=gettext_noop("after a change"))
         except Exception:  # the person's change is committed: a page that says otherwise would be wrong
             _log.exception("The duties could not be worked out after a change; the next run tries again.")

@@ -15,7 +15,7 @@ class Step(models.TextChoices):
     HOUSE = "house", _("Your institution and people")
     INTAKE = "intake", _("Bring in a spreadsheet")
     SHEETS = "sheets", _("A sheet for each country")
-    PAPERS = "papers", _("Enter the papers")
+    PAPERS = "papers", _("Register the papers")
     LINKS = "links", _("Link papers to accessions")
     VERDICTS = "verdicts", _("Read the verdicts")
     QUESTION = "question", _("Ask a first question")

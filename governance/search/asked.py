@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import IntEnum
+from itertools import accumulate
 from typing import Any, Final
 
 from governance.scans.reading.folding import fold
@@ -19,6 +20,8 @@ from governance.scans.reading.wanted import Piece, snippet
 LONGEST: Final = 200
 """Characters of a search that are read."""
 
+_DASHES: Final = dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2014\u2212"), "-")
+"""What word processors make of a hyphen: the numbers of the register have plain ones."""
 _CHUNK: Final = re.compile(r"\S+")
 _AROUND: Final = ".,;:!?()[]“”„«»\"'"
 """What may stand around a word and is not marked with it."""
@@ -39,7 +42,7 @@ class Asked:
         >>> Asked.of("  COL-2022 Hällsjön ").words
         ('col2022', 'hallsjon')
         """
-        text = " ".join(text.replace("\0", " ").split())[:LONGEST].strip()
+        text = " ".join(text.replace("\0", " ").translate(_DASHES).split())[:LONGEST].strip()
         words = tuple(dict.fromkeys(word for chunk in text.split() if (word := fold(chunk))))
         return cls(text, words, fold(text))
 
@@ -72,7 +75,8 @@ def rank_of(asked: Asked, number: str, text: str) -> Rank | None:
     """How near a thing with this number and these words is; None if it is not meant."""
     closed_up = fold(number) if number else ""
     if closed_up and asked.number in closed_up:
-        return _rank_of_number(asked.number, closed_up)
+        rank = _rank_of_number(asked.number, closed_up)
+        return rank if rank is not Rank.EXACT or _partings(asked.text) <= _partings(number) else Rank.NUMBER_BEGINS
     compared = folded(f"{number} {text}")
     if not all(word in compared for word in asked.words):
         return None
@@ -83,6 +87,16 @@ def _rank_of_number(asked: str, number: str) -> Rank:
     if asked == number:
         return Rank.EXACT
     return Rank.NUMBER_BEGINS if number.startswith(asked) else Rank.NUMBER_HOLDS
+
+
+def _partings(number: str) -> set[int]:
+    """After how many figures a number is parted. What is typed may leave a mark out, but "1/12" is not 11/2, nor 112.
+
+    >>> _partings("PA-2024/01-7")
+    {4, 6}
+    """
+    ends = list(accumulate(map(len, re.findall(r"\d+", number))))
+    return set(ends[:-1])
 
 
 def ranked(rows: Iterable[tuple[Any, str, str]], asked: Asked) -> list[tuple[Rank, Any]]:

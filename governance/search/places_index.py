@@ -90,6 +90,11 @@ def exists(connection: Any) -> bool:
         return cursor.fetchone() is not None
 
 
+_WORD: Final = re.compile(r"[^\W_\u19b0-\u19c0\u19c8\u19c9\u1cf2\u1cf3]+")
+"""The signs named here are letters since Unicode 8.0 and 10.0, and marks to FTS5, which knows 6.1: it would take a word
+apart at them, and refuse."""
+
+
 def words_of(text: str) -> list[str]:
     """The words of what was typed, in small letters without accents; letters and digits alone, so that none can be an
     operator.
@@ -98,7 +103,7 @@ def words_of(text: str) -> list[str]:
     ['hallsjon', 'ne', 'shore']
     """
     plain = unicodedata.normalize("NFC", text).translate(_PLAIN).lower()
-    return list(dict.fromkeys(re.findall(r"[^\W_]+", plain)))[:20]
+    return list(dict.fromkeys(_WORD.findall(plain)))[:20]
 
 
 def question(connection: Any, words: Sequence[str], most: int) -> tuple[str, list[Any]]:

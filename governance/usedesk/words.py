@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
+from django.conf import settings
 from django.contrib.humanize.templatetags.humanize import intcomma
 from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, override
 
 from governance.engine.tables import NONE
 from governance.engine.uses import NOT_HEARD, Answer, Case, Finding
@@ -189,9 +190,10 @@ def snapshot(case: Case, desk: DeskAnswer) -> list[dict[str, Any]]:
     """What decided, to be kept: so that a use stays judged by the terms of its day.
 
     sentence: for everybody. clause, clause_number, page, measure, against: for readers of the paper alone; whoever
-    shows them asks ``is_readable`` of the paper with the key ``paper``.
+    shows them asks ``is_readable`` of the paper with the key ``paper``. In English, whoever records it.
     """
-    return [_kept(finding, desk) for finding in case.deciding]
+    with override(settings.LANGUAGE_CODE):
+        return [_kept(finding, desk) for finding in case.deciding]
 
 
 def _kept(finding: Finding, desk: DeskAnswer) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 from simple_history.models import HistoricalRecords
 
 from accessions.material.models import Accession, Part, SamplingEvent, Specimen
@@ -256,7 +257,7 @@ class Run(models.Model):
     class State(models.TextChoices):
         WAITING = "waiting", _("Waiting")
         RUNNING = "running", _("Running")
-        DONE = "done", _("Done")
+        DONE = "done", pgettext_lazy("assessment", "Done")
         STOPPED = "stopped", _("Stopped before its end")
 
     state = models.CharField(max_length=10, choices=State, default=State.WAITING)

@@ -12,10 +12,13 @@ from functools import cache
 from pathlib import Path
 
 import yaml
+from django.utils import translation
+from django.utils.dates import MONTHS
 
 from accessions.intake import problem_words
 from accessions.material import hints
 from governance.config.formats.es import formats
+from governance.config.management.commands.makemessages import Command as Makemessages
 from governance.duties.queries import annex
 
 PROJECT = Path(__file__).resolve().parents[2]
@@ -162,3 +165,17 @@ def test_every_day_with_the_name_of_a_month_has_a_spanish_order() -> None:
     with_months = {one for one in asked if re.search("[FMN]", one)}
     assert len(with_months) >= 8
     assert with_months <= set(formats.IN_PLACE_OF)
+
+
+def test_the_tool_knows_by_which_names_modules_call_a_translation() -> None:
+    """A text behind another name is in no catalogue: nobody translates it, and nothing says so."""
+    functions = AT_ONCE | {f"{one}_lazy" for one in AT_ONCE}
+    known = {one.removeprefix("--keyword=") for one in Makemessages.xgettext_options}
+    assert {name for _, tree in modules() for name in names_of(tree, functions)} <= known | functions | {"_"}
+
+
+def test_no_text_of_ours_changes_the_name_of_a_month() -> None:
+    """Django asks the same catalogue for “May”: a button or a column of that name would stand in every date."""
+    spanish = yaml.safe_load((PROJECT / "governance/papers/printed/words/es.yaml").read_text("utf-8"))["months"]
+    with translation.override("es"):
+        assert [str(name) for name in MONTHS.values()] == spanish

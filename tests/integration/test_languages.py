@@ -28,9 +28,13 @@ from django.utils.translation import override
 
 from accessions.intake.problem_words import said_problem
 from accessions.material.hints import said_hint
+from accessions.people.models import Role
+from governance.audit.queries.changed import kinds_that_change
 from governance.engine.explain import TEMPLATES
+from governance.guide.models import SkippedStep
 from governance.papers.countries import country_name, currency_name
 from governance.papers.measures import distance, quantity
+from governance.verdicts.actions.sheets import start_sheet
 from governance.verdicts.spoken import ALL, spoken
 from tests.conftest import copy_database
 from tests.factories import register
@@ -155,7 +159,7 @@ class TestFindings:
             # the paper is the whole of its name, not the end of it
             (
                 "Collected 2024-07-18 after Permit after appeal was revoked, withdrawn or given up.",
-                "Recolectado 2024-07-18, después de que Permit after appeal fuera revocado, retirado o abandonado.",
+                "Recolectado 2024-07-18, después de que Permit after appeal fuera revocado, retirado o renunciado.",
             ),
             # no number of the engine, which writes whole days
             (
@@ -279,3 +283,27 @@ def test_no_text_is_left_out(small_demo: Path, tmp_path: Path) -> None:
     assert ran.returncode == 0, ran.stderr
     found: dict[str, list[str]] = json.loads(ran.stdout)
     assert not {text: pages for text, pages in found.items() if text not in LEFT}
+
+
+@pytest.mark.django_db
+class TestWhatIsKept:
+    """What the register keeps is in English, in whatever language its maker reads: what is kept is compared, searched
+    and shown to others."""
+
+    def test_reasons_of_the_history(self) -> None:
+        client = Client(headers={"accept-language": "es"})
+        client.force_login(register.person(Role.REGISTRAR))
+        client.post("/start/plan/skip/")
+        assert [one.history_change_reason for one in SkippedStep.history.all()] == ["left out"]
+
+    def test_facts_on_a_country_sheet(self) -> None:
+        with override("es"):
+            in_spanish = start_sheet("SE", by=register.person(Role.REGISTRAR), why="x", today=date(2026, 11, 26))
+        assert "Nagoya" in in_spanish.remarks
+        assert "looked up" in in_spanish.remarks or "from memory" in in_spanish.remarks
+
+    def test_names_of_kinds_are_not_those_of_the_first_reader(self) -> None:
+        with override("es"):
+            spanish = kinds_that_change()
+        with override("en"):
+            assert kinds_that_change()["papers.paper"] == "Paper" != spanish["papers.paper"]

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods, require_safe
 
 from accessions.intake.actions import IntakeError, receive
@@ -55,7 +56,7 @@ def _received(request: HttpRequest, form: UploadForm) -> HttpResponse:
     file = form.cleaned_data["file"]
     batch, is_new = receive(
         file_name=file.name, data=file.read(), accession=form.cleaned_data["accession"], by=request.user,
-        why=_("Brought in"),
+        why=gettext_noop("Brought in"),
     )  # fmt: skip
     if is_new:
         messages.success(request, _("%(name)s is here. Nothing of it is in the register yet.") % {"name": file.name})

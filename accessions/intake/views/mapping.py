@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods
 
 from accessions.intake.actions import IntakeError, confirm_dates, map_columns
@@ -29,7 +29,7 @@ def batch(request: HttpRequest, pk: int) -> HttpResponse:
     form = MappingForm(table.columns, found.mapping, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
-            found = map_columns(batch=found, terms=form.terms, by=request.user, why=_("Columns chosen"))
+            found = map_columns(batch=found, terms=form.terms, by=request.user, why=gettext_noop("Columns chosen"))
         except IntakeError as refused:
             messages.error(request, str(refused))
             return redirect("intake:batch", pk)
@@ -56,7 +56,7 @@ def batch_dates(request: HttpRequest, pk: int) -> HttpResponse:
     form = DatesForm(columns, found.dates, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
-            confirm_dates(batch=found, answers=form.answers, by=request.user, why=_("Dates confirmed"))
+            confirm_dates(batch=found, answers=form.answers, by=request.user, why=gettext_noop("Dates confirmed"))
         except IntakeError as refused:
             messages.error(request, str(refused))
         return redirect("intake:batch-preview", pk)

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_POST, require_safe
 
 from accessions.intake.actions import IntakeError, answer_changes, choose_accession
@@ -49,7 +50,9 @@ def batch_accession(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("intake:batch-preview", pk)
     accession = form.cleaned_data["accession"]
     try:
-        choose_accession(batch=batch_or_404(pk), accession=accession, by=request.user, why=_("Accession chosen"))
+        choose_accession(
+            batch=batch_or_404(pk), accession=accession, by=request.user, why=gettext_noop("Accession chosen")
+        )
     except IntakeError as refused:
         messages.error(request, str(refused))
     else:
@@ -64,7 +67,7 @@ def batch_changes(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         answer_changes(
             batch=batch_or_404(pk), for_all=request.POST.get("all", ""), rows=row_answers(request.POST),
-            by=request.user, why=_("Differences answered"),
+            by=request.user, why=gettext_noop("Differences answered"),
         )  # fmt: skip
     except IntakeError as refused:
         messages.error(request, str(refused))

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods
 
 from accessions.material.actions.arrivals import (
@@ -126,5 +127,7 @@ def _start(delivery: Delivery) -> dict[str, Any]:
 def _numbered(request: HttpRequest, delivery: Delivery, new: AccessionForm, join: JoinForm | None) -> Accession:
     if join is None:
         return give_new_accession(delivery, by=request.user, why=new.why, **new.values())
-    join_accession(delivery, join.accession, by=request.user, why=_("joined from %(entry)s") % {"entry": delivery})
+    join_accession(
+        delivery, join.accession, by=request.user, why=gettext_noop("joined from %(entry)s") % {"entry": delivery}
+    )
     return join.accession

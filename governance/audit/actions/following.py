@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -34,15 +35,19 @@ def _set(found: Follower | None, saved: SavedQuestion, is_on_today: bool, is_mai
     wants = {"is_on_today": is_on_today, "is_mailed": is_mailed}
     if not any(wants.values()):
         if found is not None:
-            remove(found, by=by, why=_("follows no longer"))
+            remove(found, by=by, why=gettext_noop("follows no longer"))
         return found is not None
     if found is None:
-        add(Follower(question=saved, user=by, told_up_to=_told_by_now(saved), **wants), by=by, why=_("follows"))
+        add(
+            Follower(question=saved, user=by, told_up_to=_told_by_now(saved), **wants),
+            by=by,
+            why=gettext_noop("follows"),
+        )
         return True
     if is_mailed and not found.is_mailed:
         # what changed before the wish is no news
         Follower.objects.filter(pk=found.pk).update(told_up_to=_told_by_now(saved))
-    return bool(change(found, wants, editable=tuple(wants), by=by, why=_("follows otherwise")))
+    return bool(change(found, wants, editable=tuple(wants), by=by, why=gettext_noop("follows otherwise")))
 
 
 def _told_by_now(saved: SavedQuestion) -> int:

@@ -15,7 +15,7 @@ from governance.scans.opened import Opened
 
 _OFTEN: Final = frozenset({
     "scans:page-image", "verdicts:today", "duties:duties", "duties:calendar", "duties:rules", "duties:benefits",
-    "duties:given-list",
+    "duties:given-list", "search:search",
 })  # fmt: skip
 """Addresses that are asked many times in one reading: pictures of the pages of a scan, and lists that tell words of
 many papers."""

@@ -8,6 +8,7 @@ from typing import Any, Final
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -39,10 +40,10 @@ def save_question(
         saved = SavedQuestion(
             ready=ready, values=dict(asked), composed=dict(composed), owner=by, saved_by=by, **told
         )  # fmt: skip
-        add(saved, by=by, why=_("saved"))
+        add(saved, by=by, why=gettext_noop("saved"))
         if follows or is_mailed:
             follower = Follower(question=saved, user=by, is_on_today=follows, is_mailed=is_mailed)
-            add(follower, by=by, why=_("saved it"))
+            add(follower, by=by, why=gettext_noop("saved it"))
     return saved
 
 
@@ -68,7 +69,7 @@ def remove_question(*, saved: SavedQuestion, by: Any) -> SavedQuestion:
     with transaction.atomic():
         row = _kept(saved, by)
         row.removed_at, row.removed_by = timezone.now(), by
-        record(row, by=by, why=_("removed"), fields=["removed_at", "removed_by"])
+        record(row, by=by, why=gettext_noop("removed"), fields=["removed_at", "removed_by"])
     return row
 
 
@@ -86,7 +87,7 @@ def put_back(*, saved: SavedQuestion, by: Any) -> SavedQuestion:
             raise AuditError(_("This question is not among those that you removed."))
         row.removed_at = row.removed_by = None
         row.full_clean()
-        record(row, by=by, why=_("put back"), fields=["removed_at", "removed_by"])
+        record(row, by=by, why=gettext_noop("put back"), fields=["removed_at", "removed_by"])
     return row
 
 

@@ -12,6 +12,7 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.announcing import Told
@@ -88,7 +89,7 @@ def note_head(*, number: int, sha256: str, where: str, by: Any) -> KeptHead:
                 % {"number": intcomma(number)}
             )
         made = KeptHead(number=number, sha256=sha256.lower(), where=where[:300], kept_by=by)
-        record(made, by=by, why=_("kept: %(where)s") % {"where": where})
+        record(made, by=by, why=gettext_noop("kept: %(where)s") % {"where": where})
     return made
 
 

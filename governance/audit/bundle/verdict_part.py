@@ -161,7 +161,7 @@ def add_rules(bundle: Bundle) -> None:
         return
     part = bundle.part(_("Rules by which the verdicts were made"))
     bundle.packed.add("rules/assessments.json", _as_json(_told_runs(bundle, _runs_of(keys))))
-    part.tell("rules/assessments.json", _("Engine, house rules, digest of the requirement rules, papers with versions"))
+    part.tell("rules/assessments.json", _("Engine, house rules, hash of the requirement rules, papers with versions"))
     countries = _countries_of(keys)
     bundle.csv("rules/country-sheets.csv", _SHEET_HEAD, _sheet_rows(countries))
     part.tell("rules/country-sheets.csv", _("What the sheets of the countries require, with sources"))

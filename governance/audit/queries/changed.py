@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
-from functools import cache
 from typing import Any, Final
 
 from django.db.models import CharField, Count, F, Max, QuerySet, Value
@@ -58,9 +57,8 @@ class Tally:
         return sum(self.of.values())
 
 
-@cache
 def kinds_that_change() -> Mapping[str, str]:
-    """Kinds of records by key, with what they are called."""
+    """Kinds of records by key, with what they are called in the language of the reader, in the order of these names."""
     models_of = {key: model for key, (model, *_dates) in _DATED.items()} | dict(kinds())
     named = {key: _capital(str(model._meta.verbose_name)) for key, model in models_of.items()}
     return dict(sorted(named.items(), key=lambda pair: pair[1].casefold()))

@@ -29,6 +29,8 @@ PLACES: Final = {
     "audit:compose": _("answer of a composed question"),
     "audit:compose-csv": _("file of an answer"),
     "audit:compose-xlsx": _("file of an answer"),
+    "audit:history": _("history of a record"),
+    "audit:write": _("what one write changed"),
     "audit:bundle-make": _("evidence bundle"),
     "duties:duties": _("list of duties"),
     "duties:duty": _("page of a duty"),

@@ -9,7 +9,7 @@ from typing import Any, Final
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 
 from accessions.people.access import Verb, check, may
 from accessions.people.history import record
@@ -50,7 +50,7 @@ def mark_done(
     check(by, Verb.KEEP_DUTIES)
     _check_open_to(duty, by)
     _check_told(on, how, _("Say how it was done, and where the proof is."))
-    proof = scan or received_proof(letter, papers=[duty.paper], by=by, why=why or _("done"))
+    proof = scan or received_proof(letter, papers=[duty.paper], by=by, why=why or gettext_noop("done"))
     with transaction.atomic():
         current = _held(duty, by)
         _refuse(_why_not_done(current, is_nil))
@@ -71,7 +71,7 @@ def mark_several_done(
     _check_told(on, how, _("Say how it was done, and where the proof is."))
     seen = _held_all(duties, lock=False)
     _refuse_all(_why_none_of(seen, by))
-    proof = received_proof(letter, papers=[one.paper for one in seen], by=by, why=why or _("done"))
+    proof = received_proof(letter, papers=[one.paper for one in seen], by=by, why=why or gettext_noop("done"))
     with transaction.atomic():
         current = _held_all(duties)
         _refuse_all(_why_none_of(current, by))
@@ -119,7 +119,7 @@ def _why_not_nil(duty: Duty) -> str:
 def _write_done(duty: Duty, *, on: date, how: str, is_nil: bool, scan: Scan | None, by: Any, why: str) -> Duty:
     duty.done_on, duty.done_how, duty.is_nil, duty.done_scan = on, how.strip(), is_nil, scan
     duty.done_at, duty.done_by = timezone.now(), by
-    record(duty, by=by, why=why or _("done"), fields=_DONE)
+    record(duty, by=by, why=why or gettext_noop("done"), fields=_DONE)
     return duty
 
 
@@ -136,13 +136,13 @@ def accept(
     check(by, Verb.KEEP_DUTIES)
     _check_open_to(duty, by)
     _check_told(on, how, _("Say by whom it was accepted, and how."))
-    proof = scan or received_proof(letter, papers=[duty.paper], by=by, why=why or _("accepted"))
+    proof = scan or received_proof(letter, papers=[duty.paper], by=by, why=why or gettext_noop("accepted"))
     with transaction.atomic():
         current = _held(duty, by)
         _refuse(_why_not_accepted(current, on))
         current.accepted_on, current.accepted_how, current.accepted_scan = on, how.strip(), proof
         current.accepted_at, current.accepted_by = timezone.now(), by
-        record(current, by=by, why=why or _("accepted"), fields=_ACCEPTED)
+        record(current, by=by, why=why or gettext_noop("accepted"), fields=_ACCEPTED)
         return current
 
 
@@ -176,7 +176,7 @@ def waive(*, duty: Duty, on: date, why: str, by: Any) -> Duty:
             raise DutyError(_("It is waived already, on %(day)s.") % {"day": day_words(current.waived_on)})
         current.waived_on, current.waived_why = on, why.strip()
         current.waived_at, current.waived_by = timezone.now(), by
-        record(current, by=by, why=_("waived"), fields=_WAIVED)
+        record(current, by=by, why=gettext_noop("waived"), fields=_WAIVED)
         return current
 
 
@@ -248,7 +248,7 @@ def assign(*, duties: Sequence[Duty], to: Any, by: Any, why: str = "") -> int:
         for current in _held_all(duties):
             if current.assignee_id != (to.pk if to else None):
                 current.assignee = to
-                record(current, by=by, why=why or _("assigned"), fields=["assignee"])
+                record(current, by=by, why=why or gettext_noop("assigned"), fields=["assignee"])
                 changed += 1
     return changed
 
@@ -266,7 +266,7 @@ def set_note(*, duty: Duty, note: str, by: Any, why: str = "") -> bool:
         if current.note == note.strip():
             return False
         current.note = note.strip()
-        record(current, by=by, why=why or _("note"), fields=["note"])
+        record(current, by=by, why=why or gettext_noop("note"), fields=["note"])
         return True
 
 

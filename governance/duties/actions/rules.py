@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import NotEditableError, add, change
@@ -40,7 +41,7 @@ def add_rule(*, values: Mapping[str, Any], by: Any, why: str = "") -> DutyRule:
     rule = DutyRule(**values)
     with transaction.atomic():
         _check_deeds(rule)
-        add(rule, by=by, why=why or _("entered"))
+        add(rule, by=by, why=why or gettext_noop("entered"))
     return rule
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import transaction
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -22,6 +22,6 @@ def set_wish(*, wish: str, by: Any) -> bool:
     with transaction.atomic():
         found = ReminderWish.objects.select_for_update().filter(user=by).first()
         if found is None:
-            add(ReminderWish(user=by, wish=wish), by=by, why=_("wish set"))
+            add(ReminderWish(user=by, wish=wish), by=by, why=gettext_noop("wish set"))
             return True
-        return bool(change(found, {"wish": wish}, editable=("wish",), by=by, why=_("wish changed")))
+        return bool(change(found, {"wish": wish}, editable=("wish",), by=by, why=gettext_noop("wish changed")))

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
+from django.conf import settings
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, override
 
 from accessions.people.access import Verb, check
 from accessions.people.history import copy_to_history, record
@@ -71,7 +72,8 @@ def follow_again(duty: Duty, *, by: Any, why: str) -> None:
     if house is None or not DutyRun.objects.exists():
         return
     today = timezone.localdate()
-    expected = all_expected(since=house.follow_from, today=today, of=duty)
+    with override(settings.LANGUAGE_CODE):  # what is kept of it is written in one language, whoever makes it follow
+        expected = all_expected(since=house.follow_from, today=today, of=duty)
     _Work(by, why, house, today).follow(duty, expected.duties.get((duty.source, duty.occurrence)), expected)
 
 
@@ -84,7 +86,7 @@ def held_house(by: Any) -> DutyHouse:
         try:
             with transaction.atomic():
                 first = DutyHouse(pk=1, follow_from=first_follow_from(timezone.localdate()))
-                record(first, by=by, why=_("set when duties were worked out first"))
+                record(first, by=by, why=gettext_noop("set when duties were worked out first"))
         except IntegrityError:
             pass  # another run was quicker
         house = rows.get(pk=1)
@@ -101,7 +103,8 @@ class _Read:
 
 def _read(house: DutyHouse, today: date) -> _Read:
     state = mark()  # before the facts: a change meanwhile makes it differ again
-    return _Read(state, all_expected(since=house.follow_from, today=today))
+    with override(settings.LANGUAGE_CODE):  # as ``follow_again``
+        return _Read(state, all_expected(since=house.follow_from, today=today))
 
 
 def _run(by: Any, why: str) -> DutyRun:
@@ -161,7 +164,9 @@ class _Work:
         if rows:
             Duty.objects.bulk_create(rows, batch_size=_AT_ONCE)
             condition = f"{connection.ops.quote_name('id')} > %s"
-            copy_to_history(Duty, condition, [newest], by=self.by, why=_("follows: %(why)s") % {"why": self.why})
+            copy_to_history(
+                Duty, condition, [newest], by=self.by, why=gettext_noop("follows: %(why)s") % {"why": self.why}
+            )
             self.made += len(rows)
 
     def follow(self, row: Duty, expected: Expected | None, all_of_them: AllExpected) -> None:
@@ -186,7 +191,9 @@ class _Work:
         values: dict[str, Any] = {}
         if due != row.due_on:
             told = {"new": _shown(due), "old": _shown(row.due_on)}
-            values["moved_why"] = _("By what is known now it would be due on %(new)s. It stays as it was: due %(old)s.")
+            values["moved_why"] = gettext_noop(
+                "By what is known now it would be due on %(new)s. It stays as it was: due %(old)s."
+            )
             values["moved_why"] %= told
         if row.dropped_on is not None:
             values |= {"dropped_on": None, "dropped_why": ""}
@@ -197,7 +204,7 @@ class _Work:
         reason = self.why
         if row.dropped_on is not None:
             values |= {"dropped_on": None, "dropped_why": ""}
-            reason = _("asked for again")
+            reason = gettext_noop("asked for again")
             self.made += 1
         if values["due_on"] != row.due_on:
             values["moved_why"] = reason = _moved_why(row, values)[:_MOST]
@@ -237,7 +244,9 @@ def _recorded(row: Duty, recorded: Recorded | None) -> dict[str, Any]:
 
 
 def _shown(day: date | None) -> str:
-    return date_format(day, "j F Y") if day else _("a day that is not known")
+    """As words that are kept: in English, whoever makes the change that is followed."""
+    with override(settings.LANGUAGE_CODE):
+        return date_format(day, "j F Y") if day else gettext_noop("a day that is not known")
 
 
 def _moved_why(row: Duty, values: Mapping[str, Any]) -> str:
@@ -246,20 +255,27 @@ def _moved_why(row: Duty, values: Mapping[str, Any]) -> str:
         "from": _shown(values["counted_from"]), "before": _shown(row.counted_from),
     }  # fmt: skip
     if row.counted_from != values["counted_from"]:
-        return _("Moved from %(old)s to %(new)s: it is counted from %(from)s, no longer from %(before)s.") % told
-    return _("Moved from %(old)s to %(new)s: what is asked for was changed.") % told
+        return (
+            gettext_noop("Moved from %(old)s to %(new)s: it is counted from %(from)s, no longer from %(before)s.")
+            % told
+        )
+    return gettext_noop("Moved from %(old)s to %(new)s: what is asked for was changed.") % told
 
 
 def _dropped_why(row: Duty, expected: AllExpected, house: DutyHouse) -> str:
     if (row.source, row.occurrence) in expected.before or (row.about_to and is_before(row.due_on, house.follow_from)):
         told = {"day": _shown(house.follow_from)}
-        return _("It was due before %(day)s, from which duties are followed here.") % told
+        return gettext_noop("It was due before %(day)s, from which duties are followed here.") % told
     if row.promise_id is not None:
-        return _("The promise was closed, or has no day any more.")
+        return gettext_noop("The promise was closed, or has no day any more.")
     if row.source not in expected.sources:
-        return _("The paper does not ask for it any more.") if row.rule_id is None else _("The rule holds no longer.")
+        return (
+            gettext_noop("The paper does not ask for it any more.")
+            if row.rule_id is None
+            else gettext_noop("The rule holds no longer.")
+        )
     if row.about_to is not None:
-        return _("Paper or rule did not stand in the time that it is about, or nothing was taken in it.")
+        return gettext_noop("Paper or rule did not stand in the time that it is about, or nothing was taken in it.")
     if row.plan_id is not None:
-        return _("The trip is over or was given up, or the paper is not for it any more.")
-    return _("What it was counted from is no longer on file, or the paper is not about it.")
+        return gettext_noop("The trip is over or was given up, or the paper is not for it any more.")
+    return gettext_noop("What it was counted from is no longer on file, or the paper is not about it.")

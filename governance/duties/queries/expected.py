@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from governance.duties.models import BenefitPromise, Duty, DutyKind
 from governance.duties.queries.benefits import PromiseLine, PromiseState, promise_lines
@@ -124,7 +124,7 @@ def _told(asked: Asked, one: Occurrence, plan: str) -> Recorded | None:
     """A notice that is recorded with a plan. It says nothing of anything else that is due before entry."""
     if one.told_on is None or asked.kind != DutyKind.NOTICE:
         return None
-    return Recorded(one.told_on, _("as recorded in plan %(plan)s") % {"plan": plan})
+    return Recorded(one.told_on, gettext_noop("as recorded in plan %(plan)s") % {"plan": plan})
 
 
 # Promises -------------------------------------------------------------------------------------------------------------
@@ -156,4 +156,4 @@ def _met(line: PromiseLine) -> Recorded | None:
     stays to be done."""
     if line.state != PromiseState.MET or line.lacks_receipt or line.met_on is None:
         return None
-    return Recorded(line.met_on, _("as recorded with the promise: what was promised was given"))
+    return Recorded(line.met_on, gettext_noop("as recorded with the promise: what was promised was given"))

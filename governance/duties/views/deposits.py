@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_GET, require_http_methods
 
 from accessions.people.access import Verb, is_open_to, person_of, requires
@@ -112,7 +113,7 @@ def _initial(use: MadeUse | None, promised: BenefitPromise | None) -> dict[str, 
 def _entered(request: HttpRequest, form: DepositForm) -> Deposit | None:
     by = person_of(request)
     try:
-        scan = received(form.cleaned_data.get("letter"), field="letter", by=by, why=_("of a deposit"))
+        scan = received(form.cleaned_data.get("letter"), field="letter", by=by, why=gettext_noop("of a deposit"))
         return actions.add_deposit(by=by, why=form.why, scan=scan, **form.values())
     except ValidationError as error:
         form.refuse(error)

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from accessions.people.access import Verb, person_of, requires
@@ -218,7 +218,7 @@ def house(request: HttpRequest) -> HttpResponse:
 @requires(Verb.KEEP_DUTIES)
 def work_out_now(request: HttpRequest) -> HttpResponse:
     """Work all duties out again."""
-    run = work_out(by=person_of(request), why=_("asked for on a page"))
+    run = work_out(by=person_of(request), why=gettext_noop("asked for on a page"))
     told = {"made": run.made, "moved": run.moved, "dropped": run.dropped}
     messages.success(
         request, _("Worked out: %(made)d new, %(moved)d moved, %(dropped)d no longer asked for.") % told

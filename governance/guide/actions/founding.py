@@ -9,6 +9,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.actions import add_person_from_shell
 from accessions.people.models import Role, User
@@ -78,7 +79,7 @@ def found_register(*, institution: str, country: str, full_name: str, username: 
         for name, role in ((username, Role.REGISTRAR), (f"{username}{ADMINISTRATOR_SUFFIX}", Role.ADMINISTRATOR))
     )
     set_house(values={"institution": institution.strip(), "country": country}, by=administrator,
-              why=_("register started"))  # fmt: skip
+              why=gettext_noop("register started"))  # fmt: skip
     return Founded(worker, administrator)
 
 

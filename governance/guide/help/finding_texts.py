@@ -87,7 +87,7 @@ FINDINGS: Mapping[str, Explanation] = {
     # dates
     "revoked": Explanation(
         "3", _DAYS,
-        _("The day lies on or after the day from which the paper no longer held: revoked, withdrawn or given up."),
+        _("The day lies on or after the day from which the paper no longer held: revoked, withdrawn or surrendered."),
         _("On the last day before, the paper still held. A run of days that crosses the revocation straddles."),
         ("after-end", "straddles"),
     ),

@@ -215,7 +215,7 @@ def _links(found: Found, user: Any) -> Reached:
 def _verdicts(found: Found, user: Any) -> Reached:
     if not found.specimens:
         return Reached(False, "", "", "", _("Specimens come first."))
-    if not found.judged:
+    if found.judged < found.specimens:  # some wait: what was read would not be all
         return Reached(False, "", "", "", _("Being worked out: look again in a moment."))
     words = ngettext("%(n)s specimen was checked; open: %(open)s.",
                      "%(n)s specimens were checked; %(open)s of them need a look.", found.judged)  # fmt: skip

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_GET, require_POST
 
 from accessions.people.access import Verb, person_of, requires
@@ -30,7 +31,7 @@ def steps(request: HttpRequest) -> HttpResponse:
 def skip(request: HttpRequest, first_step: str) -> HttpResponse:
     """Leave a step out."""
     found = _step(first_step)
-    if skip_step(found, by=person_of(request), why=_("left out")):
+    if skip_step(found, by=person_of(request), why=gettext_noop("left out")):
         messages.success(
             request, _("Left out: %(step)s. It can be taken up again at any time.") % {"step": found.label}
         )
@@ -42,7 +43,7 @@ def skip(request: HttpRequest, first_step: str) -> HttpResponse:
 def take_up(request: HttpRequest, first_step: str) -> HttpResponse:
     """Take a step up again."""
     found = _step(first_step)
-    if take_up_step(found, by=person_of(request), why=_("taken up again")):
+    if take_up_step(found, by=person_of(request), why=gettext_noop("taken up again")):
         messages.success(request, _("Taken up again: %(step)s.") % {"step": found.label})
     return redirect("guide:steps")
 

@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.announcing import announce
@@ -243,5 +244,7 @@ def refresh_restriction(scan: Scan, *, by: Any = None, why: str = "") -> bool:
     if by is not None and bits & ~locked.papers_restricted_to:
         check(by, Verb.RESTRICT)  # also by a reader of the paper, who would else show its pages to everybody
     locked.papers_restricted_to = bits
-    record(locked, by=by, why=why or _("a paper in it is open to other roles"), fields=["papers_restricted_to"])
+    record(
+        locked, by=by, why=why or gettext_noop("a paper in it is open to other roles"), fields=["papers_restricted_to"]
+    )
     return True

@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Count, Model, Prefetch, Q
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from accessions.people.changes import Change, changes_of, newest_first
 from accessions.sites.models import Site, SiteBoundary
@@ -202,7 +203,7 @@ def changes_of_paper(paper: Paper) -> list[Change]:
 
 def _later_lines(lines: Sequence[Change], wholes: Sequence[Change]) -> list[Change]:
     """Lines that came with their version say nothing of their own: a paper of forty lines is one entry."""
-    added = _("added")
+    added = pgettext("history", "added")
     entered = [(whole.at, whole.why) for whole in wholes if whole.did == added]
     return [
         line

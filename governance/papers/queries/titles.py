@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from accessions.material.models import Accession
 from accessions.people.access import is_open_to
-from governance.papers.models import Paper, TitleRecord
+from governance.papers.models import Paper, PaperKind, TitleRecord
 
 _MOST_NUMBERS = 500
 
@@ -41,4 +42,10 @@ def _shown(title: TitleRecord, reader: Any) -> ShownTitle:
 
 def paper_numbers() -> list[tuple[str, str]]:
     """Numbers and kinds of papers, for a list to choose from."""
-    return list(Paper.objects.order_by("reference").values_list("reference", "kind")[:_MOST_NUMBERS])
+    return with_kind_words(Paper.objects.order_by("reference").values_list("reference", "kind")[:_MOST_NUMBERS])
+
+
+def with_kind_words(numbers: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """The kind as people read it, in their language."""
+    words = dict(PaperKind.choices)
+    return [(number, str(words.get(kind, kind))) for number, kind in numbers]

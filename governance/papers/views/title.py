@@ -66,7 +66,7 @@ def title_remove(request: HttpRequest, pk: int) -> HttpResponse:
     form = TitleRemoveForm(posted(request))
     if request.method == "POST" and form.is_valid():
         remove_title(title=title, by=request.user, why=form.cleaned_data["why"])
-        messages.success(request, _("The record was taken away; the history keeps it."))
+        messages.success(request, _("The record was removed; the history keeps it."))
         return redirect(FILE, title.accession_id)
     context = {"form": form, "accession": title.accession, "title": title}
     return render(request, "papers/title_remove.html", context, status=form.status)

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check, may
 from accessions.people.editing import NotEditableError, add, change
@@ -39,8 +40,8 @@ def add_application(
         _check_values(values)
         _check_stops(current, stops)
         made = Application(plan=current, all_stops=not stops, **values)
-        add(made, by=by, why=why or _("entered"))
-        _set_stops(made, stops, by=by, why=why or _("entered"))
+        add(made, by=by, why=why or gettext_noop("entered"))
+        _set_stops(made, stops, by=by, why=why or gettext_noop("entered"))
     return made
 
 
@@ -143,7 +144,7 @@ def _keep(one: Arrived, application: Application, by: Any, why: str) -> Filed:
     if standing is not None:
         said = _("It is with this application already. Nothing was changed.")
         return Filed(one.name, Outcome.ALREADY, one.scan, problem=said, key=one.key)
-    add(ApplicationScan(application=application, scan=one.scan, added_by=by), by=by, why=why or _("added"))
+    add(ApplicationScan(application=application, scan=one.scan, added_by=by), by=by, why=why or gettext_noop("added"))
     said = _("Kept with the application.")
     return Filed(one.name, Outcome.FILED, one.scan, was_known=one.was_known, problem=said, key=one.key)
 

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.history import record
@@ -37,7 +38,7 @@ def ask(
         current.asked_on = on
         current.number = number.strip() or current.number
         current.assignee = assignee or current.assignee or by
-        return _kept(current, ["asked_on", "number", "assignee"], by=by, why=why or _("asked"))
+        return _kept(current, ["asked_on", "number", "assignee"], by=by, why=why or gettext_noop("asked"))
 
 
 def promise(*, application: Application, on: date, by: Any, why: str = "") -> Application:
@@ -52,7 +53,7 @@ def promise(*, application: Application, on: date, by: Any, why: str = "") -> Ap
         current = in_state(application, State.ASKED, State.PROMISED)
         not_before_asking(current, "promised_on", on)
         current.promised_on = on
-        return _kept(current, ["promised_on"], by=by, why=why or _("answer promised"))
+        return _kept(current, ["promised_on"], by=by, why=why or gettext_noop("answer promised"))
 
 
 def refuse(*, application: Application, on: date, note: str, by: Any, why: str = "") -> Application:
@@ -71,7 +72,7 @@ def refuse(*, application: Application, on: date, note: str, by: Any, why: str =
             raise ValidationError({"note": _("Write what they said, or that they gave no reason.")})
         current.refused_on = on
         current.note = "\n".join(filter(None, (current.note, note.strip())))
-        return _kept(current, ["refused_on", "note"], by=by, why=why or _("refused"))
+        return _kept(current, ["refused_on", "note"], by=by, why=why or gettext_noop("refused"))
 
 
 def give_up(*, application: Application, on: date, by: Any, why: str) -> Application:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.history import record, remove
 from governance.plans.actions.locking import PlanError
@@ -29,7 +30,7 @@ def let_go(stop: Stop, *, by: Any, why: str) -> None:
             % {"stop": stop.name, "asked": asked}
         )
     for one in alone:
-        told = _("It was for the stop %(stop)s, which was removed from the plan.") % {"stop": stop.name}
+        told = gettext_noop("It was for the stop %(stop)s, which was removed from the plan.") % {"stop": stop.name}
         one.note = f"{one.note}\n{told}".strip()
         record(one, by=by, why=why, fields=["note"])
     for link in stop.application_stops.all():

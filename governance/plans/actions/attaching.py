@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from governance.papers.models import Paper
@@ -34,7 +35,7 @@ def attach(
             made = PlanPaper(plan=plan, stop=stop, paper=paper, linked_by=by, why=why[:200])
             made.validate_constraints()
             made.save()
-            keep_version(plan, by=by, why=why or _("%(paper)s attached") % {"paper": paper.reference})
+            keep_version(plan, by=by, why=why or gettext_noop("%(paper)s attached") % {"paper": paper.reference})
     except ValidationError as problem:
         raise PlanError(" ".join(problem.messages)) from None
     except IntegrityError:

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add
@@ -123,7 +123,7 @@ def _papers(
         stop = None if row.stop_id is None else stops[row.stop_id]
         PlanPaper.objects.create(
             plan=made, stop=stop, paper=row.paper, linked_by=by,
-            why=_("copied from %(plan)s") % {"plan": plan.reference},
+            why=gettext_noop("copied from %(plan)s") % {"plan": plan.reference},
         )  # fmt: skip
         taken += 1
     return taken, tuple(dict.fromkeys(left))

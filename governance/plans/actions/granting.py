@@ -8,6 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.history import record
@@ -48,16 +49,22 @@ def grant(
         not_to_come("granted_on", on)
         not_before_asking(current, "granted_on", on)
         places = _places(current)
-        granted = _paper(current, paper, data, by=by, why=why or _("granted"))
+        granted = _paper(current, paper, data, by=by, why=why or gettext_noop("granted"))
         for attached in current.application_scans.select_related("scan"):
             if may_open(by, attached.scan):
-                file_scan(paper=granted, scan=attached.scan, by=by, why=why or _("of its application"))
+                file_scan(paper=granted, scan=attached.scan, by=by, why=why or gettext_noop("of its application"))
         current.granted_on, current.paper = on, granted
         current.full_clean()
-        record(current, by=by, why=why or _("granted"), fields=["granted_on", "paper"])
+        record(current, by=by, why=why or gettext_noop("granted"), fields=["granted_on", "paper"])
         for stop in places:
             if not _is_attached(current, stop):
-                attach(plan=current.plan, stop=stop, paper=granted, by=by, why=f"{grant_mark(current)}{_('granted')}")
+                attach(
+                    plan=current.plan,
+                    stop=stop,
+                    paper=granted,
+                    by=by,
+                    why=f"{grant_mark(current)}{gettext_noop('granted')}",
+                )
     return current
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add
@@ -43,8 +44,8 @@ def give_notice(
         notice = PlanNotice(plan=current, stop=stop, paper=paper, given_on=given_on, note=" ".join(note.split()))
         if PlanNotice.objects.filter(plan=current, stop=stop, paper=paper, given_on=given_on).exists():
             raise PlanError(_("A notice of this day under %(paper)s is recorded already.") % {"paper": paper.reference})
-        add(notice, by=by, why=_("notice given"))
-        keep_version(current, by=by, why=_("notice given under %(paper)s") % {"paper": paper.reference})
+        add(notice, by=by, why=gettext_noop("notice given"))
+        keep_version(current, by=by, why=gettext_noop("notice given under %(paper)s") % {"paper": paper.reference})
     return notice
 
 

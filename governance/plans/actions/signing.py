@@ -14,6 +14,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.history import record
@@ -46,7 +47,7 @@ def sign_off(
     remark = _sentence(remark)
     with transaction.atomic():
         current = locked(plan, seen)
-        version = keep_version(current, by=by, why=_("Kept for the sign-off"))
+        version = keep_version(current, by=by, why=gettext_noop("Kept for the sign-off"))
         found = check_plan(current, today=today or timezone.localdate())
         _refuse(current, found, version.pk, looked)
         made = PlanSignOff(

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, override
 
 from accessions.material.actions.accessions import create_accession, create_delivery, create_part
 from accessions.material.events import place_events
@@ -66,7 +68,7 @@ def turn_into_accession(
         _refuse_strangers(found, take_stops, homes_as_planned)
         accession = create_accession(
             by=by, why=why, number=number, title=title, received_on=received_on, kind=Accession.Kind.FIELD,
-            description=_("Field plan %(plan)s") % {"plan": current.reference},
+            description=gettext_noop("Field plan %(plan)s") % {"plan": current.reference},
         )  # fmt: skip
         parts = _make_parts(found, accession, by=by, why=why)
         turned = Turned(
@@ -176,8 +178,10 @@ def _carry_decisions(found: Turning, accession: Accession, parts: dict[int, Part
 
 
 def _evidence(plan: FieldPlan, row: PlanDecision) -> str:
-    words = _("Decided for the field plan %(plan)s by %(person)s on %(day)s.") % {
-        "plan": plan.reference, "person": row.decided_by.shown_name, "day": date_format(row.decided_at, "j F Y"),
+    with override(settings.LANGUAGE_CODE):  # it is kept
+        day = date_format(row.decided_at, "j F Y")
+    words = gettext_noop("Decided for the field plan %(plan)s by %(person)s on %(day)s.") % {
+        "plan": plan.reference, "person": row.decided_by.shown_name, "day": day,
     }  # fmt: skip
     return f"{row.evidence.rstrip('. ')}. {words}"
 
@@ -207,12 +211,12 @@ def _days(home: Consignment) -> dict[str, str]:
 
 
 def _remarks(plan: FieldPlan, home: Consignment) -> str:
-    words = [_("Planned in %(plan)s: %(home)s") % {"plan": plan.reference, "home": home}]
+    words = [gettext_noop("Planned in %(plan)s: %(home)s") % {"plan": plan.reference, "home": home}]
     for text, said in (
-        (home.carrier, _("carrier %(text)s")),
-        (home.exported_on, _("leaves the country on %(text)s")),
-        (home.imported_on, _("arrives on %(text)s")),
-        (home.transferred_on, _("changes hands on %(text)s")),
+        (home.carrier, gettext_noop("carrier %(text)s")),
+        (home.exported_on, gettext_noop("leaves the country on %(text)s")),
+        (home.imported_on, gettext_noop("arrives on %(text)s")),
+        (home.transferred_on, gettext_noop("changes hands on %(text)s")),
     ):
         if text:
             words.append(said % {"text": text})

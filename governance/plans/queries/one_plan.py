@@ -72,7 +72,7 @@ def _not_ready(check: PlanCheck) -> Answer:
     ) % {"n": check.open_cells, "of": len(check.cells)}  # fmt: skip
     late = [need for need in check.needs if need.is_late]
     if late:
-        more = ngettext("%(n)d start is overdue.", "%(n)d starts are overdue.", len(late)) % {"n": len(late)}
+        more = ngettext("%(n)d start is late.", "%(n)d starts are late.", len(late)) % {"n": len(late)}
         return Answer(_("Late: %(count)s") % {"count": count}, f"{more} {_first_words(late[0], is_late=True)}")
     first = check.critical
     return Answer(

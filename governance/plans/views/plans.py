@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, may, requires
@@ -33,7 +33,7 @@ def plan_new(request: HttpRequest) -> HttpResponse:
     form = PlanForm(posted(request), initial=offered)
     if request.method == "POST" and form.is_valid():
         try:
-            plan = add_plan(values=form.values(), by=request.user, why=_("plan begun"))
+            plan = add_plan(values=form.values(), by=request.user, why=gettext_noop("plan begun"))
         except ValidationError as error:
             form.refuse(error)
         else:
@@ -95,7 +95,7 @@ def _turned(request: HttpRequest, plan: FieldPlan, why: str) -> str:
     if plan.closed_at is None:
         close_plan(plan=plan, by=request.user, why=why)
         return _("Plan %(plan)s is closed. It counts under no limit any more.") % {"plan": plan.reference}
-    reopen_plan(plan=plan, by=request.user, why=why or _("taken up again"))
+    reopen_plan(plan=plan, by=request.user, why=why or gettext_noop("taken up again"))
     return _("Plan %(plan)s is open again.") % {"plan": plan.reference}
 
 
@@ -122,7 +122,8 @@ def _copied(request: HttpRequest, plan: FieldPlan, form: CopyForm) -> CopyMade |
         return copy_plan(
             plan=plan, reference=told["reference"], title=told["title"], shift=form.shift(),
             same_weekdays=told["same_weekdays"], with_papers=told["papers"] == "in-force",
-            today=timezone.localdate(), by=request.user, why=_("copied from %(plan)s") % {"plan": plan.reference},
+            today=timezone.localdate(), by=request.user,
+            why=gettext_noop("copied from %(plan)s") % {"plan": plan.reference},
         )  # fmt: skip
     except ValidationError as error:
         form.refuse(error)

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods, require_POST
 
 from accessions.people.access import Verb, requires
@@ -96,7 +97,9 @@ def stop_move(request: HttpRequest, pk: int) -> HttpResponse:
     """One place up or down."""
     stop = get_object_or_404(Stop.objects.select_related("plan"), pk=pk)
     try:
-        if move_stop(stop=stop, up=request.POST.get("to") != "down", by=request.user, why=_("order of stops")):
+        if move_stop(
+            stop=stop, up=request.POST.get("to") != "down", by=request.user, why=gettext_noop("order of stops")
+        ):
             messages.success(request, _("The stop %(name)s was moved.") % {"name": stop.name})
     except PlanError as error:
         messages.error(request, str(error))

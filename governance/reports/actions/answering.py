@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from governance.duties.actions import doing
 from governance.duties.actions.errors import DutyError
@@ -28,7 +29,8 @@ def fulfil(sending: ReportSending, *, by: Any) -> None:
         return
     try:
         doing.mark_done(
-            duty=duty, on=sending.sent_on, how=done_words(sending), scan=sending.scan, by=by, why=_("report sent"),
+            duty=duty, on=sending.sent_on, how=done_words(sending), scan=sending.scan, by=by,
+            why=gettext_noop("report sent"),
             is_nil=duty.kind in NIL_KINDS and is_nil(sending.report) and not taken_in_its_time(duty),
         )  # fmt: skip
     except DutyError as problem:
@@ -36,9 +38,10 @@ def fulfil(sending: ReportSending, *, by: Any) -> None:
 
 
 def done_words(sending: ReportSending) -> str:
-    """How the duty was done, as it says itself; by these words the entry is known again when it is taken back."""
+    """How the duty was done, as it says itself; by these words the entry is known again when it is taken back:
+    in English, whoever enters it and whoever takes it back."""
     told = {"number": sending.report.reference, "whom": sending.to_whom, "how": sending.how, "proof": sending.proof}
-    return _("Report %(number)s sent to %(whom)s by %(how)s. %(proof)s") % told
+    return gettext_noop("Report %(number)s sent to %(whom)s by %(how)s. %(proof)s") % told
 
 
 def is_nil(report: Report) -> bool:

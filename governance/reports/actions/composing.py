@@ -11,6 +11,7 @@ from typing import Any, Final
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import NotAllowedError, Verb, check
 from accessions.people.history import record
@@ -42,7 +43,7 @@ def compose_now(*, report: Report, by: Any, today: date, progress: Progress | No
         write_tables(current, composed.tables, tell)
         with transaction.atomic():
             done = put_in_force(current, composed, by=by)
-            keep_composed(done, by=by, why=_("composed"))
+            keep_composed(done, by=by, why=gettext_noop("composed"))
     return done
 
 

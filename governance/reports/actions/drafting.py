@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -40,7 +41,7 @@ def add_draft(*, kind: str, values: Mapping[str, Any], by: Any, why: str = "") -
     with _numbered_once(), transaction.atomic():
         made = Report(kind=kind, **{name: values[name] for name in EDITABLE if name in values})
         _check_duty(made)
-        add(made, by=by, why=why or _("begun"))
+        add(made, by=by, why=why or gettext_noop("begun"))
     return made
 
 
@@ -93,7 +94,7 @@ def write_texts(*, report: Report, texts: Mapping[str, str], by: Any, why: str =
         if whole == current.texts:
             return False
         current.texts = whole
-        record(current, by=by, why=why or _("texts written"), fields=["texts"])
+        record(current, by=by, why=why or gettext_noop("texts written"), fields=["texts"])
         _supersede(current)
     return True
 
@@ -119,7 +120,7 @@ def correct(*, report: Report, by: Any) -> Report:
             return begun
         made = Report(reference=next_reference(timezone.localdate()), corrects=current,
                       **{name: getattr(current, name) for name in _COPIED})  # fmt: skip
-        add(made, by=by, why=_("corrects %(number)s") % {"number": current.reference})
+        add(made, by=by, why=gettext_noop("corrects %(number)s") % {"number": current.reference})
     return made
 
 

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.announcing import announce
@@ -65,7 +66,7 @@ def _keep_as_draft(report: Report, composed: Composed, by: Any) -> Report:
     changed = differences(stored(report), composed).as_json() if report.contents is not None else None
     with transaction.atomic():
         done = put_in_force(report, composed, by=by)
-        keep_composed(done, by=by, why=_("composed anew, and not issued: it changed"), changed=changed)
+        keep_composed(done, by=by, why=gettext_noop("composed anew, and not issued: it changed"), changed=changed)
     raise ReportChangedError(_("%(number)s says another thing today than you saw. Look at what changed, then issue it.")
                              % {"number": report.reference})  # fmt: skip
 
@@ -82,7 +83,7 @@ def _freeze(report: Report, composed: Composed, tables: list[ReportTable], files
         done.issued_at = done.composed_at = timezone.now()
         done.issued_by = done.composed_by = by
         done.changed = None
-        record(done, by=by, why=_("issued"), fields=[*_ISSUED, *at_rest(done)])
+        record(done, by=by, why=gettext_noop("issued"), fields=[*_ISSUED, *at_rest(done)])
         _announce_rows(tables, by)
     return done
 

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add
@@ -34,7 +35,7 @@ def send(*, report: Report, values: Mapping[str, Any], proof_file: Any = None, b
         ValidationError: a value does not hold, or the file was refused.
     """
     check(by, Verb.ISSUE_REPORTS)
-    why = why or _("sent")
+    why = why or gettext_noop("sent")
     scan = received(proof_file, field="proof_file", by=by, why=why)
     with transaction.atomic():
         current = held_issued(report, by=by)

@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -103,7 +104,12 @@ def mark_message(message: ShareMessage, *, by: Any, is_read: bool) -> None:
         if (current.read_at is not None) == is_read:
             return
         current.read_at, current.read_by = (timezone.now(), by) if is_read else (None, None)
-        record(current, by=by, why=_("read") if is_read else _("not read"), fields=["read_at", "read_by"])
+        record(
+            current,
+            by=by,
+            why=gettext_noop("read") if is_read else gettext_noop("not read"),
+            fields=["read_at", "read_by"],
+        )
 
 
 def log_visit(link: ShareLink, what: ShareVisit.What, *, report: Report | None = None, form: str = "") -> None:
@@ -129,7 +135,7 @@ def leave_message(link: ShareLink, *, name: str, contact: str, text: str) -> Sha
         message = ShareMessage(link=current, name=name, contact=contact, text=text[: LONGEST_MESSAGE + 1])
         if len(message.text) > LONGEST_MESSAGE:
             raise ValidationError({"text": _("The message is too long.")})
-        add(message, by=None, why=_("from a shared page"))
+        add(message, by=None, why=gettext_noop("from a shared page"))
     return message
 
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from accessions.people.access import Verb, person_of, requires
@@ -112,7 +113,9 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
 
 def _made(request: HttpRequest, form: ShareForm) -> tuple[ShareLink, str] | None:
     try:
-        return actions.make_link(by=person_of(request), why=_("made"), reports=form.chosen(), **form.values())
+        return actions.make_link(
+            by=person_of(request), why=gettext_noop("made"), reports=form.chosen(), **form.values()
+        )
     except ValidationError as error:
         form.refuse(error)
     except ReportError as error:

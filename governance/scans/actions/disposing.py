@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.history import record
 from governance.scans.drawing.kept import picture_path
@@ -24,7 +24,7 @@ def empty_scans(*, scans: Sequence[Scan], on: date, by: Any, why: str) -> None:
     be removed then is left over, and ``check_files_intact`` names it."""
     for scan in scans:
         ScanPage.objects.filter(scan=scan).delete()
-        scan.disposed_on, scan.text_state, scan.text_note = on, Scan.TextState.WITHOUT, str(_("disposed of"))
+        scan.disposed_on, scan.text_state, scan.text_note = on, Scan.TextState.WITHOUT, gettext_noop("disposed of")
         record(scan, by=by, why=why, fields=["disposed_on", "text_state", "text_note"])
     keys = [(scan.stored_name, scan.sha256) for scan in scans]
     transaction.on_commit(lambda: _destroy(keys), robust=True)

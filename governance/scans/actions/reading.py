@@ -12,6 +12,7 @@ from typing import Any, Final
 from django.conf import settings
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.history import record
@@ -76,14 +77,14 @@ def read_again(*, scan: Scan, by: Any, why: str = "") -> None:
     if scan.disposed_on is not None:  # there is nothing to read
         return
     with transaction.atomic():
-        _forget(scan, by=by, why=why or _("to be read again"))
+        _forget(scan, by=by, why=why or gettext_noop("to be read again"))
         transaction.on_commit(lambda: read_scan.enqueue(scan.pk))
 
 
 def forget(*, scan: Scan) -> None:
     """Forget the words of a scan, for a command that reads them anew at once."""
     with transaction.atomic():
-        _forget(scan, by=None, why=_("to be read again"))
+        _forget(scan, by=None, why=gettext_noop("to be read again"))
 
 
 def _forget(scan: Scan, *, by: Any, why: str) -> None:
@@ -150,4 +151,4 @@ def _say(scan: Scan, state: str, note: str, *, by: Any = None, why: str = "") ->
     if (scan.text_state, scan.text_note) == (state, shortened):
         return
     scan.text_state, scan.text_note = state, shortened
-    record(scan, by=by, why=why or _("words read"), fields=["text_state", "text_note"])
+    record(scan, by=by, why=why or gettext_noop("words read"), fields=["text_state", "text_note"])

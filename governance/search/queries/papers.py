@@ -16,7 +16,7 @@ from django.utils.translation import ngettext
 from accessions.people.access import is_open_to
 from governance.papers.models import Paper
 from governance.papers.queries.listing import Wanted, narrowed
-from governance.papers.restriction import is_readable, restricted_words
+from governance.papers.restriction import is_readable, opens, restricted_words
 from governance.scans.models import Scan
 from governance.scans.queries.searching import open_to, scan_hits, scans_with
 from governance.scans.reading.wanted import phrases
@@ -52,7 +52,9 @@ def _paper(one: Paper, asked: Asked, user: Any) -> Hit:
         return Hit(one.reference, address, kind, closed=restricted_words(one.restricted_to))
     fields = ((_("Second number"), one.second_number), (_("Given by"), one.issuer), (_("Held by"), one.holder),
               (_("Remarks"), one.remarks))  # fmt: skip
-    return Hit(one.reference, address, kind, why(asked, *fields))
+    if shown := why(asked, *fields):
+        opens(one, user)
+    return Hit(one.reference, address, kind, shown)
 
 
 def find_scans(asked: Asked, user: Any) -> Matches:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -11,13 +11,14 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 
 from accessions.material.models import Accession, Delivery
+from accessions.sites.models import Site
 from governance.papers.models import Paper
 from governance.plans.models import FieldPlan
 from governance.reports.models import Report
 from governance.search.asked import Asked
 from governance.search.queries import material, names, papers, places, work
 from governance.search.queries.kinds import SHOWN, Hit, Kind, Matches, Text, added_kinds
-from governance.usedesk.models import UseRequest
+from governance.usedesk.models import MadeUse, UseRequest
 from governance.usedesk.queries.codes import read_code
 from governance.usedesk.queries.resolving import specimens_of
 from governance.verdicts.queries.search_words import labelled
@@ -113,7 +114,7 @@ def _all(kind: Kind, of: Matches, asked: Asked) -> str:
 
 _NUMBERED: Final = (
     (Accession, "number"), (Delivery, "entry_number"), (Paper, "reference"), (FieldPlan, "reference"),
-    (UseRequest, "reference"), (Report, "reference"),
+    (UseRequest, "reference"), (Report, "reference"), (Site, "code"), (MadeUse, "reference"),
 )  # fmt: skip
 
 
@@ -128,7 +129,7 @@ def specimen_at_once(asked: Asked, house: str = "") -> int | None:
     key = labelled(asked.text) if asked.text else None
     if key is None:
         return _read_by_a_reader(asked.text, house)
-    return None if _is_elsewhere(asked.text) else key
+    return None if _is_elsewhere([asked.text]) else key
 
 
 def _read_by_a_reader(text: str, house: str) -> int | None:
@@ -137,12 +138,13 @@ def _read_by_a_reader(text: str, house: str) -> int | None:
     if code.key is None and len(code.numbers) < 2:
         return None
     keys = specimens_of([code])[0]
-    return keys[0] if len(keys) == 1 else None
+    return keys[0] if len(keys) == 1 and not _is_elsewhere(code.numbers) else None
 
 
-def _is_elsewhere(text: str) -> bool:
+def _is_elsewhere(numbers: Iterable[str]) -> bool:
+    wanted = {form for number in numbers for form in (number, number.upper())}
     first, *rest = (
-        model._default_manager.filter(**{f"{column}__in": {text, text.upper()}}).order_by().values_list("pk")
+        model._default_manager.filter(**{f"{column}__in": wanted}).order_by().values_list("pk")
         for model, column in _NUMBERED
     )
     return bool(list(first.union(*rest, all=True)[:1]))

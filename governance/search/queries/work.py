@@ -18,7 +18,7 @@ from governance.audit.models import SavedQuestion
 from governance.audit.queries.saved import address_of, visible, words_of
 from governance.duties.models import Duty
 from governance.duties.queries import listing as duty_list
-from governance.papers.restriction import is_readable
+from governance.papers.restriction import opens
 from governance.plans.models import FieldPlan, Stop
 from governance.plans.queries.listing import PlanFilter, plans
 from governance.reports.queries import listing as report_list
@@ -131,7 +131,7 @@ def _duty(one: Duty, asked: Asked, user: Any) -> Hit:
     due = _("due on %(day)s") % {"day": date_format(one.due_on, "j M Y")} if one.due_on else _("day not known")
     reference = one.paper.reference if one.paper else ""
     of = [(_("About"), one.label)]
-    if one.paper is not None and not is_readable(one.paper, user):
+    if one.paper is not None and not opens(one.paper, user):
         closed = duty_list.hidden_words(one, user)
         return Hit(str(one.get_kind_display()), address, ", ".join(filter(None, [reference, due])), why(asked, *of),
                    closed=closed)  # fmt: skip

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -41,7 +42,7 @@ def ask(
     check(by, Verb.TAKE_REQUESTS)
     check_readable(paper, by)
     _check_day("asked_on", asked_on)
-    scan = received(letter, field="letter", by=by, why=why or _("asked"))
+    scan = received(letter, field="letter", by=by, why=why or gettext_noop("asked"))
     with transaction.atomic():
         current = held(request)
         _check_question(current, paper, uses)
@@ -49,7 +50,7 @@ def ask(
             request=current, paper=paper, uses=uses, asked_of=" ".join(asked_of.split()), asked_on=asked_on,
             letter=scan, recorded_by=by,
         )  # fmt: skip
-        add(made, by=by, why=why or _("asked"))
+        add(made, by=by, why=why or gettext_noop("asked"))
     return made
 
 
@@ -81,7 +82,7 @@ def record_reply(
     check_readable(question.paper, by)
     _check_day("replied_on", values.get("replied_on"))
     told = dict(values)
-    scan = received(letter, field="letter", by=by, why=why or _("replied"))
+    scan = received(letter, field="letter", by=by, why=why or gettext_noop("replied"))
     if scan is not None:
         told["reply_scan"] = scan
     with transaction.atomic():
@@ -89,7 +90,7 @@ def record_reply(
         current = ProviderQuestion.objects.select_for_update().get(pk=question.pk)
         if current.reply and told["reply"] != current.reply:
             _refuse_where_decided(request, current)
-        change(current, told, editable=EDITABLE, by=by, why=why or _("replied"))
+        change(current, told, editable=EDITABLE, by=by, why=why or gettext_noop("replied"))
     return current
 
 

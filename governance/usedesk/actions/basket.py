@@ -12,7 +12,7 @@ from django.contrib.humanize.templatetags.humanize import intcomma
 from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 
 from accessions.people.access import Verb, check
 from accessions.people.bulk import insert, reserve_keys
@@ -58,7 +58,7 @@ def add_items(*, request: UseRequest, specimens: Sequence[int], by: Any, why: st
         current = held(request)
         known = in_basket(current, wanted)
         new = [key for key in wanted if key not in known]
-        put_in(current, new, by=by, why=why or _("added"))
+        put_in(current, new, by=by, why=why or gettext_noop("added"))
     return Added(len(new), len(known))
 
 
@@ -88,7 +88,7 @@ def remove_items(*, request: UseRequest, items: Collection[int] | None, by: Any,
         free = [key for key, decision in rows.items() if decision is None]
         if not free:
             raise DeskError(_why_none(len(rows)))
-        at = _remove(free, by=by, why=why or _("removed from the request"))
+        at = _remove(free, by=by, why=why or gettext_noop("removed from the request"))
     return Removed(len(free), len(rows) - len(free), at)
 
 
@@ -124,4 +124,4 @@ def put_back(*, request: UseRequest, at: datetime, by: Any, why: str = "") -> Ad
     specimens = removed_at(request, at)
     if not specimens:
         raise DeskError(_("Nothing was removed from this request at that moment."))
-    return add_items(request=request, specimens=specimens, by=by, why=why or _("put back"))
+    return add_items(request=request, specimens=specimens, by=by, why=why or gettext_noop("put back"))

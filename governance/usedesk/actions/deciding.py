@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 
 from accessions.people.access import Verb, check
 from accessions.people.history import CHANGED, copy_to_history, record
@@ -179,7 +179,9 @@ def _decide(
         made.full_clean()
     except ValidationError as problem:
         raise DeskError(" ".join(problem.messages)) from None
-    record(made, by=by, why=made.reason or _("may go") if is_approved else made.reason or _("stays"))
+    record(
+        made, by=by, why=made.reason or gettext_noop("may go") if is_approved else made.reason or gettext_noop("stays")
+    )
     _mark(made, ids, by)
     return made
 
@@ -216,7 +218,7 @@ def _mark(decision: RequestDecision, ids: Sequence[int], by: Any) -> None:
     marked = sum(items.filter(specimen_id__in=some).update(decision=decision) for some in _slices(ids))
     if marked != len(ids):
         raise DeskError(_changed_meanwhile())
-    why = decision.reason or (_("may go") if decision.is_approved else _("stays"))
+    why = decision.reason or (gettext_noop("may go") if decision.is_approved else gettext_noop("stays"))
     copy_to_history(RequestItem, "decision_id = %s", [decision.pk], by=by, why=why, kind=CHANGED)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import NotEditableError, add, change
@@ -51,7 +51,7 @@ def _kept(request: UseRequest, values: Mapping[str, Any], scan: Scan | None, by:
     label = ExchangeLabel.objects.filter(request=current).first()
     if label is None:
         label = ExchangeLabel(request=current, **written)
-        add(label, by=by, why=why or _("label looked at"))
+        add(label, by=by, why=why or gettext_noop("label looked at"))
     else:
-        change(label, written, editable=(*EDITABLE, "scan"), by=by, why=why or _("label looked at again"))
+        change(label, written, editable=(*EDITABLE, "scan"), by=by, why=why or gettext_noop("label looked at again"))
     return label

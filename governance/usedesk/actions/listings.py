@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -42,7 +43,7 @@ def add_listing(*, values: Mapping[str, Any], by: Any, why: str = "") -> CitesLi
     with transaction.atomic():
         if _same(made.name).filter(appendix=made.appendix, from_on=made.from_on, to_on=made.to_on).exists():
             raise DeskError(_("%(name)s is listed so already.") % {"name": made.name})
-        add(made, by=by, why=why or _("entered"))
+        add(made, by=by, why=why or gettext_noop("entered"))
     return made
 
 

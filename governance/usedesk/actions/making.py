@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Final
 
+from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext, override
 
 from accessions.material.models import Specimen
 from accessions.people.access import Verb, check
@@ -260,12 +261,14 @@ def _number(answer: Answer | None) -> int | None:
 
 def open_remedy(made: MadeUse, what: str = "", *, by: Any) -> Remedy:
     """What is to be done about a use that is not within the terms as known; its text and day are for people to edit."""
-    words = what.strip() or _(
+    with override(settings.LANGUAGE_CODE):  # it is kept
+        day = day_words(made.on)
+    words = what.strip() or gettext_noop(
         "Not within the terms as known on %(day)s. Tell the provider what was done, ask for agreement, and file the "
         "reply; or show by which paper it was allowed."
-    ) % {"day": day_words(made.on)}  # fmt: skip
+    ) % {"day": day}  # fmt: skip
     remedy = Remedy(use=made, what=words, due_on=timezone.localdate() + timedelta(REMEDY_DAYS), opened_by=by)
-    add(remedy, by=by, why=_("not within the terms as known"))
+    add(remedy, by=by, why=gettext_noop("not within the terms as known"))
     return remedy
 
 

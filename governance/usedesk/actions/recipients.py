@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -25,7 +26,7 @@ def add_recipient(*, values: Mapping[str, Any], by: Any, why: str = "") -> Recip
     check(by, Verb.TAKE_REQUESTS)
     made = Recipient(**{name: values[name] for name in EDITABLE if name in values})
     with transaction.atomic():
-        add(made, by=by, why=why or _("entered"))
+        add(made, by=by, why=why or gettext_noop("entered"))
     return made
 
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -66,7 +67,7 @@ def end_remedy(remedy: Remedy, *, done_on: date, done_how: str, by: Any) -> None
         if not done_how.strip():
             raise DeskError(_("Say how it ended."))
         current.done_on, current.done_how, current.done_by = done_on, done_how.strip(), by
-        record(current, by=by, why=_("ended"), fields=["done_on", "done_how", "done_by"])
+        record(current, by=by, why=gettext_noop("ended"), fields=["done_on", "done_how", "done_by"])
 
 
 def take_up_again(remedy: Remedy, *, by: Any, why: str) -> None:

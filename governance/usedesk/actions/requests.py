@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import add, change
@@ -38,7 +38,7 @@ def add_request(
         ValidationError: a value does not hold, or the letter was refused.
     """
     check(by, Verb.TAKE_REQUESTS)
-    why = why or _("taken down")
+    why = why or gettext_noop("taken down")
     told = dict(values)
     _check_asked_on(told.get("asked_on"))
     if scan := received(letter, field="letter", by=by, why=why):
@@ -138,7 +138,7 @@ def answer_request(*, request: UseRequest, by: Any, why: str = "") -> UseRequest
             )
             raise DeskError(words % {"n": undecided})
         current.answered_at, current.answered_by = timezone.now(), by
-        record(current, by=by, why=why or _("answered"), fields=["answered_at", "answered_by"])
+        record(current, by=by, why=why or gettext_noop("answered"), fields=["answered_at", "answered_by"])
     return current
 
 

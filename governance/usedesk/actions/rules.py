@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.editing import NotEditableError, add, change
@@ -51,7 +52,7 @@ def add_silence_rule(*, values: Mapping[str, Any], by: Any, why: str = "") -> Si
     check(by, Verb.EDIT_HOUSE_RULES)
     made = SilenceRule(**{name: values[name] for name in SILENCE})
     with transaction.atomic():
-        add(made, by=by, why=why or _("entered"))
+        add(made, by=by, why=why or gettext_noop("entered"))
     return made
 
 

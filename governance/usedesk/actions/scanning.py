@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.history import remove
@@ -56,7 +57,7 @@ def scan_codes(*, request: UseRequest, reads: Sequence[Read], by: Any, why: str 
         else:
             known = lines_by_key(current, keys)
             new = {read.key: read.code for read in reads if read.key not in known}
-            known |= _write(current, new, by, why or _("scanned"))
+            known |= _write(current, new, by, why or gettext_noop("scanned"))
     return [known[key] for key in keys]
 
 
@@ -100,7 +101,7 @@ def take_out_again(*, request: UseRequest, key: str, by: Any, why: str = "") -> 
         current = held(request)
         line = _line(current, key)
         if line.outcome == Outcome.ADDED:
-            _take_out(current, line, by, why or _("taken out again while scanning"))
+            _take_out(current, line, by, why or gettext_noop("taken out again while scanning"))
         if line.outcome != Outcome.TAKEN_OUT:
             line.outcome = Outcome.TAKEN_OUT
             line.save(update_fields=["outcome"])
@@ -132,7 +133,7 @@ def choose(*, request: UseRequest, key: str, specimen: int, house: str = "", by:
             return line
         if specimen not in specimens_of([read_code(line.code, house)])[0]:
             raise DeskError(_("The specimen that was chosen does not bear the code %(code)s.") % {"code": line.code})
-        _settle_again(current, {line: (specimen,)}, by, why or _("chosen of several with this number"))
+        _settle_again(current, {line: (specimen,)}, by, why or gettext_noop("chosen of several with this number"))
     return line
 
 
@@ -147,7 +148,7 @@ def look_again(*, request: UseRequest, house: str = "", by: Any, why: str = "") 
         current = held(request)
         lines = list(ScanLine.objects.filter(request=current, outcome__in=OPEN_OUTCOMES).order_by("pk"))
         found = specimens_of([read_code(line.code, house) for line in lines])
-        _settle_again(current, dict(zip(lines, found, strict=True)), by, why or _("scanned"))
+        _settle_again(current, dict(zip(lines, found, strict=True)), by, why or gettext_noop("scanned"))
     return sum(line.specimen_id is not None for line in lines)
 
 

@@ -95,7 +95,7 @@ def _cells(line: str) -> list[str]:
 
 
 class SequenceRemoveForm(Form):
-    """Why an accession number is taken away."""
+    """Why an accession number is removed."""
 
     why = why_field(required=True)
 

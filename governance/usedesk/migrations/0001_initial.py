@@ -95,7 +95,7 @@ class Migration(migrations.Migration):
                 (
                     "overdue_grace_days",
                     models.PositiveSmallIntegerField(
-                        default=0, verbose_name="days before a late loan is shown as late"
+                        default=0, verbose_name="days before a loan is shown as overdue"
                     ),
                 ),
             ],
@@ -270,7 +270,7 @@ class Migration(migrations.Migration):
                 (
                     "overdue_grace_days",
                     models.PositiveSmallIntegerField(
-                        default=0, verbose_name="days before a late loan is shown as late"
+                        default=0, verbose_name="days before a loan is shown as overdue"
                     ),
                 ),
                 ("history_id", models.AutoField(primary_key=True, serialize=False)),

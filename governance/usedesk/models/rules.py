@@ -55,7 +55,7 @@ class DeskRules(models.Model):
         help_text=_("Blank: not registered, or not known"),
     )  # fmt: skip
     loan_months = models.PositiveSmallIntegerField(_("a loan lasts (months)"), default=12)
-    overdue_grace_days = models.PositiveSmallIntegerField(_("days before a late loan is shown as late"), default=0)
+    overdue_grace_days = models.PositiveSmallIntegerField(_("days before a loan is shown as overdue"), default=0)
 
     history = HistoricalRecords()
 

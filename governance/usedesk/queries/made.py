@@ -138,7 +138,7 @@ def _ordered(rows: QuerySet[MadeUse], sort: str) -> QuerySet[MadeUse]:
 
 
 def grace_days() -> int:
-    """Days after the due day before a loan is shown as late."""
+    """Days after the due day before a loan is shown as overdue."""
     return DeskRules.objects.values_list("overdue_grace_days", flat=True).first() or 0
 
 

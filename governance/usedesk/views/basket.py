@@ -13,7 +13,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from accessions.people.access import Verb, requires
@@ -54,7 +54,7 @@ def _take_list(request: HttpRequest, found: UseRequest, form: ListForm) -> None:
     house, token = request.get_host(), form.list_token
     codes = [code for code in (read_code(text, house) for text in form.codes) if not code.is_blank]
     reads = [Read(f"{token}-{number:05}", code) for number, code in enumerate(codes, 1)]
-    scan_codes(request=found, reads=reads, by=request.user, why=_("from a list"))
+    scan_codes(request=found, reads=reads, by=request.user, why=gettext_noop("from a list"))
 
 
 @require_GET

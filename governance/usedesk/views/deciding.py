@@ -23,6 +23,7 @@ from governance.usedesk.forms.deciding import ApproveAllForm, DecideForm, Withdr
 from governance.usedesk.models import RequestDecision, UseRequest
 from governance.usedesk.queries.deciding import all_that_may_go, reasons_for, to_decide
 from governance.usedesk.queries.in_force_today import two_days
+from governance.usedesk.queries.shown import ShownGroup
 from governance.usedesk.views.requests import done
 
 
@@ -92,7 +93,7 @@ def request_approve(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("usedesk:request", pk)
     context = {
         "form": form, "found": found, "waiting": waiting, "count": sum(len(one.undecided) for one in waiting),
-        "reasons": [(one, *reasons_for(one.group.findings, desk, request.user)) for one in waiting],
+        "groups": [ShownGroup(one.group, desk, request.user, len(one.undecided), one.decided, 0) for one in waiting],
         "today": days.notice_of([pk for one in waiting for pk in one.undecided]),
     }  # fmt: skip
     return render(request, "usedesk/request_approve.html", context, status=form.status)

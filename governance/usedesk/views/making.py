@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
@@ -101,8 +101,10 @@ def _recorded(request: HttpRequest, form: UseForm) -> MadeUse | None:
     """The entry; None where it was refused, with the reasons on the form."""
     by, values = person_of(request), form.values()
     try:
-        values["scan"] = received(form.cleaned_data.get("letter"), field="letter", by=by, why=_("of a use"))
-        return actions.record_use(deed=form.deed, ids=form.ids, taken=form.taken(), by=by, why=_("recorded"), **values)
+        values["scan"] = received(form.cleaned_data.get("letter"), field="letter", by=by, why=gettext_noop("of a use"))
+        return actions.record_use(
+            deed=form.deed, ids=form.ids, taken=form.taken(), by=by, why=gettext_noop("recorded"), **values
+        )
     except ValidationError as error:
         form.refuse(error)
     except DeskError as error:

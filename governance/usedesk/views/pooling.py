@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods
 
 from accessions.material.actions.pools import make_pool
@@ -25,7 +26,7 @@ def pool_new(request: HttpRequest) -> HttpResponse:
         try:
             pool = make_pool(
                 form.ids, catalog_number=told["catalog_number"].strip(), preparation=told["preparation"],
-                remarks=told["remarks"], by=person_of(request), why=_("pool made"),
+                remarks=told["remarks"], by=person_of(request), why=gettext_noop("pool made"),
             )  # fmt: skip
         except ValidationError as error:
             form.refuse(error)

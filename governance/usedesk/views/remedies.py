@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_GET, require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
@@ -52,7 +53,7 @@ def remedy_new(request: HttpRequest, pk: int) -> HttpResponse:
     form = RemedyForm(posted(request), made=made, reader=request.user, is_new=True, initial=start)
     if form.is_valid():
         try:
-            actions.add_remedy(made, by=person_of(request), why=_("opened"), **form.values())
+            actions.add_remedy(made, by=person_of(request), why=gettext_noop("opened"), **form.values())
         except ValidationError as error:
             form.refuse(error)
         except DeskError as error:

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
@@ -38,7 +38,7 @@ def loan_return(request: HttpRequest, pk: int) -> HttpResponse:
         told = form.cleaned_data
         try:
             actions.take_back(
-                loan, form.ids, on=told["on"], note=told["note"], by=person_of(request), why=_("came back")
+                loan, form.ids, on=told["on"], note=told["note"], by=person_of(request), why=gettext_noop("came back")
             )
         except DeskError as error:
             form.add_error(None, str(error))

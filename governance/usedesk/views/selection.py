@@ -9,7 +9,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_GET, require_http_methods
 
 from accessions.people.access import Verb, requires
@@ -47,7 +47,9 @@ def request_take(request: HttpRequest, pk: int) -> HttpResponse:
     seen = hashlib.sha256(" ".join(map(str, sorted(keys))).encode()).hexdigest()[:32]
     if request.method == "POST" and request.POST.get("seen") == seen:
         try:
-            added = add_items(request=found, specimens=keys, by=request.user, why=_("from the list of specimens"))
+            added = add_items(
+                request=found, specimens=keys, by=request.user, why=gettext_noop("from the list of specimens")
+            )
         except DeskError as error:
             messages.error(request, str(error))
         else:

@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, person_of, requires
@@ -27,7 +27,7 @@ def sequences(request: HttpRequest, pk: int) -> HttpResponse:
     form = SequencesForm(posted(request), made=made)
     if form.is_valid():
         try:
-            n = actions.add_sequences(made, form.numbers, by=person_of(request), why=_("sequences recorded"))
+            n = actions.add_sequences(made, form.numbers, by=person_of(request), why=gettext_noop("sequences recorded"))
         except DeskError as error:
             form.add_error(None, str(error))
         else:
@@ -56,7 +56,7 @@ def sequence_remove(request: HttpRequest, pk: int) -> HttpResponse:
         except DeskError as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, _("The accession number was taken away; the history keeps it."))
+            messages.success(request, _("The accession number was removed; the history keeps it."))
             return redirect("usedesk:sequences", made.pk)
     context = {"form": form, "made": made, "sequence": found}
     return render(request, "usedesk/sequence_remove.html", context, status=form.status)

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
@@ -48,4 +49,4 @@ def _write(rules: HouseRuleSet, changed: Mapping[str, Any], *, by: Any, why: str
     rules.full_clean(validate_unique=False, exclude=["id"])
     record(rules, by=by, why=why, fields=None if is_new else list(changed))
     if _JUDGED.intersection(changed):
-        touch(Scope.ALL, by=by, why=_("House rules: %(why)s") % {"why": why})
+        touch(Scope.ALL, by=by, why=gettext_noop("House rules: %(why)s") % {"why": why})

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.material.models import Accession, Part
 from accessions.material.touches import Scope, touch
@@ -53,7 +54,7 @@ def decide(
         with transaction.atomic():
             decision.validate_constraints()
             record(decision, by=by, why=reason)
-            _touch(decision, by=by, why=_("decided: no paper required"))
+            _touch(decision, by=by, why=gettext_noop("decided: no paper required"))
     except (ValidationError, IntegrityError):
         raise DecisionError(
             _("A decision for this layer stands already. Withdraw it first, then decide anew.")
@@ -76,7 +77,7 @@ def withdraw_decision(*, decision: LayerDecision, reason: str, by: Any) -> Layer
             raise DecisionError(_("This decision was withdrawn already."))
         current.withdrawn_at, current.withdrawn_by, current.withdrawn_reason = timezone.now(), by, reason
         record(current, by=by, why=reason, fields=["withdrawn_at", "withdrawn_by", "withdrawn_reason"])
-        _touch(current, by=by, why=_("decision withdrawn"))
+        _touch(current, by=by, why=gettext_noop("decision withdrawn"))
     return current
 
 

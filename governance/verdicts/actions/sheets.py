@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, Final
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from accessions.material.touches import Scope, touch
 from accessions.people.access import Verb, check
@@ -17,7 +19,7 @@ from accessions.people.editing import add, change
 from accessions.people.history import remove
 from governance.jurisdictions.codes import is_country
 from governance.verdicts.models import CountrySheet, SheetRule
-from governance.verdicts.queries.countries import countries_of_material, treaty_facts
+from governance.verdicts.queries.countries import TreatyFact, countries_of_material, treaty_facts
 
 SHEET_FIELDS: Final = frozenset({"authority", "contact", "remarks"})
 CORRECTABLE: Final = frozenset({"source", "lead_days"})
@@ -50,17 +52,18 @@ def start_sheets(*, by: Any, why: str, today: date) -> list[CountrySheet]:
 
 
 def _remarks(country: str, today: date) -> str:
-    """The facts we hold, each with its source and the day somebody looked."""
-    return "\n".join(
-        _("%(label)s: %(said)s (%(source)s; looked up %(day)s).")
-        % {
-            "label": fact.label,
-            "said": fact.said,
-            "source": _("from memory") if fact.from_memory else fact.source,
-            "day": fact.checked_on.isoformat() if fact.checked_on else _("never"),
-        }
-        for fact in treaty_facts(country, today)
-    )
+    """The facts we hold, each with its source and the day somebody looked; in English, whoever begins the sheet."""
+    with override(settings.LANGUAGE_CODE):
+        return "\n".join(_fact_words(fact) for fact in treaty_facts(country, today))
+
+
+def _fact_words(fact: TreatyFact) -> str:
+    return _("%(label)s: %(said)s (%(source)s; looked up %(day)s).") % {
+        "label": fact.label,
+        "said": fact.said,
+        "source": _("from memory") if fact.from_memory else fact.source,
+        "day": fact.checked_on.isoformat() if fact.checked_on else _("never"),
+    }
 
 
 def change_sheet(sheet: CountrySheet, *, by: Any, why: str, **values: Any) -> list[str]:

@@ -16,6 +16,7 @@ from accessions.people.access import is_open_to
 from accessions.people.models import User
 from governance.engine.tables import Layer
 from governance.papers.models import Paper, PaperLink, PaperVersion
+from governance.papers.queries.titles import with_kind_words
 from governance.verdicts.models import OutcomePaper
 from governance.verdicts.queries.file_material import WHOLE, Lot, RowKey, rows_of
 from governance.verdicts.shown_days import span
@@ -242,4 +243,4 @@ _MOST_OFFERED = 500
 def papers_to_attach(layer: Layer) -> list[tuple[str, str]]:
     """References and kinds of the papers that answer a layer, for a list to choose from: one query."""
     papers = Paper.objects.annotate(answers=F("layers").bitand(1 << layer)).filter(answers__gt=0)
-    return list(papers.order_by("reference").values_list("reference", "kind")[:_MOST_OFFERED])
+    return with_kind_words(papers.order_by("reference").values_list("reference", "kind")[:_MOST_OFFERED])

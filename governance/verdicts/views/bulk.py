@@ -11,12 +11,12 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_http_methods
 
 from accessions.people.access import Verb, requires
 from governance.papers.actions.linking import Targets, link
-from governance.papers.models import Paper
+from governance.papers.queries.titles import paper_numbers
 from governance.verdicts.actions.searches import record_searches
 from governance.verdicts.forms.bulk import PaperChoiceForm, SearchForm
 from governance.verdicts.forms.selections import Selection
@@ -38,7 +38,7 @@ def specimens_link(request: HttpRequest) -> HttpResponse:
             return _link(request, chosen, form)
         chosen.has_changed = request.method == "POST"
         return render(request, "verdicts/specimens/link_confirm.html", _confirmation(chosen, form))
-    papers = Paper.objects.order_by("reference").values_list("reference", "kind")[:500]
+    papers = paper_numbers()
     return render(request, "verdicts/specimens/link.html", chosen.context | {"form": form, "papers": papers})
 
 
@@ -78,7 +78,7 @@ def specimens_search(request: HttpRequest) -> HttpResponse:
 def _record(request: HttpRequest, holdings: list[Holding], form: SearchForm, way_back: str) -> HttpResponse:
     found = record_searches(
         accessions=[h.accession for h in holdings if h.part is None], parts=[h.part for h in holdings if h.part],
-        **form.cleaned_data, by=request.user, why=_("recorded from the list of specimens"),
+        **form.cleaned_data, by=request.user, why=gettext_noop("recorded from the list of specimens"),
     )  # fmt: skip
     messages.success(request, ngettext(
         "The search is recorded for %(n)d accession or part.", "The search is recorded for %(n)d accessions or parts.",

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_GET, require_http_methods
 
 from accessions.material.models import Accession, Part
@@ -135,7 +135,7 @@ def legal_file_search(request: HttpRequest, pk: int, layer: str) -> HttpResponse
         part = form.cleaned_data.pop("of_part")
         record_searches(
             accessions=[] if part else [accession], parts=[part] if part else [], layer=wanted, **form.cleaned_data,
-            by=request.user, why=_("recorded from the legal file"),
+            by=request.user, why=gettext_noop("recorded from the legal file"),
         )  # fmt: skip
         messages.success(request, _("The search is recorded."))
         return redirect("verdicts:legal-file", pk)

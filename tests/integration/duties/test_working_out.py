@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from django.utils import timezone
+from django.utils.translation import override
 
 from accessions.people.history import record
 from governance.duties.actions.working_out import catch_up, work_out
@@ -72,6 +73,24 @@ def test_a_second_run_changes_nothing(keeper: Any) -> None:
     assert (again.made, again.moved, again.dropped) == (0, 0, 0)
     assert list(Duty.objects.values()) == rows
     assert Duty.history.count() == histories == len(rows)
+
+
+def test_the_language_of_whoever_makes_it_follow_changes_nothing() -> None:
+    """What is kept is written in English: else each run would rewrite the words of the one before."""
+    paper, version = permit(last=None)
+    duties.condition(version)
+    with override("es"):
+        run()
+        kept = set(Duty.objects.values_list("what", flat=True))
+        assert kept == {"Send the yearly report, due by 31 January"}
+    histories = Duty.history.count()
+    run()
+    assert Duty.history.count() == histories
+    paper.statuses.create(state="revoked", from_on=date(2024, 6, 10))
+    with override("es"):
+        run()
+    dropped = set(Duty.objects.exclude(dropped_on=None).values_list("dropped_why", flat=True))
+    assert dropped == {"Paper or rule did not stand in the time that it is about, or nothing was taken in it."}
 
 
 @pytest.mark.parametrize("state", ["applied", "refused"])

@@ -69,6 +69,8 @@ def test_each_step_leads_to_the_page_where_it_goes_on(registrar: User) -> None:
     assert states(registrar)["verdicts"] == "waiting", "not judged yet"
     judged(specimen)
     assert next_page(registrar) == reverse("audit:ask", args=["outside-dates"])
+    register.specimen("VHN 2", accession=accession)
+    assert states(registrar)["verdicts"] == "waiting", "one of two is not judged yet"
 
 
 def test_a_scan_in_no_file_keeps_the_papers_open(registrar: User) -> None:

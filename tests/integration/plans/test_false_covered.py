@@ -18,6 +18,7 @@ from governance.papers import actions
 from governance.papers.models import Paper, PaperStatus, VersionCap
 from governance.plans.models import FieldPlan, PlanDecision
 from governance.plans.queries.check import CheckedCell, check_plan
+from governance.plans.queries.one_cell import answer_groups
 from governance.verdicts.models import CountrySheet, HouseRuleSet
 from tests.factories import plans as f
 from tests.factories import register as r
@@ -122,6 +123,8 @@ class TestNumbers:
         permit(plan, **self.cap())
         f.target(f.stop(plan))
         assert told(plan) == [(CANNOT_TELL, {"cap-possible"})]
+        (settle,) = [one.settle for one in answer_groups(cells(plan)[0])[0].findings if one.settle]
+        assert settle == "say how many of Trichoptera are expected at this stop."
 
     @pytest.mark.parametrize("percent", [None, 25])
     def test_about_is_read_by_the_house_rule(self, plan: FieldPlan, percent: int | None) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.translation import override
 
 from accessions.people.access import NotAllowedError
 from accessions.people.models import Role, User
@@ -251,6 +252,17 @@ def test_sending_does_the_duty_and_voiding_takes_it_back(said: dict[str, Any], r
     assert (duty.done_on, entry.voided_why) == (None, "It came back.")
     with pytest.raises(ReportError, match="voided already"):
         sending.void(sending=entry, by=registrar, why="x")
+
+
+def test_what_was_sent_in_one_language_is_taken_back_in_another(said: dict[str, Any], registrar: User) -> None:
+    """Else a duty would stay done by a report that never arrived."""
+    duty = asked_for(register.paper())
+    report = issue(report=reports.stored_draft(by=registrar, duty=duty), by=registrar)
+    entry = sending.send(report=report, values=how_sent(), by=registrar)
+    with override("es"):
+        sending.void(sending=entry, by=registrar, why="No llegó.")
+    duty.refresh_from_db()
+    assert duty.done_on is None
 
 
 def test_duty_stays_done_while_another_sending_shows_it(said: dict[str, Any], registrar: User) -> None:

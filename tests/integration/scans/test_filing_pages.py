@@ -156,6 +156,7 @@ class TestPanel:
         panel = self.panel(client_of(role))
         assert "a.pdf" in panel and "3 pages" in panel
         assert 'type="file"' not in panel and "Take off" not in panel and "Register a paper" not in panel
+        assert ("Give one of them what you have" in panel) == (role == Role.VOLUNTEER)  # who hold the letters in hand
 
     def test_restricted_shows_as_such_only(self) -> None:
         drop_on(register.accession(), files=[PDF("secret village.pdf", scans.pdf(1))], why="from the chief")

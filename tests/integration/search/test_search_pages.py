@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from accessions.people.access import role_bits
 from accessions.people.models import Role
+from governance.audit.models import Opening
 from governance.search.asked import LONGEST, Asked
 from governance.search.queries import kinds as contract
 from governance.search.queries.kinds import Hit, Kind, Matches, add_kind
@@ -74,6 +75,27 @@ def test_a_number_of_two_things_leads_to_neither(client: Client) -> None:
     register.specimen("1990.12")
     register.accession("1990.12")
     assert titles(client.get(PAGE, {"q": "1990.12"})) == {"specimens": ["1990.12"], "accessions": ["1990.12"]}
+
+
+def test_a_number_that_is_parted_otherwise_is_another_number(client: Client) -> None:
+    """Marks may be left out; those that are typed count."""
+    paper = register.paper("PA-11/2")
+    assert client.get(PAGE, {"q": "pa 112"})["Location"] == reverse("papers:paper", args=[paper.pk])
+    assert titles(client.get(PAGE, {"q": "PA-1/12"})) == {"papers": ["PA-11/2"]}
+
+
+def test_a_number_with_the_dash_of_a_word_processor_may_be_of_something_else(client: Client) -> None:
+    register.specimen("A-1")
+    register.paper("A-1")
+    found = titles(client.get(PAGE, {"q": "A\N{EN DASH}1"}))
+    assert found == {"specimens": ["A-1"], "papers": ["A-1"]}
+
+
+def test_a_site_with_the_number_of_a_specimen(client: Client) -> None:
+    register.specimen("GE-7")
+    register.site("GE-7")
+    found = titles(client.get(PAGE, {"q": "GE-7"}))
+    assert found.keys() == {"specimens", "sites"}
 
 
 def test_whole_numbers_lead_straight(client: Client) -> None:
@@ -149,7 +171,23 @@ def test_nothing_found_says_what_was_looked_through(client: Client) -> None:
 
 
 @pytest.mark.parametrize(
-    "typed", ["\0", "a\0b", '"', '" * OR NEAR(', "%", "_", "\\", "'; --", "<b>x</b>", "*", "a" * 5000, "日本", "…"]
+    "typed",
+    [
+        "\0",
+        "a\0b",
+        '"',
+        '" * OR NEAR(',
+        "%",
+        "_",
+        "\\",
+        "'; --",
+        "<b>x</b>",
+        "*",
+        "a" * 5000,
+        "日本",
+        "…",
+        "a\N{NEW TAI LUE VOWEL SIGN AA}b",
+    ],
 )
 def test_whatever_is_typed_is_answered(typed: str, client: Client) -> None:
     register.event(locality="a b 日本 x")
@@ -210,6 +248,16 @@ def test_hidden_words_find_for_readers_alone(role: str, closed: None) -> None:
     for word in HIDDEN:
         found = search(Asked.of(word), reader).found
         assert bool(found) == (role in READERS), (word, found)
+
+
+def test_what_is_shown_of_a_closed_paper_is_written_down(closed: None) -> None:
+    """Its number alone opens nothing, the words of its face do; once an hour."""
+    client = signed_in(Role.COMPLIANCE)
+    client.get(PAGE, {"q": "COL-2024-05", "kind": "papers"})
+    assert not Opening.objects.exists()
+    for _ in range(2):
+        client.get(PAGE, {"q": "Zzremarks"})
+    assert [one.paper.reference for one in Opening.objects.all() if one.paper] == ["COL-2024-052"]
 
 
 @pytest.mark.parametrize("role", [role for role in Role if role not in READERS])

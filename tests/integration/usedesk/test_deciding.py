@@ -15,6 +15,7 @@ from pytest_django import DjangoAssertNumQueries
 from accessions.people.access import NotAllowedError, role_bits
 from accessions.people.models import Role, User
 from governance.engine.uses import Answer, Said, Use
+from governance.papers.models import UseTerm
 from governance.usedesk.actions.deciding import approve_all, decide, withdraw_decision
 from governance.usedesk.actions.errors import DeskError
 from governance.usedesk.actions.requests import answer_request
@@ -295,9 +296,12 @@ def test_group_that_is_gone_leads_back(three: Scene, client: Client) -> None:
 
 
 def test_all_that_may_go_on_its_page(three: Scene, client: Client) -> None:
+    duty = "Tell the provider within a month."
+    UseTerm.objects.filter(version__paper=three.allows).update(said=Said.WITH_DUTIES, duties=duty)
     path = reverse("usedesk:request-approve", args=[three.request.pk])
     shown = client.get(path)
     assert "Approve 3 specimens" in shown.content.decode()
+    assert duty in shown.content.decode()
     answer = client.post(path, {"seen": shown.context["form"]["seen"].value()})
     assert answer.status_code == 302
     assert len(undecided(three.request)) == 6

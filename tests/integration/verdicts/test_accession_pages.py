@@ -261,6 +261,9 @@ def test_a_label_is_typed_and_the_next_one_starts_with_its_event() -> None:
     assert "copied from S-1" in page
     assert 'value="2024-06-17"' in page and 'value="J. Ek"' in page
     assert 'value="S-1"' not in page  # a number is never copied
+    entered = Specimen.objects.get(catalog_number="S-1")
+    link = reverse("material:specimen-edit", args=[entered.pk])
+    assert f'<a href="{link}">S-1</a> was entered.' in page  # what was typed may want correcting at once
     told = client.post(address, label).content.decode()
     assert "Another specimen has this catalogue number." in told
 

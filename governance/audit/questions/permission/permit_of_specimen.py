@@ -47,7 +47,7 @@ _STATES: Final[Mapping[Life, Any]] = {
     Life.IN_FORCE: gettext_lazy("in force"), Life.NOT_YET: gettext_lazy("not yet in force"),
     Life.BETWEEN: gettext_lazy("between two versions"), Life.SUSPENDED: gettext_lazy("suspended"),
     Life.ENDED: gettext_lazy("ended"), Life.REVOKED: gettext_lazy("revoked"),
-    Life.WITHDRAWN: gettext_lazy("withdrawn"), Life.SURRENDERED: gettext_lazy("given up"),
+    Life.WITHDRAWN: gettext_lazy("withdrawn"), Life.SURRENDERED: gettext_lazy("surrendered"),
     Life.UNREAD: gettext_lazy("not read"), Life.APPLIED: gettext_lazy("applied for"),
     Life.REFUSED: gettext_lazy("refused"),
 }  # fmt: skip

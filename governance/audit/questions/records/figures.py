@@ -118,7 +118,7 @@ def _sealed(report: Report) -> Iterator[str]:
     if broken:
         yield _("What is kept is not what was issued: %(list)s differ.") % {"list": ", ".join(broken)}
     else:
-        yield _("The rows are those that were issued: every digest holds.")
+        yield _("The rows are those that were issued: every hash holds.")
 
 
 QUESTION: Final = Question(

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any, Final
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext_lazy
+from django.utils.translation import gettext_lazy, ngettext_lazy, pgettext_lazy
 
 from governance.audit.asking import (
     Answer,
@@ -48,7 +48,7 @@ _COLUMNS: Final = (
     Column("country", gettext_lazy("Country"), ColumnKind.COUNTRY),
     Column("on", gettext_lazy("Left on"), ColumnKind.DAY),
     Column("due", gettext_lazy("Due back on"), ColumnKind.DAY),
-    Column("late", gettext_lazy("Late"), ColumnKind.NUMBER, "days"),
+    Column("late", pgettext_lazy("days", "Late"), ColumnKind.NUMBER, "days"),
     Column("out", gettext_lazy("Specimens out"), ColumnKind.NUMBER),
     Column("then", gettext_lazy("Answer on the day it left")),
     Column("now", gettext_lazy("Answer by the terms in force")),
@@ -83,8 +83,8 @@ _NOT_WORKED_OUT: Final = ngettext_lazy(
     "For %(n)s loans the answer by the terms in force was not worked out: ask of one country.", "count",
 )  # fmt: skip
 _GRACE: Final = ngettext_lazy(
-    "By house rule a loan is shown as late %(n)s day after its day.",
-    "By house rule a loan is shown as late %(n)s days after its day.", "count",
+    "By house rule a loan is shown as overdue %(n)s day after its day.",
+    "By house rule a loan is shown as overdue %(n)s days after its day.", "count",
 )  # fmt: skip
 _RANKS: Final = {"within": 0, "approved": 1, "open": 2, "outside": 3}
 

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from django.core.management.base import CommandParser
 from django.core.management.commands.makemessages import Command as Makemessages
+
+ALIASES: Final = ("--keyword=_t", "--keyword=_now", "--keyword=_lazy")
+"""How modules that need both of them call ``gettext`` or ``gettext_lazy`` beside ``_``."""
 
 
 class Command(Makemessages):
@@ -12,7 +17,7 @@ class Command(Makemessages):
     Nothing is guessed: a text that is only like another one would bring a sentence that says something else.
     """
 
-    xgettext_options = [*Makemessages.xgettext_options, "--sort-output"]
+    xgettext_options = [*Makemessages.xgettext_options, *ALIASES, "--sort-output"]
     msgmerge_options = [*Makemessages.msgmerge_options, "--sort-output", "--no-fuzzy-matching"]
     msgattrib_options = [*Makemessages.msgattrib_options, "--sort-output"]
 
