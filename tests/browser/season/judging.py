@@ -54,7 +54,7 @@ def finding_is_settled(story: Story) -> None:
     page = story.sign_in("jon")
     story.go(page, "specimen")
     link(page, "Edit facts")
-    link(page, "Change")
+    link(page, "Change date, place, methods, people")
     page.get_by_label("Date").first.fill("2027-06-08")
     page.get_by_label("Reason").fill("Field book 2027, page 14, has 8 June; 18 was typed.")
     press(page, "Save the event")
