@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from accessions.people.access import Verb, check
 from accessions.people.history import WHY_LENGTH, record, remove
@@ -54,7 +55,7 @@ def _take_out(agent: Agent, by: Any) -> int:
     keys = list(entries.values_list("pk", flat=True)), list(forms.values_list("pk", flat=True))
     for form in agent.names.all():
         remove(form, by=by, why=_REASON)
-    placeholder = _("Person %(number)d") % {"number": agent.pk}
+    placeholder = gettext_noop("Person %(number)d") % {"number": agent.pk}
     agent.name, agent.contact, agent.remarks = placeholder, "", ""
     record(agent, by=by, why=_REASON, fields=["name", "contact", "remarks"])
     entries.update(name=placeholder, contact="", remarks="")

@@ -82,7 +82,7 @@ def end_rule(*, rule: DutyRule, keeps_open: bool, by: Any, why: str) -> int:
 
 
 def _drop_open(rule: DutyRule, by: Any) -> int:
-    why = _("The rule was ended: %(why)s") % {"why": rule.ended_why}
+    why = gettext_noop("The rule was ended: %(why)s") % {"why": rule.ended_why}
     rows = list(
         Duty.objects.select_for_update().filter(
             rule=rule, done_on__isnull=True, waived_on__isnull=True, dropped_on__isnull=True

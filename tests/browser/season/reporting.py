@@ -63,7 +63,7 @@ def _draft(story: Story, page: Page) -> None:
     main_of(page).get_by_role("link", name=re.compile("provider", re.I)).first.click()
     page.get_by_label("Country", exact=True).fill("Georgia")
     page.get_by_label("Period from").fill("2026-12-01")
-    page.get_by_label(re.compile(r"^to\b")).fill("2027-11-30")
+    page.get_by_label("Period to").fill("2027-11-30")
     duty = page.get_by_label("The duty that it answers")
     answered = duty.get_by_role("option").filter(has_text="31 Dec 2027, ABS-2024-009")
     duty.select_option(value=answered.get_attribute("value"))
