@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from governance.reports.contents import Column, ColumnType, Row
-from governance.reports.writing.language import ReportWords, words_of
+from django.conf import settings
+from django.utils.translation import get_language
 
-ON_SCREEN = "en"
-"""The pages of the register are in English; the report itself is in its own language."""
+from governance.reports.contents import Column, ColumnType, Row
+from governance.reports.writing.language import ReportWords, languages, words_of
 
 
 def words() -> ReportWords:
-    """The words of the pages."""
-    return words_of(ON_SCREEN)
+    """The words of the pages, in the language of their reader; the report itself is in its own language."""
+    code = (get_language() or "").partition("-")[0]
+    return words_of(code if code in languages() else settings.LANGUAGE_CODE)
 
 
 def table_name(key: str) -> str:

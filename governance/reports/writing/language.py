@@ -197,6 +197,7 @@ def words_of(code: str) -> ReportWords:
     return ReportWords(found.code, found.groups)
 
 
+@lru_cache
 def languages() -> list[str]:
     """Codes of the languages that have a file."""
     return sorted(file.stem for file in _FOLDER.glob("*.yaml"))

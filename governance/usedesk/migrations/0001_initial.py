@@ -94,9 +94,7 @@ class Migration(migrations.Migration):
                 ("loan_months", models.PositiveSmallIntegerField(default=12, verbose_name="a loan lasts (months)")),
                 (
                     "overdue_grace_days",
-                    models.PositiveSmallIntegerField(
-                        default=0, verbose_name="days before a loan is shown as overdue"
-                    ),
+                    models.PositiveSmallIntegerField(default=0, verbose_name="days before a loan is shown as overdue"),
                 ),
             ],
             options={
@@ -269,9 +267,7 @@ class Migration(migrations.Migration):
                 ("loan_months", models.PositiveSmallIntegerField(default=12, verbose_name="a loan lasts (months)")),
                 (
                     "overdue_grace_days",
-                    models.PositiveSmallIntegerField(
-                        default=0, verbose_name="days before a loan is shown as overdue"
-                    ),
+                    models.PositiveSmallIntegerField(default=0, verbose_name="days before a loan is shown as overdue"),
                 ),
                 ("history_id", models.AutoField(primary_key=True, serialize=False)),
                 ("history_date", models.DateTimeField(db_index=True)),

@@ -17,7 +17,7 @@ from governance.verdicts.spoken import spoken
 
 _EXAMPLE = {
     "paper": "COL-2024-052", "covers": "covers", "did": "Collected", "day": "collecting date", "when": "2024-06-17",
-    "hint": "", "nearest": "", "inside": "4", "depth": "", "side": "inside", "where": "42.08, 43.90", "country": "GE",
+    "hint": "", "nearest": "", "inside": "4", "depth": "", "side": "inside", "where": '"142, 43.90"', "country": "GE",
     "reach": "±120 m", "boundary": "", "name": "Cordulegaster insignis", "methods": "light trap", "people": "N. Ek",
     "sexes": "male", "stages": "larva",
 }  # fmt: skip
