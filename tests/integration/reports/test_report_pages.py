@@ -13,6 +13,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import override
 from openpyxl import load_workbook
 from pytest_django import DjangoAssertNumQueries
 
@@ -20,7 +21,7 @@ from accessions.people.access import role_bits
 from accessions.people.models import Role
 from governance.duties.models import Duty, DutyRule
 from governance.reports import composing as composers
-from governance.reports import tasks
+from governance.reports import naming, tasks
 from governance.reports.contents import Proof
 from governance.reports.models import Report, ReportChunk, ReportFile
 from governance.reports.naming import column_name
@@ -454,3 +455,10 @@ def test_report_about_a_restricted_paper_is_for_its_readers(said: dict[str, Any]
     new = f"{reverse('reports:report-new')}?kind=agency"
     refused = client(Role.CURATOR).post(new, typed(paper="LND-1"))
     assert "Restricted: open to registrars." in refused.content.decode()
+
+
+@pytest.mark.parametrize(("reader", "shown"), [("es", "es"), ("en-gb", "en"), ("fi", "en")])
+def test_names_on_pages_are_in_the_language_of_the_reader(reader: str, shown: str) -> None:
+    """Not in that of the report; a language without words falls back on English."""
+    with override(reader):
+        assert naming.words().code == shown
