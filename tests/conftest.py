@@ -81,6 +81,12 @@ SAME_ON_EVERY_DATABASE = {
     "*/test_papers_offers.py::*": "what is read out of words",
     "*/test_hostile_stops.py::*": "what is read out of files",
     "*/test_stops_pasting.py::*": "what is read out of files",
+    "*/test_languages.py::*": "words of the interface",
+    "*/guide/test_help.py::*": "pages made of a file",
+    "*/test_bundle.py::*": "files made of what the questions of its parts read, which have tests of their own here",
+    "*/test_answer_files.py::*": "files of tables",
+    "*/test_papers_round_trip.py::*": "a file of papers",
+    "*/test_applications.py::test_every_step_from_every_state": "which step may follow, decided in Python",
     # Judged in Python over rows that test_check_plan.py, test_plan_making.py, test_answering.py, test_deciding.py,
     # test_bearing.py and test_asking.py write and read on this database.
     "*/test_advice.py::*": "judged in Python",
@@ -392,6 +398,15 @@ def django_db_modify_db_settings(
         if os.environ.get(POSTGRES, "") == os.environ.get("DATABASE_URL"):
             connection.settings_dict["TEST"]["TEMPLATE"] = request.getfixturevalue("migrated_postgres")
         yield
+
+
+@pytest.fixture(autouse=True)
+def one_language() -> Iterator[None]:
+    """A page in another language leaves it set in the process, until the next page; no test begins in it."""
+    yield
+    from django.utils import translation  # here, as in files_of_the_test
+
+    translation.deactivate()
 
 
 @pytest.fixture(autouse=True)

@@ -87,6 +87,9 @@ def chromium() -> str:
 
 @pytest.fixture(scope="session")
 def browser(chromium: str) -> Iterator[Browser]:
+    # Playwright leaves an event loop in this process, and tests of the register that come after use the database beside
+    # it; nothing runs at the same time.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as playwright:
         running = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
         yield running

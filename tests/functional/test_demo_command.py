@@ -60,11 +60,16 @@ def copied(small: Path, tmp_path: Path) -> Path:
     return copy
 
 
-def test_whole_demo(migrated: Path, tmp_path: Path) -> None:
-    """All specimens of the source files, the verdicts of its families, the log-ins, the warning."""
-    copy_database(migrated, tmp_path / "whole.sqlite3")
-    made = run(tmp_path / "whole.sqlite3", "--no-serve")
+def test_whole_demo_starts_over(copied: Path, migrated: Path) -> None:
+    """All specimens of the source files, the verdicts of its families, the log-ins, the warning; the tables are new."""
+    sql(copied, "UPDATE people_agent SET remarks = 'asked by letter' WHERE name = 'K. Lagermo'")
+    made = run(copied, "--fresh", "--yes", "--no-serve")
     assert made.returncode == 0, made.stderr
+    of_the_demo = {row for row in sql(copied, TABLES) if row[2] == "fieldwrit_demo"}
+    assert of_the_demo, "the demo marks its database"
+    assert set(sql(copied, TABLES)) - of_the_demo == set(sql(migrated, TABLES))
+    assert sql(copied, MIGRATIONS) == sql(migrated, MIGRATIONS)
+    assert sql(copied, "SELECT remarks FROM people_agent WHERE name = 'K. Lagermo'") == [("",)]
     total = HAND_WRITTEN + sum(series["total"] for series in SEASONS["series"])
     assert f"{total:,} specimens by layer and verdict" in made.stdout
     (figures,) = re.findall(r"^\s*specimens\s+([\d,. ]+)$", made.stdout, re.MULTILINE)
@@ -104,18 +109,6 @@ def test_fresh_asks_first(copied: Path) -> None:
 
 TABLES = "SELECT type, name, tbl_name, sql FROM sqlite_master ORDER BY 1, 2, 3"
 MIGRATIONS = "SELECT app, name FROM django_migrations ORDER BY 1, 2"
-
-
-def test_fresh_starts_over(copied: Path, migrated: Path) -> None:
-    """The tables too are made anew."""
-    sql(copied, "UPDATE people_agent SET remarks = 'asked by letter' WHERE name = 'K. Lagermo'")
-    anew = run(copied, "--fresh", "--yes", "--small", "--no-serve")
-    assert anew.returncode == 0, anew.stderr
-    of_the_demo = {row for row in sql(copied, TABLES) if row[2] == "fieldwrit_demo"}
-    assert of_the_demo, "the demo marks its database"
-    assert set(sql(copied, TABLES)) - of_the_demo == set(sql(migrated, TABLES))
-    assert sql(copied, MIGRATIONS) == sql(migrated, MIGRATIONS)
-    assert sql(copied, "SELECT remarks FROM people_agent WHERE name = 'K. Lagermo'") == [("",)]
 
 
 def test_the_quick_way_makes_the_tables_of_migrate(tmp_path: Path, migrated: Path) -> None:

@@ -36,6 +36,8 @@ from accessions.people.access import VERBS_OF_ROLE, NotAllowedError, Verb
 from accessions.people.models import Role, Write
 from accessions.sites.models import SiteDesignation, SiteTenure
 from governance.audit.models import EvidenceBundle, SavedQuestion, UtilisationEnd
+from governance.audit.queries.seal.problems import Problems
+from governance.audit.queries.seal_checking import SealReport
 from governance.config.store import scan_store
 from governance.papers.models import PaperContinuation, PaperScan, PaperStatus, ReceivedFile, TitleRecord
 from governance.plans.actions.versions import keep_version
@@ -285,6 +287,13 @@ def files_of_the_module(tmp_path_factory: pytest.TempPathFactory) -> Iterator[No
 @pytest.fixture(autouse=True)
 def files_of_the_test(files_of_the_module: None) -> None:
     """The folder in which the files of the rows lie."""
+
+
+@pytest.fixture(autouse=True)
+def quick_check(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who may have the seal checked is asked here, not what a check finds, which takes seconds."""
+    found = SealReport(entries=0, sha256="", since=None, problems=Problems())
+    monkeypatch.setattr("governance.audit.actions.sealing.check_seal", lambda **_: found)
 
 
 @pytest.fixture(scope="module")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -219,6 +220,11 @@ class TestPage:
         assert "<mark>" not in self.look(client, **asked) or asked == {"scan": "none", "q": "a"}
 
 
+def without_token(text: str) -> str:
+    """A page without the token of its forms, which is drawn by chance."""
+    return re.sub(r'(name="csrfmiddlewaretoken" value=")[^"]*', r"\1", text)
+
+
 class TestRestriction:
     """Words of what a person may not open are not found, not counted, and cannot be guessed from anything else."""
 
@@ -234,7 +240,8 @@ class TestRestriction:
             shown = client.get(address, {"q": "zebras", **of_one}).content.decode()
             assert "No page holds that." in shown
             elsewhere = client.get(address, {"q": "okapis", **of_one}).content.decode()
-            assert shown.replace("zebras", "okapis") == elsewhere, "it tells nothing but what a word of no page does"
+            alike = [without_token(text) for text in (shown.replace("zebras", "okapis"), elsewhere)]
+            assert alike[0] == alike[1], "it tells nothing but what a word of no page does"
 
         client.force_login(register.person(Role.CURATOR))
         assert "secret price.pdf" in client.get(address, {"q": "zebras"}).content.decode()

@@ -58,7 +58,8 @@ def seen(paper: Paper) -> str:
 
 def hidden(text: str) -> dict[str, str]:
     """What the button of the page sends on."""
-    return dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', text))
+    above = text.partition('<form class="languages"')[0]
+    return dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', above))
 
 
 def test_suspension_is_shown_first_and_saved_by_the_button(curator: Client, paper: Paper) -> None:
