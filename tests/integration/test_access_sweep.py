@@ -209,6 +209,7 @@ KEYS = {
     "verdicts:override-review": "override",
     "verdicts:override": "specimen",
     "verdicts:country-rule-new": "country",
+    "verdicts:country-rules-at-once": "country",
     "verdicts:country-rule": "rule",
     "verdicts:country": "country",
     "verdicts:run": "run",
