@@ -408,12 +408,13 @@ def django_db_modify_db_settings(
 
 
 @pytest.fixture(autouse=True)
-def one_language() -> Iterator[None]:
+def one_language(request: pytest.FixtureRequest) -> Iterator[None]:
     """A page in another language leaves it set in the process, until the next page; no test begins in it."""
     yield
-    from django.utils import translation  # here, as in files_of_the_test
+    if "django_db" in request.keywords or not {"db", "transactional_db"}.isdisjoint(request.fixturenames):
+        from django.utils import translation  # here, as in files_of_the_test
 
-    translation.deactivate()
+        translation.deactivate()
 
 
 @pytest.fixture(autouse=True)

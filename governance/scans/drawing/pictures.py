@@ -88,7 +88,8 @@ def _draw_some(scan: Scan, pages: Sequence[int], width: int) -> list[int]:
     """Draw in one process; what is still to do if a page broke it off."""
     root = pages_folder()
     root.mkdir(mode=0o700, parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=root) as folder:
+    # At an interrupt the thread and the end of the process clean up at once.
+    with tempfile.TemporaryDirectory(dir=root, ignore_cleanup_errors=True) as folder:
         problems = _run(scan, pages, width, Path(folder))
         for made in Path(folder).glob("*.png"):
             keep_picture(made, picture_path(scan.sha256, int(made.stem), width))

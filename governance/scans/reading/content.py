@@ -29,7 +29,8 @@ def read_pages(
         numbers: from 1; empty for a content without pages, which is then read as a whole.
         languages: as tesseract names them; empty: pictures are not read.
     """
-    with tempfile.TemporaryDirectory() as folder:
+    # At an interrupt the thread and the end of the process clean up at once.
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
         job = {
             "path": str(path), "media_type": str(media_type), "numbers": list(numbers),
             "languages": list(languages), "seconds": seconds, "folder": folder,
