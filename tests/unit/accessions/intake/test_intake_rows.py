@@ -32,7 +32,7 @@ def test_a_character_that_no_database_holds_is_an_error_of_its_row(text: str) ->
     [("catalogNumber", 200), ("accessionNumber", 100), ("accessionPart", 10), ("unit", 50), ("identifiedBy", 300)],
 )
 def test_the_longest_text_passes_and_one_character_more_does_not(term: str, limit: int) -> None:
-    """The limits are the widths of the columns in accessions/material/models.py."""
+    """The limits are the widths of the columns in accessions/material/models/."""
     (problem,) = own_problems(mapped(**{term: ["x" * limit, "y" * (limit + 1)]}))
 
     assert (problem.row, problem.term) == (1, term)
