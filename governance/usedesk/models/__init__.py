@@ -1,17 +1,9 @@
 """The use desk: house rules, requests with their decisions, and the uses that were made."""
 
+from governance.usedesk.models.basket import RequestItem, ScanLine
 from governance.usedesk.models.made import LoanReturn, MadeUse, Remedy, Sequence, UseItem
-from governance.usedesk.models.requests import (
-    ExchangeLabel,
-    ProviderQuestion,
-    Recipient,
-    RequestDecision,
-    RequestItem,
-    ScanLine,
-    Told,
-    UseRequest,
-    WayDecision,
-)
+from governance.usedesk.models.questions import ProviderQuestion
+from governance.usedesk.models.requests import Recipient, RequestDecision, Told, UseRequest
 from governance.usedesk.models.rules import (
     ANSWER_NAMES,
     CitesListing,
@@ -19,6 +11,7 @@ from governance.usedesk.models.rules import (
     FootingRule,
     SilenceRule,
 )
+from governance.usedesk.models.ways import ExchangeLabel, WayDecision
 
 __all__ = [
     "ANSWER_NAMES",
