@@ -102,6 +102,18 @@ def test_three_files_of_which_one_is_torn(opened: Opened, server: Server) -> Non
     expect(filed(page)).not_to_contain_text("torn.pdf")
 
 
+def test_files_chosen_before_the_script_is_there(opened: Opened, server: Server) -> None:
+    """On a slow line the field is there first; what was chosen meanwhile is taken, and not forgotten."""
+    page, held = opened("curator"), list[Route]()
+    page.route("**/scans/drop*.js", lambda route: held.append(route))
+    key = server.key("material_accession", "number = 'LMN-2024-038'")
+    page.goto(f"{server.address}/accessions/{key}/", wait_until="commit")
+    page.get_by_label("Choose files").set_input_files([sent("consent.pdf", scans.pdf(2))])  # type: ignore[list-item]
+    expect(row(page, "consent.pdf")).to_have_count(0)
+    held[0].continue_()
+    expect(row(page, "consent.pdf")).to_contain_text("Filed.")
+
+
 def test_same_again_and_another_edition(opened: Opened, server: Server) -> None:
     page = opened("curator")
     accession(page, server)
@@ -194,6 +206,7 @@ def reach(page: Page, target: Locator, most: int = 300) -> None:
 def test_by_the_keyboard_alone(opened: Opened, server: Server) -> None:
     """From the accession to a page range of a paper, without a click."""
     page = opened("curator")
+    page.on("filechooser", lambda _chooser: None)  # asked for from the start: a key can overtake the asking
     accession(page, server)
     reach(page, page.get_by_label("Choose files"))
     with page.expect_file_chooser() as chooser:

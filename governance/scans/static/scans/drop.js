@@ -212,11 +212,13 @@ class Drop {
     const { form, zone } = this;
     form.addEventListener("submit", (event) => event.preventDefault());
     for (const input of form.querySelectorAll("input[type=file]")) {
-      input.addEventListener("change", () => {
+      const take = () => {
         const files = [...input.files];
         input.value = "";
         this.add(input.name === "photographs" ? named(files, this.words.photograph) : files);
-      });
+      };
+      input.addEventListener("change", take);
+      take(); // what was chosen while this script was still on its way
     }
     const brings = (event) => [...(event.dataTransfer?.types || [])].includes("Files");
     addEventListener("dragover", (event) => {
