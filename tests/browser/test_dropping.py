@@ -107,7 +107,8 @@ def test_files_chosen_before_the_script_is_there(opened: Opened, server: Server)
     page, held = opened("curator"), list[Route]()
     page.route("**/scans/drop*.js", lambda route: held.append(route))
     key = server.key("material_accession", "number = 'LMN-2024-038'")
-    page.goto(f"{server.address}/accessions/{key}/", wait_until="commit")
+    with page.expect_request("**/scans/drop*.js"):
+        page.goto(f"{server.address}/accessions/{key}/", wait_until="commit")
     page.get_by_label("Choose files").set_input_files([sent("consent.pdf", scans.pdf(2))])  # type: ignore[list-item]
     expect(row(page, "consent.pdf")).to_have_count(0)
     held[0].continue_()
