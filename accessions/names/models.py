@@ -61,6 +61,10 @@ class Taxon(models.Model):
         return self.name
 
 
+ITALIC = ("genus", "subgenus", "species", "infraspecies")
+"""Ranks of names that are set in italics: from the genus down."""
+
+
 class WrittenName(models.Model):
     """One distinct way in which a record states a name: the Darwin Core columns as written, kept once.
 
@@ -108,3 +112,8 @@ class WrittenName(models.Model):
 
     def __str__(self) -> str:
         return self.shown
+
+    @property
+    def is_italic(self) -> bool:
+        """Whether it is set in italics."""
+        return self.rank in ITALIC

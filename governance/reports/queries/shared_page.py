@@ -16,9 +16,11 @@ from typing import Any, Final
 from django.db.models import Count, Max, Min, Q, QuerySet
 
 from accessions.material.models import SamplingEvent, Specimen
+from accessions.names.models import ITALIC
 from governance.duties.queries.deposits import deposits
 from governance.duties.queries.paper_material import specimens_under
 from governance.papers.restriction import is_restricted
+from governance.reports.composing.declared import taxon_key
 from governance.reports.models import ReportFile, ShareLink, ShareReport
 from governance.reports.queries.shared_secrecy import Secrecy
 from governance.reports.queries.told_papers import may_go_out
@@ -30,6 +32,7 @@ from governance.usedesk.queries.whereabouts import gone, still_out
 SITES_SHOWN: Final = 6
 VAGUE_SHOWN: Final = 3
 CITED_SHOWN: Final = 100
+NAMES_SHOWN: Final = 300
 USED_UP: Final = "used-up"
 
 
@@ -71,6 +74,25 @@ class Counts:
     @property
     def here(self) -> int:
         return self.specimens - self.out - sum(self.gone.values())
+
+
+@dataclass(frozen=True)
+class NameRow:
+    """A name, and how many records have it. is_italic: as it is set."""
+
+    name: str
+    count: int
+    is_italic: bool
+
+
+@dataclass(frozen=True)
+class Named:
+    """What was taken, by name, in the order of the alphabet. more: names that are not listed; nameless: records without
+    a name."""
+
+    rows: tuple[NameRow, ...]
+    more: int
+    nameless: int
 
 
 @dataclass(frozen=True)
@@ -118,6 +140,22 @@ def counts(material: Material) -> Counts:
     out = still_out(rows=_items(material)).aggregate(n=Count("specimen", distinct=True))["n"]
     found = _gone(_items(material))
     return Counts(own["n"], own["accessions"], out, Counter(found.values()), _uses(material))
+
+
+def named(material: Material, kept: Secrecy) -> Named:
+    """The list of names, with and without author under one. A name may hold that of an owner."""
+    found: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
+    for shown, rank, n in specimens_of(material).values_list("name__shown", "name__rank").annotate(n=Count("pk")):
+        found[taxon_key(shown)][shown, rank] += n
+    nameless = found.pop("", Counter()).total()
+    rows = [_name_row(found[key], kept) for key in sorted(found)[:NAMES_SHOWN]]
+    return Named(tuple(rows), max(len(found) - NAMES_SHOWN, 0), nameless)
+
+
+def _name_row(spellings: Counter[tuple[str, str]], kept: Secrecy) -> NameRow:
+    """By the spelling that most records have."""
+    ((shown, rank), _most), *_others = spellings.most_common()
+    return NameRow(kept.masked(shown), spellings.total(), rank in ITALIC)
 
 
 def _items(material: Material) -> QuerySet[UseItem]:

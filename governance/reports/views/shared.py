@@ -156,7 +156,7 @@ def _material(request: HttpRequest, link: ShareLink) -> dict[str, Any]:
     kept = secrecy(link, material, [row["accession"] for row in listed], cited)
     return pages | {
         "counts": queries.counts(material), "undated": queries.undated_of(link),
-        "deposited": queries.deposited(link, kept),
+        "deposited": queries.deposited(link, kept), "named": queries.named(material, kept),
         "cited": queries.masked(cited, kept),
         "more_cited": more_cited, "rows": queries.accession_rows(material, listed, kept),
     }  # fmt: skip

@@ -80,7 +80,7 @@ class BasketRow:
 
     @property
     def name_is_italic(self) -> bool:
-        return is_italic(self.item.specimen)
+        return self.item.specimen.name.is_italic
 
     @property
     def decision_words(self) -> Any:
@@ -88,11 +88,6 @@ class BasketRow:
         if self.item.decision is None:
             return _("Not decided")
         return _("May go") if self.item.decision.is_approved else _("Stays")
-
-
-def is_italic(specimen: Specimen) -> bool:
-    """Names from the genus down are set in italics."""
-    return specimen.name.rank in ("genus", "subgenus", "species", "infraspecies")
 
 
 def basket_items(request: UseRequest, wanted: Wanted) -> QuerySet[RequestItem]:

@@ -12,7 +12,6 @@ from django.utils.translation import gettext_lazy as _
 from accessions.material.models import Specimen
 from accessions.people.models import User
 from governance.usedesk.models import RequestItem, ScanLine, UseRequest
-from governance.usedesk.queries.basket import is_italic
 from governance.usedesk.queries.codes import read_code
 from governance.usedesk.queries.resolving import specimens_of
 from governance.usedesk.queries.scan_signs import Sign, signs_of
@@ -61,7 +60,7 @@ class ShownLine:
 
     @property
     def name_is_italic(self) -> bool:
-        return self.line.specimen is not None and is_italic(self.line.specimen)
+        return self.line.specimen is not None and self.line.specimen.name.is_italic
 
     @property
     def sentence(self) -> Any:

@@ -111,8 +111,7 @@ class SpecimenRow:
 
     @property
     def name_is_italic(self) -> bool:
-        """Names from the genus down are set in italics."""
-        return self.specimen.name.rank in ("genus", "subgenus", "species", "infraspecies")
+        return self.specimen.name.is_italic
 
 
 _NAMES_AS_WRITTEN = {Layer.CITES, Layer.ACCESS}

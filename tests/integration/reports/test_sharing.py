@@ -30,6 +30,7 @@ from governance.reports.actions import sharing as actions
 from governance.reports.actions.errors import ReportError
 from governance.reports.models import ReportFile, ShareLink, ShareMessage
 from governance.reports.queries import shared_page
+from governance.reports.queries.shared_secrecy import Secrecy
 from governance.usedesk.models import DeskRules
 from tests.factories import duties, register, usedesk
 from tests.factories.reports import issued_report
@@ -236,6 +237,24 @@ def test_what_became_of_it(by: Any, client: Client) -> None:
     assert not re.search("(?i)zzrecipient|zztitle|zzwhy|LMN-OTHER|exhibited|42.084", text)
 
 
+def test_names_are_listed(by: Any, client: Client) -> None:
+    """As a landowner asks for: what was found, by name, with and without author one; and how much has no name."""
+    for name, rank in (
+        ("Baetis rhodani", "species"), ("Baetis rhodani (Pictet, 1843)", "species"), ("Baetis rhodani", "species"),
+        ("Plecoptera", "order"), ("", ""),
+    ):  # fmt: skip
+        register.specimen(name=register.written_name(name, rank=rank))
+    link, path = made(by)
+    found = shared_page.named(shared_page.material_of(link), Secrecy(frozenset(), str))
+    assert [(row.name, row.count, row.is_italic) for row in found.rows] == [
+        ("Baetis rhodani", 3, True), ("Plecoptera", 1, False)
+    ]  # fmt: skip
+    assert (found.more, found.nameless) == (0, 1)
+    text = client.get(path).content.decode()
+    assert '<th scope="row" class="taxon">Baetis rhodani</th><td class="num">3</td>' in text
+    assert '<th scope="row" class="muted">without a name</th><td class="num">1</td>' in text
+
+
 def test_place_that_is_withheld_is_not_named(by: Any, client: Client) -> None:
     register.specimen(event=register.event(site=register.site(name="Zzden"), information_withheld="nest site"))
     _, path = made(by)
@@ -433,7 +452,7 @@ def test_queries_do_not_grow(
             )
             usedesk.made_use(specimen)
             made(by)
-        with django_assert_num_queries(37):
+        with django_assert_num_queries(39):
             client.get(path)
         with django_assert_num_queries(6):
             staff.get("/reports/shares/")
