@@ -109,7 +109,7 @@ def test_files_chosen_before_the_script_is_there(opened: Opened, server: Server)
     key = server.key("material_accession", "number = 'LMN-2024-038'")
     with page.expect_request("**/scans/drop*.js"):
         page.goto(f"{server.address}/accessions/{key}/", wait_until="commit")
-    page.get_by_label("Choose files").set_input_files([sent("consent.pdf", scans.pdf(2))])  # type: ignore[list-item]
+    page.get_by_label("Choose files").set_input_files([sent("consent.pdf", scans.pdf(2))])  # type: ignore[arg-type]
     expect(row(page, "consent.pdf")).to_have_count(0)
     held[0].continue_()
     expect(row(page, "consent.pdf")).to_contain_text("Filed.")
