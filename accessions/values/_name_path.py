@@ -140,9 +140,10 @@ def _add_opened(path: Path, name: str, parts: NameParts) -> None:
         path.drop_from(rank or "genus")
     elif rank == "genus":
         _add_genus(path, name)
-    elif rank is not None and (rank != "family" or "family" not in path.names):
+    elif rank is not None and rank not in path.names:
         path.names[rank] = name
-    elif rank is None and not path.knows(name):
+    elif not path.knows(name):
+        # also a family other than that of the column: both are said of the specimen, so both stay
         path.unranked.append(name)
         path.is_unranked = True
 

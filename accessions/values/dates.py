@@ -139,14 +139,19 @@ def _with_offer(problem: str, text: str) -> str:
     if offer := offered_date(text) or _offer_of_dashes(text):
         return f"could be {offer}; confirm it"
     shape = re.sub(r"[0-9]+", _digits_counted, re.sub(r"[.-]", "/", text.strip()))
-    return (_no_such_day(text) if shape == "2/2/4" else "") or _AMBIGUITIES.get(shape, problem)
+    has_one_order = shape == "2/2/4" and not _has_both_orders(text)
+    return (_no_such_day(text) or problem) if has_one_order else _AMBIGUITIES.get(shape, problem)
+
+
+def _has_both_orders(text: str) -> bool:
+    """Whether day and month of a date of figures could be either way round."""
+    first, second, _ = map(int, re.findall(r"[0-9]+", text))
+    return 1 <= first <= 12 and 1 <= second <= 12
 
 
 def _no_such_day(text: str) -> str:
-    """Why a date of figures that could have one order alone is no day ("31/04/2019"); "" where it could have both."""
+    """Why a date of figures that can have one order alone is no day ("31/04/2019"); "" where it is one."""
     first, second, year = map(int, re.findall(r"[0-9]+", text))
-    if 1 <= first <= 12 and 1 <= second <= 12:
-        return ""
     day, month = (second, first) if second > 12 and first <= 12 else (first, second)
     try:
         day_number(year, month, day)

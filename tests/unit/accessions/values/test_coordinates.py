@@ -87,7 +87,7 @@ def test_stated_datums_are_shifted(
 
 
 @pytest.mark.parametrize(
-    "datum", ["", "not recorded", "UTM", "Clarke 1866", "GRS80", "my GPS", "EPSG:99999", "EPSG:4807"]
+    "datum", ["", "not recorded", "UTM", "Clarke 1866", "GRS80", "my GPS", "EPSG:99999", "EPSG:4807", 'GEOGCS["x"]']
 )
 def test_other_datums_are_unknown_and_shift_nothing(datum: str) -> None:
     read = read_position(decimal_latitude="47.5", decimal_longitude="8.5", datum=datum)
@@ -98,6 +98,11 @@ def test_a_datum_far_outside_its_area_is_unknown() -> None:
     read = read_position(decimal_latitude="47.5", decimal_longitude="8.5", datum="NAD27")
     assert (read.latitude_deg, read.datum_known) == (47.5, False)
     assert "not known at this place" in read.hint
+    south = read_position(decimal_latitude="-47.5", decimal_longitude="-98.5", datum="NAD27")
+    assert (south.latitude_deg, south.datum_known) == (-47.5, False)
+    footprint = read_footprint(BOX, "NAD27")
+    assert footprint.geometry is not None
+    assert (footprint.geometry.bounds, footprint.datum_known) == ((10, 20, 11, 21), False)
 
 
 # The refusals follow from the rule that only one reading may be possible.
@@ -111,6 +116,52 @@ def test_verbatim_texts_that_would_be_guesses(text: str) -> None:
     read = read_position(verbatim_coordinates=text)
     assert read.position == "invalid"
     assert read.hint
+
+
+# A column or a system that says otherwise than the text: the reason is told, and nothing is taken.
+@pytest.mark.parametrize(
+    ("cells", "words"),
+    [
+        ({"verbatim_latitude": "10 E", "verbatim_longitude": "20 N"}, "a latitude stands where"),
+        ({"verbatim_latitude": "50 N"}, "verbatimLongitude is blank"),
+        ({"verbatim_longitude": "10 E"}, "verbatimLatitude is blank"),
+        ({"verbatim_latitude": "10 20:30 N", "verbatim_longitude": "20 E"}, "a colon and other marks"),
+        ({"verbatim_coordinates": "TG 514 13177"}, "equally many digits"),
+        ({"verbatim_coordinates": "TG514091317"}, "equally many digits"),
+        # UTM zone 31 has the columns A to H, of which A lies west of it at 49 degrees; band U ends at 56 degrees north
+        ({"verbatim_coordinates": "31U SQ 48251 11932"}, "zone 31 has no column S"),
+        ({"verbatim_coordinates": "31U AQ 48251 11932"}, "outside zone 31U"),
+        ({"verbatim_coordinates": "31U DF 48251 11932"}, "does not lie in band U"),
+        ({"verbatim_coordinates": "31U DQ 48251 11932", "verbatim_srs": "ED50"}, "older datum"),
+        ({"verbatim_coordinates": "17T 630000 4833400", "verbatim_srs": "EPSG:27700"}, "no UTM grid"),
+        ({"verbatim_coordinates": "17 south 630000 4833400", "verbatim_srs": "EPSG:26917"}, "hemisphere contradicts"),
+        ({"verbatim_coordinates": "17T 630000 4833400" + " a b" * 20}, "longer than any coordinates"),
+        ({"verbatim_coordinates": "MGA 55 500000 6000000", "verbatim_srs": "EPSG:28354"}, "zone contradicts"),
+        ({"verbatim_coordinates": "50 10", "verbatim_srs": "EPSG:27700", "verbatim_system": "EPSG:32631"}, "two grids"),
+        # one figure too many; the grid of Paris, whose degrees count from another meridian; northing before easting
+        ({"verbatim_coordinates": "99999999 99999999", "verbatim_srs": "EPSG:27700"}, "no one place"),
+        ({"verbatim_coordinates": "600000 200000", "verbatim_srs": "EPSG:27572"}, "no one place"),
+        ({"verbatim_coordinates": "5500000 500000", "verbatim_srs": "EPSG:28355"}, "no one place"),
+    ],
+)
+def test_cells_that_contradict_are_refused(cells: dict[str, str], words: str) -> None:
+    read = read_position(**cells)
+    assert (read.position, read.datum_known) == ("invalid", False)
+    assert words in read.hint
+
+
+def test_the_system_beside_it_says_the_hemisphere_of_a_zone_without_a_letter() -> None:
+    read = read_position(verbatim_coordinates="17 630000 4833400", verbatim_srs="EPSG:26917")
+    named = read_position(verbatim_coordinates="17T 630000 4833400", verbatim_srs="EPSG:26917")
+    assert (read.latitude_deg, read.longitude_deg) == (named.latitude_deg, named.longitude_deg)
+
+
+def test_figures_of_a_grid_in_two_columns_are_those_in_one() -> None:
+    srs = "EPSG:27700"
+    columns = read_position(verbatim_latitude="313177", verbatim_longitude="651409", verbatim_srs=srs)
+    cell = read_position(verbatim_coordinates="651409 313177", verbatim_srs=srs)
+    assert columns == cell
+    assert columns.position == "point"
 
 
 def test_s_is_southern_only_where_the_band_cannot_be() -> None:
@@ -144,6 +195,7 @@ def test_british_letters_contradict_another_system() -> None:
 def test_letters_and_figures_of_the_british_grid_agree() -> None:
     # Ordnance Survey guide: TG 51409 13177 is E 651409 N 313177; the point is the centre of its square metre
     letters = read_position(verbatim_coordinates="TG 51409 13177")
+    assert read_position(verbatim_coordinates="TG5140913177") == letters
     figures = read_position(verbatim_coordinates="651409.5 313177.5", verbatim_srs="EPSG:27700")
     assert letters.latitude_deg == pytest.approx(figures.latitude_deg, abs=1e-9)
     assert letters.longitude_deg == pytest.approx(figures.longitude_deg, abs=1e-9)
@@ -185,6 +237,7 @@ BOX = "POLYGON ((10 20, 11 20, 11 21, 10 21, 10 20))"
         ("POLYGON ((180 1, 181 1, 181 2, 180 2, 180 1))", "beyond"),
         ("POLYGON ((10 89, 11 89, 11 91, 10 91, 10 89))", "beyond"),
         ("POLYGON EMPTY", "empty"),
+        ("MULTIPOLYGON (EMPTY, ((10 20, 11 20, 11 21, 10 20)))", "a part of the footprint is empty"),
         ("POLYGON ((10 20, 11 20", "well-known text"),
         ("a field", "polygon"),
     ],

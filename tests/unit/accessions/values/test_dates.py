@@ -73,6 +73,31 @@ def test_everything_else_is_vague(text: str) -> None:
     assert read_event_date(text).reading == "vague"
 
 
+# EDTF level 1 (day or month not specified), ISO 8601-1 (an end that leaves out what it shares with its start; a length
+# of time); days counted by hand.
+@pytest.mark.parametrize(
+    ("text", "reading", "first", "last"),
+    [
+        ("2004-06-0X", "vague", "2004-06-01", "2004-06-09"),
+        ("2004-06-1X", "vague", "2004-06-10", "2004-06-19"),
+        ("2004-02-2X", "vague", "2004-02-20", "2004-02-29"),
+        ("2005-02-2X", "vague", "2005-02-20", "2005-02-28"),
+        ("2004-04-3X", "vague", "2004-04-30", "2004-04-30"),
+        ("2004-1X", "vague", "2004-10-01", "2004-12-31"),
+        ("2004-06/07", "vague", "2004-06-01", "2004-07-31"),
+        ("2004-06-01/P1D", "vague", "2004-06-01", "2004-06-02"),
+        ("2004-06-01/P2W", "vague", "2004-06-01", "2004-06-15"),
+        ("P1M/2004-03-31", "vague", "2004-02-29", "2004-03-31"),
+        ("2004-06-01T10:00+02:00/12:00", "run", "2004-06-01", "2004-06-01"),
+        # times on two clocks are not compared: 09:00 UTC may be any hour of 1 June or the evening before
+        ("2004-06-01T10:00/2004-06-01T09:00Z", "vague", "2004-06-01", "2004-06-01"),
+    ],
+)
+def test_forms_that_name_less_than_they_mean(text: str, reading: str, first: str, last: str) -> None:
+    read = read_event_date(text)
+    assert (read.reading, read.earliest_day, read.latest_day) == (reading, *days(first, last))
+
+
 # Widening by one unit of its own precision on each side: contract, section 3; days counted by hand.
 @pytest.mark.parametrize(
     ("text", "first", "last"),
@@ -142,6 +167,24 @@ def test_utc_times_may_fall_on_a_neighbouring_day(text: str, first: str, last: s
         ("1963-03-08T14:67", "minute 67"),
         ("P1Y", "duration alone"),
         ("2004?%", "not a date"),
+        ("?2004?", "two qualifiers on one part"),
+        ("25.12.1430", "not a date in the form"),  # one order alone, and no year that a label would have
+        ("2021-31-04", "no month 31"),  # April has 30 days: nothing is offered
+        ("1990-1995", "could be 1990/1995; confirm it"),
+        ("1990 – 1995", "could be read as 1990/1995"),
+        ("2005-W53", "no week 53"),  # ISO 8601: 2004 and 2009 have one, 2005 to 2008 do not
+        ("2005-366", "no day 366"),
+        ("2004-000", "no day 0"),
+        ("2005-02-3X", "February has 28 days"),
+        ("2004-13-1X", "no month 13"),
+        ("2004-2X", "no month 2X"),
+        ("2004-06-01T10:00+14:01", "no time zone +14:01"),  # no clock is farther from UTC than 14 hours
+        ("2004-06-01T10:00+02:60", "no time zone +02:60"),
+        ("2004-06-01T10:00+02:00/09:00", "ends before it starts"),  # the end takes the zone of the start
+        ("2004-11/02", "ends before it starts"),
+        ("2004-06/P1D", "needs a day to count from"),
+        ("2004-06-01?/P1D", "needs a day to count from"),
+        ("9999-12-31/P1Y", "leaves the calendar"),
     ],
 )
 def test_hints(text: str, words: str) -> None:
@@ -166,6 +209,7 @@ def test_hints(text: str, words: str) -> None:
         ("May 1998", "vague", "1998-05-01", "1998-05-31"),
         ("Marzo 2002", "vague", "2002-03-01", "2002-03-31"),
         ("1998", "vague", "1998-01-01", "1998-12-31"),
+        ("1990-1995", "vague", "1990-01-01", "1995-12-31"),
         ("1999-03-XX", "vague", "1999-03-01", "1999-03-31"),
         ("17IV1934", "run", "1934-04-17", "1934-04-17"),
         ("18/V/1981", "run", "1981-05-18", "1981-05-18"),
@@ -198,7 +242,7 @@ def test_label_dates(text: str, reading: str, first: str, last: str) -> None:
     "text",
     ["03/04/2020", "5.6.98", "12.vi.98", "spring 1910", "summer 1987", "before 1960", "20.ii–6.iii", "31.iv.2023",
      "12.xiii.2023", "28.xii–12.i.2023", "10-8 June 2023", "12 13 June 2023", "1900s", "circa 1900", "1430", "0377",
-     "12.vi.2023 or 13.vi.2023", "", "n/a", "10-28", "vi 12", "٣.vi.2023"],
+     "12.vi.2023 or 13.vi.2023", "", "n/a", "10-28", "vi 12", "٣.vi.2023", "25/12/1430", "1430-1500", "1995-1990"],
 )  # fmt: skip
 def test_label_dates_that_would_be_guesses(text: str) -> None:
     assert read_label_date(text) is None

@@ -97,6 +97,7 @@ def test_verbatim_identifications(text: str, names: dict[str, str], qualified: b
         ("Aus bus agg.", {"genus": "Aus"}),
         ("Aus bus sp. agg.", {"genus": "Aus"}),
         ("Aus bus s.l.", {"genus": "Aus"}),
+        ("Aus bus sensu lato", {"genus": "Aus"}),
         ("Aus bus or cus", {"genus": "Aus"}),
         ("Aus bus/cus", {"genus": "Aus"}),
         ("Aus sp. aff. bus", {"genus": "Aus"}),
@@ -107,6 +108,9 @@ def test_verbatim_identifications(text: str, names: dict[str, str], qualified: b
         ("cf. Aus bus", {}),
         ("?Aus bus", {}),
         ("Aus? bus", {}),
+        ("?Aus sp.", {}),
+        ("Aidae? indet.", {}),
+        ("Aus bus × cf. cus", {"genus": "Aus"}),
     ],
 )
 def test_a_qualifier_drops_what_it_stands_before(text: str, names: dict[str, str]) -> None:
@@ -120,6 +124,22 @@ def test_columns_of_the_dropped_rank_and_below_go_too() -> None:
     assert read.names == {"family": "Aidae"}
     read = read_name("Aidae?", order="Odonata", family="Aidae", subfamily="Ainae", genus="Aus")
     assert (read.rank, read.names, read.qualified) == ("order", {"order": "Odonata"}, True)
+
+
+def test_columns_go_with_a_doubtful_name_that_is_not_carried_on() -> None:
+    read = read_name("?Aus sp.", family="Aidae", genus="Aus")
+    assert (read.names, read.unranked, read.qualified) == ({"family": "Aidae"}, (), True)
+    read = read_name("Aidae? indet.", order="Odonata", family="Aidae", genus="Aus")
+    assert (read.names, read.unranked, read.qualified) == ({"order": "Odonata"}, (), True)
+
+
+@pytest.mark.parametrize("qualifier", ["?", "cf.", "uncertain"])
+def test_identification_qualifier_beside_rank_columns_alone_drops_the_lowest(qualifier: str) -> None:
+    read = read_name(order="Odonata", family="Aidae", identification_qualifier=qualifier)
+    assert (read.rank, read.names, read.qualified) == ("order", {"order": "Odonata"}, True)
+    read = read_name(family="Aidae", identification_qualifier=qualifier, higher_classification="Odonata | Aidae")
+    assert (read.names, read.unranked, read.qualified) == ({}, ("Odonata",), True)
+    assert read_name(identification_qualifier=qualifier).qualified
 
 
 def test_a_dropped_name_does_not_return_by_higher_classification() -> None:
@@ -169,6 +189,36 @@ def test_single_names_take_the_rank_that_is_known() -> None:
     assert read_name("Puma", genus="Puma").rank == "genus"
     read = read_name("Coleoptera")
     assert (read.rank, read.names, read.unranked) == (None, {}, ("Coleoptera",))
+
+
+# What the name says and what a column says are both said of the specimen: a paper that excludes either must find it.
+@pytest.mark.parametrize(
+    ("text", "columns", "names", "unranked"),
+    [
+        ("Aidae sp.", {}, {"family": "Aidae"}, ()),
+        ("Aidae indet.", {"family": "Aidae"}, {"family": "Aidae"}, ()),
+        ("Aidae indet.", {"family": "Bidae"}, {"family": "Bidae"}, ("Aidae",)),
+        ("Aidae", {"family": "Bidae"}, {"family": "Bidae"}, ("Aidae",)),
+        ("Diptera indet.", {}, {}, ("Diptera",)),
+        ("Diptera indet.", {"order": "Diptera"}, {"order": "Diptera"}, ()),
+        ("Diptera indet.", {"order": "Coleoptera"}, {"order": "Coleoptera"}, ("Diptera",)),
+        ("Aus sp.", {"genus": "Bus"}, {"genus": "Bus"}, ("Aus",)),
+    ],
+)
+def test_a_name_that_is_not_carried_on_stays_beside_its_columns(
+    text: str, columns: dict[str, str], names: dict[str, str], unranked: tuple[str, ...]
+) -> None:
+    read = read_name(text, **columns)
+    assert (read.names, read.unranked, read.qualified) == (names, unranked, False)
+
+
+# Names of hybrids: Darwin Core, and the code of nomenclature for plants (a sign before the genus, article H.3).
+@pytest.mark.parametrize(
+    ("text", "species"),
+    [("× Heucherella tiarelloides", "Heucherella tiarelloides"), ("Libellula depressa.", "Libellula depressa")],
+)
+def test_signs_about_a_name_are_none_of_it(text: str, species: str) -> None:
+    assert read_name(text).names == {"genus": species.split()[0], "species": species}
 
 
 def test_epithet_columns_make_the_name_where_scientific_name_is_blank_or_the_genus() -> None:
