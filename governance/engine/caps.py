@@ -279,8 +279,7 @@ def _year_readings(lots: Lots, askers: Rows, rows: Rows, *, by_year: bool) -> It
     known = lots.first_year[rows].tolist() + lots.last_year[rows].tolist()
     for year in sorted(set(known)):
         asking = askers[(lots.first_year[askers] <= year) & (lots.last_year[askers] >= year)]
-        if len(asking):
-            yield asking, rows[(lots.first_year[rows] <= year) & (lots.last_year[rows] >= year)]
+        yield asking, rows[(lots.first_year[rows] <= year) & (lots.last_year[rows] >= year)]
 
 
 def _species_readings(

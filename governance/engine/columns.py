@@ -163,7 +163,7 @@ def _join_unknown(
     found: dict[str, Finding] = {}
     joined.miss[row] = unknown[0].miss[row] if unknown else np.nan
     for column in unknown:
-        for finding in findings_of(column, row, more, codes):
+        for finding in _findings_of(column, row, more, codes):
             found.setdefault(finding.code, finding)
     if not one_reason:
         found.setdefault("version-vague", Finding("version-vague"))
@@ -175,10 +175,8 @@ def _join_unknown(
     joined.more[row] = more.id_of(tuple(others))
 
 
-def findings_of(column: Column, row: int, more: MoreFindings, codes: Sequence[str]) -> tuple[Finding, ...]:
-    """All findings of one row, the first one first; none where the answer is yes."""
-    if column.answer[row] == YES:
-        return ()
+def _findings_of(column: Column, row: int, more: MoreFindings, codes: Sequence[str]) -> tuple[Finding, ...]:
+    """All findings of one row that is not yes, the first one first."""
     first = finding_of(codes[column.code[row]], column.measure[row], column.against[row])
     return (first, *more[int(column.more[row])])
 

@@ -119,8 +119,7 @@ def _ceilings(question: Question) -> Rank:
     ranks = question.worst_rank[question.by_event]
     ceiling = np.full(len(question.starts) - 1, 255, np.uint8)
     filled = np.flatnonzero(np.diff(question.starts))
-    if len(filled):
-        ceiling[filled] = np.minimum.reduceat(ranks, question.starts[filled])
+    ceiling[filled] = np.minimum.reduceat(ranks, question.starts[filled])
     return ceiling
 
 

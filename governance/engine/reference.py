@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from itertools import zip_longest
 
 from governance.engine.reference_caps import Taken, numbers_reply
@@ -527,12 +528,12 @@ class _Docket:
         alone = next((hearing for hearing in hearings if not hearing.failed), None)
         if alone is not None:
             return _covered_by([alone], ())
-        in_time = _needed(
-            [h for h in hearings if self._joins_in_time(specimen, layer, h)],
-            lambda some: self._fill_the_days(specimen, layer, some),
-        )
-        if in_time:
-            return _covered_by(in_time, ())
+        able = [h for h in hearings if self._joins_in_time(specimen, layer, h)]
+        for when in dict.fromkeys(self._when_of(specimen, layer, h.paper) for h in able):
+            of_one_date = [h for h in able if self._when_of(specimen, layer, h.paper) == when]
+            in_time = _needed(of_one_date, partial(self._fill_the_days, when))
+            if in_time:
+                return _covered_by(in_time, ())
         in_area = [h for h in hearings if self._joins_in_area(specimen, layer, h)]
         in_area = _needed(in_area, lambda some: joined_holds([self._area_of(specimen, layer, h) for h in some]))
         remarks = [remark for h in in_area for remark in self._area_of(specimen, layer, h).remarks()]
@@ -545,12 +546,8 @@ class _Docket:
         starts_known = not any(span.has_unknown_start for span in self.validities[hearing.paper].spans)
         return starts_known and not self._when_of(specimen, layer, hearing.paper).qualified
 
-    def _fill_the_days(self, specimen: int, layer: Layer, hearings: Sequence[Hearing]) -> bool:
-        """Not one day of I is left that no paper holds; on ``cites`` all must be held against one and the same date."""
-        whens = {self._when_of(specimen, layer, h.paper) for h in hearings}
-        if len(whens) != 1:
-            return False
-        when = whens.pop()
+    def _fill_the_days(self, when: When, hearings: Sequence[Hearing]) -> bool:
+        """Not one day of I is left that no paper holds."""
         validities = [self.validities[h.paper] for h in hearings]
         days = {day for validity in validities for day in (validity.days_of(when)[0], validity.days_of(when)[-1])}
         return all(any(validity.holds(day) for validity in validities) for day in range(min(days), max(days) + 1))

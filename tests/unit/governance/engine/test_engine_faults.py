@@ -6,12 +6,13 @@ Every case is judged by the twin too: what is expected here is what the contract
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 import shapely
 
-from governance.engine import assess, reference, unfold
-from governance.engine.tables import HouseRules, Layer, LayerVerdict, Outlines, Paper, SearchState, Verdict
+from governance.engine import assess, pairs, reference, unfold
+from governance.engine.tables import EngineError, HouseRules, Layer, LayerVerdict, Outlines, Paper, SearchState, Verdict
 from tests.factories.engine import Row, a_material, a_paper, a_shape, some_requirements
 
 Judge = Callable[..., list[dict[Layer, LayerVerdict]]]
@@ -160,3 +161,57 @@ def test_a_paper_that_excludes_the_site_by_name_joins_no_other(judge: Judge) -> 
     ]
     rows: list[Row] = [{"place": (0.9997, 0.0, 10.0), "site": "bog"}]
     assert codes(first_verdict(judge, rows, papers)) == ["cannot-tell", "area-edge"]
+
+
+@judged_by_both
+def test_a_permit_of_import_does_not_keep_two_of_export_from_joining(judge: Judge) -> None:
+    """Section 7.4: papers that touch the interval may join; the day of arrival is another interval (section 2).
+
+    The twin let all joinable papers be held against one date, or none join: a false alarm.
+    """
+    rows: list[Row] = [{"exported": "2023-05-30/2023-06-02", "imported": "2023-05-29/2023-06-02"}]
+    papers = [
+        a_paper(reference="A", layers="cites", kind="cites-import-permit", end="2023-05-31"),
+        a_paper(reference="B", layers="cites", end="2023-05-31"),
+        a_paper(reference="C", layers="cites", start="2023-06-01"),
+    ]
+    material, wanted = a_material(rows), some_requirements("cites")
+    judged = judge(material, papers, wanted, NO_OUTLINES, HouseRules(), SearchState.NOT_SEARCHED)
+    verdict = judged[0][Layer.CITES]
+    assert (codes(verdict), verdict.papers) == (["covered"], (1, 2))
+
+
+def test_a_version_that_ends_before_it_starts_is_an_error() -> None:
+    def judge(*case: Any) -> list[dict[Layer, LayerVerdict]]:
+        return unfold(assess(*case))
+
+    with pytest.raises(EngineError, match="P-9: a version ends before it starts"):
+        first_verdict(judge, [{}], [a_paper(reference="P-9", start="2023-05-02", end="2023-05-01")])
+    one_day = a_paper(start="2023-05-01", end="2023-05-01")
+    assert codes(first_verdict(judge, [{"date": "2023-05-01"}], [one_day])) == ["covered"]
+
+
+def test_a_circle_about_a_pole_joins_with_no_other_area() -> None:
+    """Section 7.4 would let them join; the engine draws no such circle, and then says that it cannot tell.
+
+    From 89.895 N to the circle's edge some 270 m, to the edge of the box at 89.9 N some 560 m; the radius is 700 m.
+    """
+    rows: list[Row] = [{"place": (50, 89.895, 700)}]
+    papers = [a_paper(places=["disc 0 90 12000"]), a_paper(places=["box -180 80 180 89.9"])]
+    verdict = first_verdict(lambda *case: unfold(assess(*case)), rows, papers)
+    assert codes(verdict) == ["cannot-tell", "area-edge"]
+
+
+def test_relations_that_memory_would_not_hold_are_asked_for_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """How much is kept between questions changes no answer."""
+    rows: list[Row] = [{"place": (0.1 * n, 0, 20_000)} for n in range(-12, 13)]
+    shared = "box 0 -1 1 1"
+    papers = [
+        a_paper(places=[shared]), a_paper(places=["box 1 -1 2 1", shared], not_places=["disc 0.5 0 9000"]),
+        a_paper(places=["box -1 -1 0 1"], start="2023-06-01"),
+    ]  # fmt: skip
+    case = (a_material(rows), papers, some_requirements("collecting"), NO_OUTLINES, HouseRules())
+    kept = unfold(assess(*case))
+    monkeypatch.setattr(pairs, "_KEPT_AT_MOST", 0)
+    assert unfold(assess(*case)) == kept
+    assert {one[Layer.COLLECTING].verdict for one in kept} == {Verdict.COVERED, Verdict.CANNOT_TELL, Verdict.OUTSIDE}
