@@ -62,6 +62,8 @@ def test_what_another_paper_or_no_taxon_counts() -> None:
     rows = [{"count": 3, "taxon": SPECIES}]
     assert totals(rows, a_paper(caps=["5 of Calopteryx virgo"]), a_paper()) == []
     assert totals([], a_paper(caps=[5]), source=[]) == []
+    (total,) = totals(rows, a_paper(caps=["5 of Calopteryx virgo", "2 of Sympetrum striolatum"]))
+    assert (total.cap.limit, total.state, total.together) == (2, "breached", (3, 3)), "the limits after it count"
 
 
 @pytest.mark.parametrize(("date", "expected"), [("2023-12-31/2024-01-01", (5, 9)), ("2023-12-30/2023-12-31", (9, 9))])

@@ -39,6 +39,18 @@ def test_initials_that_fit_may_be_the_person(written: str) -> None:
     assert of({"people": [written]}, people=["Anna Berg"]) == ("cannot-tell", "person-maybe")
 
 
+@pytest.mark.parametrize(
+    ("written", "expected"),
+    [
+        ("A. L. Berg", ("cannot-tell", "person-maybe")),
+        ("A. Berg", ("cannot-tell", "person-maybe")),
+        ("A. M. Berg", ("outside", "person")),
+    ],
+)
+def test_a_name_with_a_hyphen_has_two_initials(written: str, expected: tuple[str, ...]) -> None:
+    assert of({"people": [written]}, people=["Anna-Lena Berg"]) == expected
+
+
 @pytest.mark.parametrize("written", ["B. Berg", "Bertil Berg", "Anna Lund", "Anna"])
 def test_others_are_others(written: str) -> None:
     assert of({"people": [written]}, people=["Anna Berg"]) == ("outside", "person")
