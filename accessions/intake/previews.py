@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from accessions.intake.actions.arrange import KEEP, TAKE
-from accessions.intake.columns import recognise
+from accessions.intake.columns import header_key, recognise
 from accessions.intake.forms import MappingForm
 from accessions.intake.grid import TextTable
 from accessions.intake.label_dates import date_columns
@@ -21,7 +21,7 @@ from accessions.intake.oddities import warnings_of
 from accessions.intake.plan import Difference, Plan, RowState
 from accessions.intake.queries import Forecast, forecast
 from accessions.intake.rows import RowProblem
-from accessions.intake.stored import plan_of, rows_as_written
+from accessions.intake.stored import COUNTRY_BY_NAME, plan_of, rows_as_written
 
 _SAMPLES: Final = 3
 _LONGEST_SAMPLE: Final = 60
@@ -51,9 +51,10 @@ def columns_of(table: TextTable, form: MappingForm, mapping: Mapping[str, str]) 
     recognised = {table.columns[index]: term for term, index in recognise(table.columns).by_term.items()}
     views = []
     for index, header in enumerate(table.columns):
-        texts = [text for text in table.data[index] if text.strip()]
+        texts = [text for cell in table.data[index] if (text := cell.strip())]
         samples = tuple(text[:_LONGEST_SAMPLE] for text in islice(dict.fromkeys(texts), _SAMPLES))
-        by_itself = bool(mapping.get(header)) and recognised.get(header) == mapping.get(header)
+        term = mapping.get(header)
+        by_itself = (bool(term) and recognised.get(header) == term) or (header_key(header), term) == COUNTRY_BY_NAME
         views.append(ColumnView(header, samples, len(texts), form[f"column-{index}"], by_itself))
     return sorted(views, key=lambda view: bool(mapping.get(view.header)))
 

@@ -17,6 +17,9 @@ from accessions.intake.register import Known
 from accessions.intake.rows import FileRows, rows_of
 from accessions.intake.tables import read_table
 
+COUNTRY_BY_NAME: Final = ("country", "countryCode")
+"""The key of a header that holds names of countries, and the term that they are put under, as codes."""
+
 _LONGEST_NAME_BYTES: Final = 200
 _TABLES_HELD: Final = 2
 _tables: dict[tuple[str, str], TextTable] = {}
@@ -68,7 +71,8 @@ def suggested_mapping(table: TextTable) -> dict[str, str]:
     mapping |= {table.columns[index]: term for term, index in recognition.by_term.items() if term in KEPT}
     keys = {header: header_key(header) for header in table.columns}
     if "countryCode" not in mapping.values():  # names of countries are put as codes (with_country_codes)
-        mapping |= {header: "countryCode" for header in [h for h, key in keys.items() if key == "country"][:1]}
+        of_names, code = COUNTRY_BY_NAME
+        mapping |= {header: code for header in [h for h, key in keys.items() if key == of_names][:1]}
     chosen = dict(ColumnChoice.objects.filter(header_key__in=set(keys.values()) - {""}).values_list(
         "header_key", "term"))  # fmt: skip
     taken = set(mapping.values())
