@@ -176,7 +176,7 @@ def _intake(found: Found, user: Any) -> Reached:
         said = _("%(file)s waits to be committed.") % {"file": batch.file_name}
         return Reached(False, said, reverse("intake:batch-preview", args=[batch.pk]), _("Go on with the file"))
     if found.specimens == 0:
-        said = _("Nothing yet.")
+        said = _("No specimen yet.")
     return Reached(found.specimens > 0, said, reverse("intake:batch-new"), _("Bring in a file"))
 
 
@@ -192,7 +192,7 @@ def _papers(found: Found, user: Any) -> Reached:
                        _("Register what is in the scans"))  # fmt: skip
     if found.papers:
         return Reached(True, done, reverse("papers:paper-new"), _("Register a paper"))
-    return Reached(False, _("None yet."), reverse("scans:scans"), _("Bring in the scans"))
+    return Reached(False, _("No paper yet."), reverse("scans:scans"), _("Bring in the scans"))
 
 
 def _links(found: Found, user: Any) -> Reached:
@@ -225,13 +225,13 @@ def _verdicts(found: Found, user: Any) -> Reached:
 
 def _question(found: Found, begun: Beginnings) -> Reached:
     waits = "" if found.judged or begun.has_question else _("Verdicts come first.")
-    said = _("A question is saved or asked.") if begun.has_question else _("None yet.")
+    said = _("A question is saved or asked.") if begun.has_question else _("No question yet.")
     href = reverse("audit:ask", args=["outside-dates"])
     return Reached(begun.has_question, said, href, _("Ask: what was collected outside the dates?"), waits)
 
 
 def _plan(begun: Beginnings) -> Reached:
-    said = _("There is a plan.") if begun.has_plan else _("None yet.")
+    said = _("There is a plan.") if begun.has_plan else _("No plan yet.")
     return Reached(begun.has_plan, said, reverse("plans:plan-new"), _("Plan a trip"))
 
 

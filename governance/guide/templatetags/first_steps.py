@@ -8,6 +8,7 @@ from django import template
 from django.http import HttpRequest
 
 from accessions.people.access import person_of
+from governance.guide.models import Step
 from governance.guide.queries.found import beginnings
 from governance.guide.queries.leading import HIDDEN, leading
 
@@ -36,7 +37,10 @@ def next_step(context: dict[str, Any]) -> dict[str, Any]:
     match = request.resolver_match
     if match is None or match.view_name in _SHOWN_ANYWAY or not request.user.is_authenticated or not _is_led(request):
         return {}
-    return {"one": leading(request.user).next, "here": request.path}
+    one = leading(request.user).next
+    if one is not None and one.step is Step.INTAKE and match.namespace == "intake" and "pk" in match.kwargs:
+        return {}  # the pages of a file have the way on themselves
+    return {"one": one, "here": request.path}
 
 
 def _is_led(request: HttpRequest) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
@@ -132,6 +133,18 @@ def test_what_is_next_stands_below_what_was_done(registrar: User) -> None:
     client = signed_in(registrar)
     page = client.post(reverse("verdicts:country-start"), {"country": "PE"}, follow=True).content.decode()
     assert re.search(r'class="next-step">.*?Next: A sheet for each country\..*?Enter the rules of Georgia', page, re.S)
+
+
+def test_a_file_that_waits_is_not_called_next_on_its_own_pages(registrar: User) -> None:
+    """The way on stands there as the button of the page; on the list of files the step is said."""
+    client = signed_in(registrar)
+    file = SimpleUploadedFile("trip.csv", b"catalogNumber,accessionNumber\nA-1,ACC")
+    page = client.post(reverse("intake:batch-new"), {"file": file}, follow=True).content.decode()
+    assert "trip.csv is here." in page
+    assert 'class="next-step"' not in page
+    discard = reverse("intake:batch-discard", args=[Batch.objects.get().pk])
+    listed = client.post(discard, {"why": "Another file"}, follow=True).content.decode()
+    assert re.search(r'class="next-step">.*?Next: Bring in a spreadsheet\.', listed, re.S)
 
 
 def test_queries_do_not_grow(registrar: User, django_assert_num_queries: DjangoAssertNumQueries) -> None:

@@ -163,6 +163,8 @@ def test_empty_plan_offers_ways_to_begin() -> None:
     assert "No stops yet." in text
     assert all(word in text for word in ("Add a stop", "Paste a table", "Load GPX", "copy it"))
     assert 'class="tbl mx' not in text
+    assert text.count("Add a stop") == 1, "said once"
+    assert "Check again" not in text
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,7 @@ def test_empty_list_says_where_scans_are_dropped(curator: User) -> None:
     page = text_of(client_of(curator), "scans")
     assert "No scan is on file." in page
     assert reverse("material:accessions") in page
+    assert "scans-filter" not in page, "nothing to narrow"
 
 
 def test_own_drops_that_nobody_filed_come_first(curator: User) -> None:
