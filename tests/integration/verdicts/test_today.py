@@ -132,6 +132,15 @@ def test_links_lead_to_what_is_counted(registrar: Client, busy: dict[str, Any]) 
     ]  # fmt: skip
 
 
+def test_open_specimens_are_not_called_nothing(registrar: Client) -> None:
+    """Where only verdicts are open, the agenda says where they stand; where nothing is, that nothing waits."""
+    register.rule(register.sheet("GE"))
+    judged(register.specimen("A-1"), "141111111", {Layer.COLLECTING: Why("after-end", "Late.")})
+    page = registrar.get("/").content.decode()
+    assert "Nothing waits for a person." not in page
+    assert "The specimens that need a look stand below, by reason." in page
+
+
 def test_the_bar_counts_every_specimen_once(registrar: Client, busy: dict[str, Any]) -> None:
     shares = registrar.get("/").context["shares"]
     assert {share.cell.word: share.count for share in shares} == {
