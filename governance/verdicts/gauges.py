@@ -11,13 +11,12 @@ from dataclasses import dataclass, field
 
 from governance.engine.tables import Finding
 from governance.papers.measures import distance, quantity
-from governance.verdicts.settling import says_no
+from governance.verdicts.settling import lacks_paper, says_no
 
 _DAYS_AFTER = frozenset({"after-end", "revoked"})
 _DAYS_BETWEEN = frozenset({"suspended", "closed-season", "between-versions"})
 _PART_OF_DAYS = frozenset({"straddles", "date-vague"})
 _EXCLUSIONS = frozenset({"excluded-area", "exclusion-edge"})
-_NO_PAPER = frozenset({"not-searched", "known-not-located", "none-found"})
 _NO_RADIUS = frozenset({"at-sea"})
 """What ``at-sea`` was held against is no radius but how far the waters of a state may reach."""
 
@@ -73,7 +72,7 @@ def gauge_of(finding: Finding, *, edge: str = "", specimen: str = "") -> Gauge:
 
 def _without_measure(code: str, specimen: str) -> Gauge:
     """No frame where there is no paper; beside the frame for no; in a broken frame for what cannot be told."""
-    if code in _NO_PAPER:
+    if lacks_paper(code):
         return Gauge(dot=50, texts=_words((specimen, 50, "strong m")))
     if code in _EXCLUSIONS:
         return Gauge(excluded=[(26, 48)], edges=[26, 74], dot=50, texts=_words((specimen, 50, "strong m")))

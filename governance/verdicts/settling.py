@@ -287,6 +287,14 @@ def says_no(code: str) -> bool:
     return code in NO_CODES
 
 
+def lacks_paper(code: str) -> bool:
+    """Whether no paper stood to be tested: the verdict is then that none is on file."""
+    return code in _NO_PAPER
+
+
+_NO_PAPER = frozenset({"not-searched", "known-not-located", "none-found"})
+
+
 def is_remark(code: str) -> bool:
     """Whether the finding stands on a yes."""
     return code in REMARKS

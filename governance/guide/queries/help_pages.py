@@ -27,8 +27,9 @@ from governance.verdicts.cells import Cell
 from governance.verdicts.queries.filters import Filters, standings
 from governance.verdicts.queries.kept_counts import kept_count
 from governance.verdicts.queries.layer_cards import ShownFinding
+from governance.verdicts.queries.vocabulary import answer_of
 from governance.verdicts.reason_words import reason_words
-from governance.verdicts.settling import TEST_NAMES, Advice, Test, advice_of, is_remark, says_no
+from governance.verdicts.settling import TEST_NAMES, Advice, Test, advice_of
 from governance.verdicts.spoken import spoken
 
 
@@ -83,20 +84,9 @@ def _codes_of(test: Test) -> list[str]:
 
 def finding_topic(code: str) -> Topic:
     """A finding as a line."""
-    answer, style = _answer_of(code)
+    answer, style = answer_of(code)
     address = reverse("guide:help-finding", args=[code])
     return Topic(code, reason_words(code), str(FINDINGS[code].given), address, answer, style)
-
-
-_WITHOUT_PAPER = frozenset({"not-searched", "known-not-located", "none-found"})
-
-
-def _answer_of(code: str) -> tuple[str, str]:
-    if code in _WITHOUT_PAPER:
-        return Cell(Verdict.MISSING).word.lower(), ""
-    if is_remark(code):
-        return _("yes, with a remark"), "yes"
-    return (_("no"), "no") if says_no(code) else (_("cannot tell"), "unk")
 
 
 def _verdict_topic(verdict: Verdict) -> Topic:

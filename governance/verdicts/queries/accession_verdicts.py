@@ -62,14 +62,15 @@ def distribution(counts: Mapping[int, int], unchecked: int = 0) -> Distribution:
 
 @dataclass(frozen=True)
 class ListedVerdicts:
-    """What the list of accessions shows of one: its bar, and how many papers speak for it or a part of it."""
+    """What the list of accessions shows of one: its bar, and how many papers speak for it, a part, an event or a
+    specimen of it, as its own page counts them."""
 
     bar: Distribution
     papers: int
 
 
 def listed_verdicts(accessions: Sequence[Accession]) -> dict[int, ListedVerdicts]:
-    """Bars and numbers of papers of some accessions by primary key: two queries, whatever their number.
+    """Bars and numbers of papers of some accessions by primary key: five queries, whatever their number.
 
     accessions: with ``specimen_count``, as the list has them.
     """
@@ -89,13 +90,14 @@ def listed_verdicts(accessions: Sequence[Accession]) -> dict[int, ListedVerdicts
 
 
 def _papers_of(accessions: Iterable[int]) -> dict[int, set[int]]:
-    """The papers that stand linked to an accession or a part of it; links to all accessions are not counted."""
+    """The papers that stand linked to an accession, a part, an event or a specimen of it; links to all accessions or
+    to a site are not counted."""
     found: dict[int, set[int]] = defaultdict(set)
     keys = list(accessions)
     standing = PaperLink.objects.filter(unlinked_at__isnull=True).order_by()
-    whole = standing.filter(accession__in=keys).values_list("accession", "paper")
-    for key, paper in [*whole, *standing.filter(part__accession__in=keys).values_list("part__accession", "paper")]:
-        found[key].add(paper)
+    for way in ("accession", "part__accession", "specimen__accession", "event__specimens__accession"):
+        for key, paper in standing.filter(**{f"{way}__in": keys}).values_list(way, "paper").distinct():
+            found[key].add(paper)
     return found
 
 

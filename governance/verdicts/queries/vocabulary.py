@@ -12,7 +12,7 @@ from governance.engine.explain import TEMPLATES
 from governance.engine.tables import CODES, Layer, Verdict
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.cells import LAYER_CODES, Cell
-from governance.verdicts.settling import TEST_NAMES, Test, advice_of, is_remark, says_no
+from governance.verdicts.settling import TEST_NAMES, Test, advice_of, is_remark, lacks_paper, says_no
 from governance.verdicts.spoken import spoken
 
 _EXAMPLE = {
@@ -36,7 +36,7 @@ class Meaning:
 
 @dataclass(frozen=True)
 class CodeMeaning:
-    """A finding code: an example of its sentence, whether it says no, cannot tell or is a remark, what settles it."""
+    """A finding code: an example of its sentence, what it answers, what settles it."""
 
     code: str
     sentence: str
@@ -89,10 +89,17 @@ def tests_with_codes() -> list[tuple[str, Sequence[CodeMeaning]]]:
     return found
 
 
-def _meaning(code: str) -> CodeMeaning:
-    style, answer = ("no", _("no")) if says_no(code) else ("unk", _("cannot tell"))
+def answer_of(code: str) -> tuple[str, str]:
+    """What a finding answers, in words, and the style of these: "" where no paper stood to be tested."""
+    if lacks_paper(code):
+        return Cell(Verdict.MISSING).word.lower(), ""
     if is_remark(code):
-        style, answer = "yes", _("yes, with a remark")
+        return _("yes, with a remark"), "yes"
+    return (_("no"), "no") if says_no(code) else (_("cannot tell"), "unk")
+
+
+def _meaning(code: str) -> CodeMeaning:
+    answer, style = answer_of(code)
     measure, against = _MEASURES.get(unit_of(code), ("", ""))
     sentence = TEMPLATES[code].format_map({**_EXAMPLE, "measure": measure, "against": against})
     return CodeMeaning(code, spoken(sentence), answer, style, str(advice_of(code).settle))

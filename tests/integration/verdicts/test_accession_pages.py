@@ -13,11 +13,11 @@ from accessions.material.actions.accessions import change_accession
 from accessions.material.models import Accession, Specimen, Touch
 from accessions.people.models import Role
 from governance.engine.tables import Layer, Verdict
-from governance.papers.models import PaperLink
+from governance.papers.models import Paper, PaperLink
 from governance.verdicts.actions import assess
 from governance.verdicts.actions.accession_papers import cover_parts
 from governance.verdicts.queries.accession_papers import WHOLE
-from governance.verdicts.queries.accession_verdicts import accession_verdicts, distribution
+from governance.verdicts.queries.accession_verdicts import accession_verdicts, distribution, listed_verdicts
 from tests.factories import register, scans
 
 pytestmark = pytest.mark.django_db
@@ -113,13 +113,29 @@ def test_one_accession_costs_the_same_whatever_it_holds(number: int, django_asse
 
 @pytest.mark.parametrize("number", [1, 8])
 def test_the_list_costs_the_same_whatever_its_length(number: int, django_assert_num_queries: object) -> None:
-    """Session, person, years, all, count, page, standings, links of accessions, links of parts."""
+    """Session, person, years, all, count, page, standings, links of accessions, parts, specimens, events."""
     for n in range(number):
         register.specimen(f"S-{n}", accession=register.accession(f"LMN-{n}", received_on=date(2020 + n, 1, 1)))
     assess(by=register.person(Role.COMPLIANCE), why="first")
     client = client_of(Role.AUDITOR)
-    with django_assert_num_queries(9):  # type: ignore[operator]
+    with django_assert_num_queries(11):  # type: ignore[operator]
         client.get(reverse("material:accessions"))
+
+
+def test_the_list_counts_papers_as_the_page_of_the_accession_does() -> None:
+    """One each of the whole, a part, an event and a specimen; one of them twice, and one of another accession."""
+    accession = register.accession("LMN-1")
+    part, event = register.part(accession), register.event()
+    specimen = register.specimen("A-1", accession=accession, part=part, event=event)
+    register.specimen("A-2", accession=accession, event=event)
+    for n, target in enumerate(({"accession": accession}, {"part": part}, {"event": event}, {"specimen": specimen})):
+        register.link(register.paper(f"P-{n}"), **target)
+    register.link(Paper.objects.get(reference="P-0"), part=part)
+    register.link(register.paper("Q-1"), accession=register.accession("LMN-2"))
+    client = client_of(Role.AUDITOR)
+    assert "4 papers, 1 part, 2 specimens." in text_of(client, "material:accession", accession.pk)
+    listed = listed_verdicts(client.get(reverse("material:accessions")).context["page"].object_list)
+    assert listed[accession.pk].papers == 4
 
 
 def test_the_list_is_narrowed_and_ordered() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any
 
@@ -252,3 +253,17 @@ def test_page_of_the_shapes_has_all_verdicts_layers_and_codes(curator: Client) -
         assert layer in text
     assert "Collected 2024-06-17, 3 days after the end date of COL-2024-052." in text
     assert "{" not in text.split("<main")[1], "every example is filled in"
+
+
+@pytest.mark.parametrize(
+    ("code", "answer"),
+    [("not-searched", "no paper on file"), ("known-not-located", "no paper on file"),
+     ("none-found", "no paper on file"), ("paper-unread", "cannot tell"), ("after-end", "no"), ("radius-assumed", "yes, with a remark")],
+)  # fmt: skip
+def test_both_pages_of_the_findings_say_one_answer(curator: Client, code: str, answer: str) -> None:
+    """The page of the shapes and that of the finding; the answers by VERDICTS.md, sections 1, 3, 4 and 7."""
+    shapes = curator.get(reverse("verdicts:shapes-help")).content.decode()
+    row = shapes.split(f'<tr id="{code}">')[1].split("</tr>")[0]
+    assert f">{answer}</span>" in row
+    finding = curator.get(reverse("guide:help-finding", args=[code])).content.decode()
+    assert re.search(rf'class="answer"><b>[^<]*{answer}\.</b>', finding)
