@@ -258,7 +258,8 @@ def test_page_of_the_shapes_has_all_verdicts_layers_and_codes(curator: Client) -
 @pytest.mark.parametrize(
     ("code", "answer"),
     [("not-searched", "no paper on file"), ("known-not-located", "no paper on file"),
-     ("none-found", "no paper on file"), ("paper-unread", "cannot tell"), ("after-end", "no"), ("radius-assumed", "yes, with a remark")],
+     ("none-found", "no paper on file"), ("paper-unread", "cannot tell"), ("after-end", "no"),
+     ("radius-assumed", "yes, with a remark")],
 )  # fmt: skip
 def test_both_pages_of_the_findings_say_one_answer(curator: Client, code: str, answer: str) -> None:
     """The page of the shapes and that of the finding; the answers by VERDICTS.md, sections 1, 3, 4 and 7."""
