@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied
@@ -128,8 +129,9 @@ def test_the_list_counts_papers_as_the_page_of_the_accession_does() -> None:
     part, event = register.part(accession), register.event()
     specimen = register.specimen("A-1", accession=accession, part=part, event=event)
     register.specimen("A-2", accession=accession, event=event)
-    for n, target in enumerate(({"accession": accession}, {"part": part}, {"event": event}, {"specimen": specimen})):
-        register.link(register.paper(f"P-{n}"), **target)
+    targets: dict[str, Any] = {"accession": accession, "part": part, "event": event, "specimen": specimen}
+    for n, (way, target) in enumerate(targets.items()):
+        register.link(register.paper(f"P-{n}"), **{way: target})
     register.link(Paper.objects.get(reference="P-0"), part=part)
     register.link(register.paper("Q-1"), accession=register.accession("LMN-2"))
     client = client_of(Role.AUDITOR)
