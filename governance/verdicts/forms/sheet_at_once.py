@@ -72,7 +72,7 @@ class RulesAtOnceForm(Form):
         data = super().clean() or {}
         said = [layer for layer in self.layers if data.get(f"says-{layer.code}")]
         if not said:
-            self.add_error(None, _t("Say of at least one layer whether it is required. Nothing was saved."))
+            self.add_error(None, _t("Say of at least one layer whether it is required."))
         for layer in said:
             if not data.get(f"source-{layer.code}") and not data.get("source"):
                 self.add_error(f"source-{layer.code}", _t("Say where the rule stands: law, paragraph, date."))
