@@ -146,7 +146,7 @@ def test_a_chosen_column_is_remembered_for_the_next_file(curator: Client) -> Non
 
 
 def test_some_texts_of_a_column_differ_to_the_eye_and_a_country_is_known(curator: Client) -> None:
-    """ "Sweden" with a blank behind it is no other text; nobody chose the column of countries."""
+    """A blank behind "Sweden" makes no other text; nobody chose the column of countries."""
     batch = send(curator, "catalogNumber,accessionNumber,Country", "A-1,ACC,Sweden", "A-2,ACC,Sweden ", "A-3,ACC,SE")
     columns = {c.header: c for c in curator.get(reverse("intake:batch", args=[batch.pk])).context["columns"]}
     assert columns["Country"].samples == ("Sweden", "SE")
