@@ -11,7 +11,7 @@ from django.db.models import BooleanField, Count, F, Q, QuerySet
 from django.db.models.expressions import RawSQL
 from django.urls import reverse
 
-from accessions.people.access import role_bits
+from accessions.people.access import EVERY_ROLE, role_bits
 from governance.scans import words_index
 from governance.scans.models import Filing, Scan, ScanPage
 from governance.scans.pane import boxes_text
@@ -26,7 +26,8 @@ _MOST_BOXES: Final = 40
 
 @dataclass(frozen=True)
 class PageHit:
-    """A page with the words: a snippet, and the address at which it opens with them marked."""
+    """A page with the words: a snippet, and the address at which it opens with them marked. pieces: none of a
+    restricted scan."""
 
     number: int
     pieces: Sequence[Piece]
@@ -46,6 +47,14 @@ class ScanHits:
     @property
     def more(self) -> int:
         return self.page_count - len(self.pages)
+
+    @property
+    def is_restricted(self) -> bool:
+        return _is_restricted(self.scan)
+
+
+def _is_restricted(scan: Scan) -> bool:
+    return bool(scan.open_to != EVERY_ROLE)
 
 
 def open_to(user: Any) -> QuerySet[Scan]:
@@ -107,13 +116,19 @@ def scans_with(wanted: Sequence[Phrase], user: Any, scan: int | None = None) -> 
 
 
 def scan_hits(rows: Sequence[dict[str, int]], wanted: Sequence[Phrase], most_pages: int) -> list[ScanHits]:
-    """What the list shows of some rows of ``scans_with``; four queries, however many they are."""
+    """What the list shows of some rows of ``scans_with``; four queries, however many they are.
+
+    Of a restricted scan it tells on which pages the words stand, and none of the words around them: these are for
+    whoever opens it, which is noted.
+    """
     keys = [row["scan"] for row in rows]
     scans = Scan.objects.in_bulk(keys)
     pages = _pages(keys, wanted, most_pages)
     filings = _filings(keys)
     return [
-        ScanHits(scans[key], [_page_hit(page, wanted) for page in pages[key]], row["page_count"], filings[key])
+        ScanHits(
+            scans[key], [_page_hit(page, scans[key], wanted) for page in pages[key]], row["page_count"], filings[key]
+        )
         for key, row in zip(keys, rows, strict=True)
     ]
 
@@ -138,12 +153,13 @@ def _filings(scans: Collection[int]) -> dict[int, list[Filing]]:
     return found
 
 
-def _page_hit(page: ScanPage, wanted: Sequence[Phrase]) -> PageHit:
+def _page_hit(page: ScanPage, scan: Scan, wanted: Sequence[Phrase]) -> PageHit:
     found = hits(page.text, wanted)
     marked = boxes_text(boxes(page.words, found))
     address = f"{reverse('scans:scan', args=[page.scan_id])}?page={page.number}"
     href = f"{address}&mark={marked}#pane" if marked else f"{address}#pane"
-    return PageHit(page.number, snippet(page.text, found), href, page.source)
+    pieces = () if _is_restricted(scan) else snippet(page.text, found)
+    return PageHit(page.number, pieces, href, page.source)
 
 
 def boxes(words: Sequence[Sequence[Any]], found: Sequence[Hit]) -> list[tuple[float, float, float, float]]:

@@ -86,13 +86,15 @@ def find_words(asked: Asked, user: Any) -> Matches:
 
 
 def _words(rows: Sequence[dict[str, int]], asked: Asked) -> list[Hit]:
-    """The first page of each, with the words marked; its address opens that page."""
+    """The first page of each, with the words marked; its address opens that page. Of a restricted scan no words."""
+    closed = _("Restricted: its words are not shown here. Who opens it is noted.")
     return [
         Hit(
             found.scan.original_name,
             found.pages[0].href if found.pages else reverse("scans:scan", args=[found.scan.pk]),
             ngettext("%(n)s page", "%(n)s pages", found.page_count) % {"n": intcomma(found.page_count)},
-            [Why(_("Page %(n)s") % {"n": page.number}, page.pieces) for page in found.pages],
+            [Why(_("Page %(n)s") % {"n": page.number}, page.pieces) for page in found.pages if page.pieces],
+            closed=closed if found.is_restricted else "",
         )
         for found in scan_hits(list(rows), phrases(asked.text), 1)
     ]  # fmt: skip

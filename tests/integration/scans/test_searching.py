@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from accessions.people.access import EVERY_ROLE, role_bits
 from accessions.people.models import Role
+from governance.audit.models import Opening
 from governance.papers.models import PaperScan
 from governance.scans import words_index
 from governance.scans.models import Filing, Scan, ScanPage
@@ -245,6 +246,26 @@ class TestRestriction:
 
         client.force_login(register.person(Role.CURATOR))
         assert "secret price.pdf" in client.get(address, {"q": "zebras"}).content.decode()
+
+    @pytest.mark.parametrize("column", ["restricted_to", "papers_restricted_to"])
+    def test_words_of_it_are_shown_where_it_is_opened(self, column: str, client: Client) -> None:
+        """Whoever may open it finds the page; what stands around the words would be read, and nobody would know."""
+        bits = EVERY_ROLE & ~role_bits([Role.VOLUNTEER])
+        closed = scans.scan(b"closed", stored=False, original_name="agreement.pdf", **{column: bits})
+        page(closed, 2, "the price is 40 zebras")
+        page(scans.scan(b"open", stored=False), 1, "a lake of zebras")
+        client.force_login(register.person(Role.CURATOR))
+        for place in ("scans:search", "search:search"):
+            shown = client.get(reverse(place), {"q": "zebras"}).content.decode()
+            assert "a lake of <mark>zebras</mark>" in shown
+            assert "agreement.pdf" in shown
+            assert "its words are not shown here" in shown
+            assert "price" not in shown, place
+            assert f'href="{reverse("scans:scan", args=[closed.pk])}?page=2#pane"' in shown
+        assert not Opening.objects.exists()
+
+        client.get(reverse("scans:scan", args=[closed.pk]), {"page": 2})
+        assert [one.scan for one in Opening.objects.all()] == [closed]
 
     def test_both_must_allow(self) -> None:
         """Open to volunteers by hand and to curators by its papers: to nobody."""
