@@ -90,11 +90,23 @@ def test_who_is_there_is_never_added_to(monkeypatch: pytest.MonkeyPatch) -> None
     """A second run asks nothing; nor does the action, whoever calls it."""
     register.person(Role.CURATOR)
     monkeypatch.setattr(start, "held", lambda: Held.REGISTER)
-    monkeypatch.setattr(start, "call_command", lambda *_, **__: None)  # its migrate has nothing to do here
+    monkeypatch.setattr(start, "_migrations_to_do", lambda: 0)
     assert "nothing was asked or changed" in run(**SOUND)
     with pytest.raises(FoundedError):
         found_register(institution="X", country="SE", full_name="A B", username="ab", password=WORD)
     assert User.objects.count() == 1
+
+
+def test_tables_of_an_older_release_are_changed_and_that_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    register.person(Role.CURATOR)
+    done: list[str] = []
+    monkeypatch.setattr(start, "held", lambda: Held.REGISTER)
+    monkeypatch.setattr(start, "_migrations_to_do", lambda: 2)
+    monkeypatch.setattr(start, "call_command", lambda name, **_: done.append(name))
+    said = run(**SOUND)
+    assert done == ["migrate"]
+    assert "its tables were changed, and nothing was asked" in said
+    assert "or changed" not in said
 
 
 @pytest.mark.parametrize("found", [Held.DEMO, Held.FOREIGN])
@@ -134,3 +146,35 @@ def test_what_a_database_holds(monkeypatch: pytest.MonkeyPatch) -> None:
     for tables, found in ([], Held.NOTHING), (["fieldwrit_demo"], Held.DEMO), (["posts"], Held.FOREIGN):
         monkeypatch.setattr(reading.connection.introspection, "table_names", lambda names=tables: names)
         assert held() is found
+
+
+def of_rooms(*prefixes: str) -> list[str]:
+    """The tables of the register whose names begin so."""
+    return [name for name in connection.introspection.table_names() if name.startswith(prefixes)]
+
+
+@pytest.mark.parametrize(
+    ("done", "kept", "beside", "found"),
+    [
+        (["people"], ["people_"], [], Held.NOBODY),  # the making was stopped after the first room
+        (["people"], ["people_"], ["posts"], Held.FOREIGN),
+        (["people"], ["people_user"], [], Held.FOREIGN),  # a room of that name, and of our tables one alone
+        (["people"], [], ["people_person"], Held.FOREIGN),
+        (["people", "material", "sites", "search", "audit"], ["people_"], [], Held.FOREIGN),
+        (["people", "sites", "names", "material", "intake"],
+         ["people_", "sites_", "names_", "material_", "intake_"], ["posts"], Held.NOBODY),
+    ],
+)  # fmt: skip
+def test_ours_is_known_by_the_tables_of_its_rooms(
+    monkeypatch: pytest.MonkeyPatch, done: list[str], kept: list[str], beside: list[str], found: Held
+) -> None:
+    """Not by the name of one: another project has people, too."""
+    tables = [*of_rooms("django_", "auth_", *kept), *beside, "django_migrations"]
+    columns = "id integer PRIMARY KEY, app varchar(255), name varchar(255), applied timestamp"
+    with connection.cursor() as cursor:
+        cursor.execute(f"CREATE TABLE IF NOT EXISTS django_migrations ({columns})")
+        cursor.execute("DELETE FROM django_migrations")
+        for key, app in enumerate(["contenttypes", "auth", *done], start=1):
+            cursor.execute("INSERT INTO django_migrations VALUES (%s, %s, '0001_initial', '2026-11-26')", [key, app])
+    monkeypatch.setattr(reading.connection.introspection, "table_names", lambda: tables)
+    assert held() is found

@@ -13,6 +13,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import Error as DatabaseError
 from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
 
 from governance.config.held import Held, held
 from governance.config.quick_tables import quick_tables
@@ -56,12 +57,20 @@ class Command(BaseCommand):
             _check_port(port)
         found = _held()
         if found is Held.REGISTER:
-            call_command("migrate", verbosity=0, interactive=False)
-            self.stdout.write(f"The register in {_database()} is there; nothing was asked or changed.")
+            self._keep()
         else:
             self._begin(found, options)
         if not no_serve:
             self._serve(port)
+
+    def _keep(self) -> None:
+        """The register stays as it is; an older one gets the tables of this release, and that is said."""
+        if not _migrations_to_do():
+            self.stdout.write(f"The register in {_database()} is there; nothing was asked or changed.")
+            return
+        self.stdout.write(f"Bringing the tables in {_database()} up to this release ...")
+        call_command("migrate", verbosity=0, interactive=False)
+        self.stdout.write("The register is there; its tables were changed, and nothing was asked.")
 
     def _begin(self, found: Held, options: Mapping[str, Any]) -> None:
         answers = self._sound(self._told(options))
@@ -129,6 +138,11 @@ def _held() -> Held:
 
 
 _ANOTHER = "Name another database: DATABASE_URL=sqlite:///my-register.sqlite3 uv run manage.py start"
+
+
+def _migrations_to_do() -> int:
+    executor = MigrationExecutor(connection)
+    return len(executor.migration_plan(executor.loader.graph.leaf_nodes()))
 
 
 def _make_tables(*, is_empty: bool) -> None:
