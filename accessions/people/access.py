@@ -128,7 +128,7 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
         }
     ),
 }
-"""A volunteer types facts, prepares files and scans what is asked for, never changes a legal status; a curator attaches
+"""A volunteer types facts, prepares files and scans what is asked for, never changes a legal status; a curator links
 papers, releases material and records uses; registrars and compliance decide; an auditor reads all that is not
 restricted and keeps questions and seal heads of their own, writes nothing of the register."""
 

@@ -66,14 +66,14 @@ class Answer:
 
 
 Speaking = Mapping[int, frozenset[str]]
-"""By key of a paper the stops for which it is attached, as ``plan_key`` writes them; none: by its other links alone."""
+"""By key of a paper the stops for which it is linked, as ``plan_key`` writes them; none: by its other links alone."""
 
 
 @dataclass(frozen=True)
 class PapersOfPlan:
     """Papers that may speak for a plan, read once.
 
-    speaking: the papers, with the stops for which they are attached. links: what each is linked to in the register.
+    speaking: the papers, with the stops for which they are linked. links: what each is linked to in the register.
     """
 
     speaking: Speaking
@@ -86,7 +86,7 @@ class PapersOfPlan:
         return cls(speaking, links, fed_papers(links))
 
     def also_for(self, more: Speaking) -> PapersOfPlan:
-        """The same papers, attached to other stops too; papers that are not among these are left out."""
+        """The same papers, linked to other stops too; papers that are not among these are left out."""
         speaking = {pk: stops | more.get(pk, frozenset()) for pk, stops in self.speaking.items()}
         return dataclasses.replace(self, speaking=speaking)
 
@@ -97,7 +97,7 @@ class PapersOfPlan:
         return {pk: self.links[pk] for pk, paper in fed if has_cap(paper)}
 
     def attached(self, fed: FedPapers) -> tuple[Paper, ...]:
-        """The papers as the engine takes them, with the stops that each is attached to."""
+        """The papers as the engine takes them, with the stops that each is linked to."""
         return tuple(
             dataclasses.replace(
                 paper, covers=dataclasses.replace(
@@ -151,7 +151,7 @@ class Bench:
 
     @cached_property
     def papers(self) -> tuple[Paper, ...]:
-        """The papers as the engine takes them, with the stops that each is attached to."""
+        """The papers as the engine takes them, with the stops that each is linked to."""
         return self._papers.attached(self._papers.fed)
 
     @property

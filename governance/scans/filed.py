@@ -68,7 +68,7 @@ def _edition(filing: FiledScan) -> str:
 
 
 def _known(scan: Scan) -> str:
-    words = _("Its content is known already since %(day)s: it was linked and not stored again.")
+    words = _("Its content is known already since %(day)s, and was not stored again.")
     return words % {"day": date_format(localtime(scan.received_at), "j F Y")}
 
 

@@ -75,12 +75,12 @@ ADVICE: Mapping[str, Advice] = {
     "not-searched": Advice(
         Test.PAPER,
         _("not searched yet"),
-        _("attach the paper, or search the files and record what the search came to."),
+        _("link the paper, or search the files and record what the search came to."),
     ),
     "known-not-located": Advice(
         Test.PAPER,
         _("known, not located"),
-        _("locate the paper, or ask its issuer or holder for a copy, and attach it."),
+        _("locate the paper, or ask its issuer or holder for a copy, and link it."),
     ),
     "none-found": Advice(
         Test.PAPER, _("search found none"), _("ask the issuing authority, or the collector, whether a paper was given.")

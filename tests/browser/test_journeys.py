@@ -144,7 +144,7 @@ def test_a_volunteer_prepares_and_does_not_decide(opened: Opened, server: Server
     page = opened("volunteer")
     look_up(page, "LMN-FW-0241873")
     main = page.get_by_role("main")
-    for deed in ("Overrule", "Attach a paper", "Record a search"):
+    for deed in ("Overrule", "Link a paper", "Record a search"):
         assert main.get_by_role("link", name=deed).count() == 0, deed
     specimen = server.key("material_specimen", "catalog_number = 'LMN-FW-0241873'")
     paper = server.key("papers_paper", "reference = 'COL-2024-052'")

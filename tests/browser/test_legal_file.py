@@ -27,7 +27,7 @@ def test_a_cell_opens_by_keyboard_and_without_script(opened: Opened, server: Ser
     page = opened("registrar", script=False, size=size)
     page.goto(file_address(server))
     chosen = page.locator("details.lf-cell").nth(9)
-    inside = chosen.get_by_role("link", name="Attach a paper")
+    inside = chosen.get_by_role("link", name="Link a paper")
     assert not inside.is_visible()
     chosen.locator("summary").focus()
     page.keyboard.press("Enter")
@@ -54,19 +54,19 @@ def test_all_nine_layers_are_named_at_both_sizes(opened: Opened, server: Server)
 
 
 def test_a_paper_attached_from_a_cell_to_a_part_changes_the_verdicts(opened: Opened, server: Server) -> None:
-    """Part C has no occupier's consent; the paper is attached to that part alone, after a look at what would change."""
+    """Part C has no occupier's consent; the paper is linked to that part alone, after a look at what would change."""
     page = opened("curator")
     page.goto(file_address(server))
     chosen = land_of(page, "Part C")
     chosen.locator("summary").click()
     expect(chosen).not_to_contain_text("LND-2024-120")
-    chosen.get_by_role("link", name="Attach a paper").click()
+    chosen.get_by_role("link", name="Link a paper").click()
     page.get_by_label("Reference of the paper").fill("LND-2024-120")
     page.get_by_role("button", name="See what would change").click()
     expect(page).to_have_title(re.compile("What would change"))
-    page.get_by_role("button", name="Attach the paper").click()
+    page.get_by_role("button", name="Link the paper").click()
     page.wait_for_url("**/file/")
-    expect(page.get_by_role("status")).to_contain_text("LND-2024-120 is attached (1 link).")
+    expect(page.get_by_role("status")).to_contain_text("LND-2024-120 is linked (1 link).")
     expect(land_of(page, "Part C")).to_contain_text("LND-2024-120")
     expect(land_of(page, "Part A")).not_to_contain_text("LND-2024-120")
 

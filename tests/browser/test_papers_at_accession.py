@@ -110,7 +110,7 @@ def cell(page: Page, row: str, layer: str) -> Locator:
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
 def test_from_a_dropped_mail_to_a_covered_part(opened: Opened, server: Server, script: bool) -> None:
-    """Dropped, pages told apart, offers taken over, attached to a part: its twelve specimens are covered, and the
+    """Dropped, pages told apart, offers taken over, linked to a part: its twelve specimens are covered, and the
     other parts are not."""
     page = opened("registrar", script=script)
     key = server.key("material_accession", f"number = '{ACCESSION}'")
@@ -126,7 +126,7 @@ def test_from_a_dropped_mail_to_a_covered_part(opened: Opened, server: Server, s
     page.goto(file)
     land = cell(page, "Part D", "Land")
     land.locator("summary").click()
-    land.get_by_role("link", name="Attach a paper").click()
+    land.get_by_role("link", name="Link a paper").click()
     page.get_by_label("Reference of the paper").fill("LND-2024-131")
     page.get_by_role("button", name="See what would change").click()
     expect(page).to_have_title(re.compile("What would change"))
@@ -136,9 +136,9 @@ def test_from_a_dropped_mail_to_a_covered_part(opened: Opened, server: Server, s
 
     land = cell(page, "Part D", "Land")
     land.locator("summary").click()
-    land.get_by_role("link", name="Attach a paper").click()
+    land.get_by_role("link", name="Link a paper").click()
     page.get_by_label("Reference of the paper").fill("LND-2024-131")
-    page.get_by_role("button", name="Attach the paper").click()
+    page.get_by_role("button", name="Link the paper").click()
     page.wait_for_url("**/file/")
     # Taken on 17 June 2024; the new consent holds from 15 June to 31 August.
     expect(cell(page, "Part D", "Land").locator("summary")).to_contain_text("Covered")

@@ -47,7 +47,7 @@ def polygon(*rings: list[list[float]]) -> str:
 
 
 def paper_on(plan: FieldPlan, reference: str, layer: Layer, by: Any, **fields: Any) -> tuple[Paper, PaperVersion]:
-    """A paper in force from May to 18 June 2027, attached to the plan."""
+    """A paper in force from May to 18 June 2027, linked to the plan."""
     paper = register.paper(reference, (layer,), **fields)
     plans.attach(plan, paper, by)
     return paper, register.version(paper, "2027-05-01", "2027-06-18", assistants="supervised")

@@ -59,7 +59,7 @@ def way_home(plan: FieldPlan, **values: Any) -> Consignment:
 
 
 def attach(plan: FieldPlan, paper: Paper, by: Any, **values: Any) -> PlanPaper:
-    """A paper attached to a plan, past the actions."""
+    """A paper linked to a plan, past the actions."""
     return PlanPaper.objects.create(plan=plan, paper=paper, linked_by=by, **values)
 
 

@@ -474,7 +474,7 @@ def _terms_of_2027(paper: Paper) -> None:
 
 @pytest.mark.parametrize("address", OF_PLANS, ids=lambda address: address.name)
 def test_no_address_of_plans_tells_others(address: Address, rows: Rows, planned: FieldPlan) -> None:
-    """Pages and files of a plan to which the paper is attached, as every role that may not read it."""
+    """Pages and files of a plan to which the paper is linked, as every role that may not read it."""
     path = reverse(address.name, kwargs=rows.of(address))
     verb = address.callback.required_verb  # type: ignore[attr-defined]
     told = {}

@@ -1,4 +1,4 @@
-"""Events that name a site, attached to it."""
+"""Events that name a site in words, pointed at it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from accessions.sites.models import Site
 @require_POST
 @requires(Verb.ENTER_FACTS)
 def site_attach(request: HttpRequest, pk: int) -> HttpResponse:
-    """Attach what names this site in words."""
+    """Point the events that name this site in words at it."""
     site = get_object_or_404(Site, pk=pk)
     count = attach_events(site, by=request.user, why=str(_("named by code or name")))
     words = ngettext("%(n)s event now points at this site.", "%(n)s events now point at this site.", count)

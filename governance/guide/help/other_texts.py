@@ -130,7 +130,7 @@ VERDICTS: Mapping[Verdict, WordText] = {
           "of the search is said beside it."),
         _("A paper that is linked but was not read makes it “cannot tell”. A paper linked to one part does not speak "
           "for the rest of an accession."),
-        _("Attach the paper, or record a search and what it came to."),
+        _("Link the paper, or record a search and what it came to."),
     ),
 }  # fmt: skip
 

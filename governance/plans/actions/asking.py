@@ -100,7 +100,7 @@ _LAST_DAY = {
 
 
 def undo_step(*, application: Application, by: Any, why: str, state: str = "") -> Application:
-    """Take the last step back. What was granted stays on file, but speaks no more where the grant had attached it.
+    """Take the last step back. What was granted stays on file, but speaks no more where the grant had linked it.
 
     state: in which the person saw it; "": it does not matter.
 
@@ -126,12 +126,12 @@ def undo_step(*, application: Application, by: Any, why: str, state: str = "") -
 
 
 def grant_mark(application: Application) -> str:
-    """How the reason of an attachment that a grant made begins: by it the grant is undone. Never translated."""
+    """How the reason of a link that a grant made begins: by it the grant is undone. Never translated."""
     return f"application {application.pk}: "
 
 
 def attached_by_grant(application: Application) -> list[PlanPaper]:
-    """The attachments that stand because it was granted."""
+    """The links that stand because it was granted."""
     rows = PlanPaper.objects.filter(
         plan=application.plan_id, paper=application.paper_id, unlinked_at__isnull=True,
         why__startswith=grant_mark(application),

@@ -1,4 +1,4 @@
-"""Papers attached to a plan or to one of its stops, and taken off again. The rows are dated; none is deleted."""
+"""Papers linked to a plan or to one of its stops, and taken off again. The rows are dated; none is deleted."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ from governance.plans.models import FieldPlan, PlanPaper, Stop
 def attach(
     *, plan: FieldPlan, paper: Paper, stop: Stop | None = None, by: Any, why: str, seen: int | None = None
 ) -> PlanPaper:
-    """Attach a paper to the plan, or to one stop of it alone.
+    """Link a paper to the plan, or to one stop of it alone.
 
     Raises:
         NotAllowedError: the person may not link papers.
-        PlanError: the plan is no longer changed, the stop is of another plan, or the paper is attached already.
+        PlanError: the plan is no longer changed, the stop is of another plan, or the paper is linked already.
     """
     check(by, Verb.LINK_PAPERS)
     try:
@@ -35,16 +35,16 @@ def attach(
             made = PlanPaper(plan=plan, stop=stop, paper=paper, linked_by=by, why=why[:200])
             made.validate_constraints()
             made.save()
-            keep_version(plan, by=by, why=why or gettext_noop("%(paper)s attached") % {"paper": paper.reference})
+            keep_version(plan, by=by, why=why or gettext_noop("%(paper)s linked") % {"paper": paper.reference})
     except ValidationError as problem:
         raise PlanError(" ".join(problem.messages)) from None
     except IntegrityError:
-        raise PlanError(_("The paper is already attached.")) from None
+        raise PlanError(_("The paper is already linked.")) from None
     return made
 
 
 def take_off(*, plan_paper: PlanPaper, by: Any, why: str, seen: int | None = None) -> PlanPaper:
-    """End an attachment: the paper no longer speaks by it. That it did stays in the record.
+    """End a link: the paper no longer speaks by it. That it did stays in the record.
 
     Raises:
         NotAllowedError: the person may not link papers.

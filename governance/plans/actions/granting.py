@@ -31,7 +31,7 @@ def grant(
 ) -> Application:  # fmt: skip
     """It was granted: by a paper on file, or by one that is registered now, without a version.
 
-    The files of the application that the person may open are filed with the paper, and it is attached to the stops
+    The files of the application that the person may open are filed with the paper, and it is linked to the stops
     that were asked for.
 
     Args:
@@ -69,7 +69,7 @@ def grant(
 
 
 def _places(application: Application) -> list[Stop | None]:
-    """The stops to which the paper is attached; None is the whole plan."""
+    """The stops to which the paper is linked; None is the whole plan."""
     if application.all_stops:
         return [None]
     stops: list[Stop | None] = [one.stop for one in application.application_stops.select_related("stop")]

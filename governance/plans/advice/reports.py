@@ -45,7 +45,7 @@ def advice_on_reports(check: PlanCheck) -> Iterator[Draft]:
 
 
 def _own(check: PlanCheck) -> set[int]:
-    """Papers attached to the plan, and those behind a verdict of it."""
+    """Papers linked to the plan, and those behind a verdict of it."""
     keys = {plan_key(check.loaded.plan.pk, one.stop.pk) for one in check.loaded.stops}
     bench = check.bench
     attached = {pk for pk, p in zip(bench.paper_ids, bench.papers, strict=True) if p.covers.accessions & keys}

@@ -1,4 +1,4 @@
-"""Attaching a paper to a plan or a stop, and taking it off."""
+"""Linking a paper to a plan or a stop, and taking it off."""
 
 from __future__ import annotations
 

@@ -124,7 +124,7 @@ class CopyForm(Form):
     )  # fmt: skip
     same_weekdays = forms.BooleanField(label=_("Keep the days of the week (moves by whole weeks)"), required=False)
     papers = forms.ChoiceField(
-        label=_("Papers attached to the plan and its stops"), widget=forms.RadioSelect,
+        label=_("Papers linked to the plan and its stops"), widget=forms.RadioSelect,
         choices=[("in-force", _("come along if they are in force on the first day of the copy")),
                  ("none", _("stay behind"))],
     )  # fmt: skip

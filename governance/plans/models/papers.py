@@ -16,9 +16,9 @@ from governance.verdicts.models import LAYERS
 
 
 class PlanPaper(models.Model):
-    """A paper attached to a plan, or to one stop of it alone. Dated as links are; it goes only with its stop.
+    """A paper linked to a plan, or to one stop of it alone. Dated as links are; it goes only with its stop.
 
-    A paper that is linked to the site of a stop, or to all accessions, speaks without being attached.
+    A paper that is linked to the site of a stop, or to all accessions, speaks without being linked to the plan.
     """
 
     plan = models.ForeignKey(FieldPlan, on_delete=models.CASCADE, related_name="plan_papers")
@@ -47,13 +47,13 @@ class PlanPaper(models.Model):
                 fields=["plan", "paper"],
                 condition=Q(unlinked_at__isnull=True, stop__isnull=True),
                 name="planpaper_of_plan_once",
-                violation_error_message=_("The paper is already attached to this plan."),
+                violation_error_message=_("The paper is already linked to this plan."),
             ),
             models.UniqueConstraint(
                 fields=["stop", "paper"],
                 condition=Q(unlinked_at__isnull=True, stop__isnull=False),
                 name="planpaper_of_stop_once",
-                violation_error_message=_("The paper is already attached to this stop."),
+                violation_error_message=_("The paper is already linked to this stop."),
             ),
         ]
 

@@ -132,7 +132,7 @@ def _contacts(src: PackSources) -> Section:
 
 
 def _carry(src: PackSources, copied: Collection[int]) -> Section:
-    """Every paper that covers something or is attached, to tick off."""
+    """Every paper that covers something or is linked, to tick off."""
     w = src.words
     lines: list[Line] = []
     for paper in src.carried:

@@ -63,7 +63,7 @@ class PaperAtStop:
 class PackSources:
     """What a pack is made from. stops: those that are in it. reader: whose role says which papers may be told.
 
-    attached: keys of papers that are attached to the plan, or to one of these stops.
+    attached: keys of papers that are linked to the plan, or to one of these stops.
     """
 
     check: PlanCheck
@@ -82,7 +82,7 @@ class PackSources:
 
     @property
     def carried(self) -> list[Paper]:
-        """Papers that cover something at the stops, or are attached to them, by number; one that only does not fit
+        """Papers that cover something at the stops, or are linked to them, by number; one that only does not fit
         stays at home."""
         covering = {
             used.pk
@@ -163,7 +163,7 @@ class PackSources:
 
 
 def speaking_for(check: PlanCheck, one: LoadedStop) -> frozenset[int]:
-    """Keys of the papers that speak for a stop: attached to it or to the plan, linked to its site or to everything.
+    """Keys of the papers that speak for a stop: linked to it or to the plan, linked to its site or to everything.
 
     As the bench of the check has them: a paper that was only applied for is none of them.
     """
@@ -218,14 +218,14 @@ def sources(check: PlanCheck, reader: Any, words: PackLanguage, chosen: Collecti
 
 
 def _attached(plan: FieldPlan, stops: Sequence[NumberedStop]) -> frozenset[int]:
-    """Papers that are attached to the plan, or to one of the stops."""
+    """Papers that are linked to the plan, or to one of the stops."""
     keys = {stop.pk for stop in stops}
     rows = plan.plan_papers.filter(unlinked_at__isnull=True).values_list("paper_id", "stop_id")
     return frozenset(paper for paper, stop in rows if stop is None or stop in keys)
 
 
 def _papers(check: PlanCheck, stops: Sequence[NumberedStop], attached: Collection[int]) -> dict[int, Paper]:
-    """The papers held against the stops, with their terms, and all that are attached to the plan or to these stops."""
+    """The papers held against the stops, with their terms, and all that are linked to the plan or to these stops."""
     used = {
         paper.pk
         for stop in stops

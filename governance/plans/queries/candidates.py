@@ -1,4 +1,4 @@
-"""Papers on file that are not attached, and would make an open cell covered if they were."""
+"""Papers on file that are not linked, and would make an open cell covered if they were."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ Cell = tuple[int, Layer]
 def candidates(check: PlanCheck) -> dict[Cell, tuple[PaperUsed, ...]]:
     """By stop and layer the papers that would make an open cell covered, alone or together; cells without: none.
 
-    The papers are judged as if they were attached to the whole plan, so that what their limits leave is shared by all
-    stops. Named are those that are not attached to the stop already.
+    The papers are judged as if they were linked to the whole plan, so that what their limits leave is shared by all
+    stops. Named are those that are not linked to the stop already.
     """
     wanted = [cell for cell in check.cells.values() if cell.needs_look]
     if not wanted:

@@ -94,7 +94,7 @@ def bench_of(loaded: LoadedPlan) -> tuple[Bench, list[PlannedRow]]:
 
 
 def bench_with(loaded: LoadedPlan, speaking: Speaking) -> tuple[Bench, list[PlannedRow]]:
-    """The same with papers of one's own choice. speaking: by paper the stops for which it is attached."""
+    """The same with papers of one's own choice. speaking: by paper the stops for which it is linked."""
     papers = PapersOfPlan.read(speaking, links_of(sorted(speaking)))
     others = load_plans(open_plans(papers.capped, loaded.plan)) if papers.capped else []
     rows = rows_of([loaded, *others])

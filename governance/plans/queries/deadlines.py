@@ -174,7 +174,7 @@ def _homes(check: PlanCheck) -> Iterator[Deadline]:
 
 
 def _papers_in_use(check: PlanCheck) -> list[Paper]:
-    """Attached to the plan or its stops, or behind what the check says."""
+    """Linked to the plan or its stops, or behind what the check says."""
     keys = {used.pk for cell in check.cells.values() for used in cell.papers} | set(attached([check.loaded]))
     return list(Paper.objects.filter(pk__in=keys).order_by("reference")) if keys else []
 

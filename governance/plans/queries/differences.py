@@ -176,7 +176,7 @@ def _days_home(row: Contents) -> str:
 def _papers(both: _Both) -> Iterator[PlanDifference]:
     old, new = both.rows("papers", lambda row: (row["paper"], row["stop"]))
     yield from _come_and_gone(
-        old, new, lambda row: both.stop(row["stop"]), lambda row: _("paper attached"), lambda row: row["reference"]
+        old, new, lambda row: both.stop(row["stop"]), lambda row: _("paper linked"), lambda row: row["reference"]
     )
 
 

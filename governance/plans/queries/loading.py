@@ -104,7 +104,7 @@ def open_plans(counted: Mapping[int, Links], but: FieldPlan) -> list[FieldPlan]:
 
     Args:
         counted: papers, with what they are linked to in the register: for a site, or for all accessions, they speak
-            without being attached.
+            without being linked to the plan.
     """
     if not counted:
         return []

@@ -166,7 +166,7 @@ def _edge(code: str, versions: Sequence[PaperVersion]) -> str:
 
 
 def candidate_papers(check: PlanCheck, stop: int, layer: Layer) -> list[UsedPaper]:
-    """Papers on file that would make the cell covered if they were attached, as the engine answers."""
+    """Papers on file that would make the cell covered if they were linked, as the engine answers."""
     found = candidates(check).get((stop, layer), ())
     versions = _versions({used.pk for used in found})
     return [UsedPaper(versions[used.pk][0].paper, _numbers(used, versions)) for used in found if versions.get(used.pk)]

@@ -34,7 +34,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class SpeakingPaper:
-    """A paper that speaks for the plan. stop: "" for all. row: how it is attached, None for one that speaks anyway."""
+    """A paper that speaks for the plan. stop: "" for all. row: how it is linked, None for one that speaks anyway."""
 
     paper: Paper
     for_what: str
@@ -133,7 +133,7 @@ def standing_decisions(plan: FieldPlan) -> list[PlanDecision]:
 
 
 def speaking_papers(check: PlanCheck) -> list[SpeakingPaper]:
-    """Attached papers, and those that speak by a site or for all accessions; first those on which a cell rests."""
+    """Linked papers, and those that speak by a site or for all accessions; first those on which a cell rests."""
     loaded = check.loaded
     numbers = {one.stop.pk: number for number, one in enumerate(loaded.stops, start=1)}
     used = {one.pk for cell in check.cells.values() for one in cell.papers}

@@ -1,4 +1,4 @@
-"""Papers on file to choose from when one is attached, and those that would close a gap."""
+"""Papers on file to choose from when one is linked, and those that would close a gap."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _MOST = 500
 
 @dataclass(frozen=True)
 class Offer:
-    """A paper that is not attached, and what would be covered with it. stop: the only one, None for several."""
+    """A paper that is not linked, and what would be covered with it. stop: the only one, None for several."""
 
     paper: Paper
     covers: tuple[str, ...]

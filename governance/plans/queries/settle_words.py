@@ -15,8 +15,8 @@ _BY_CODE: Mapping[str, Promise] = {
         "say in which country the stop is and on which days, so that its rules can be held against it."
     ),
     "no-rule": _("somebody who may edit country sheets enters whether this layer is required, with the source."),
-    "not-searched": _("attach a paper that is on file, or ask for one."),
-    "known-not-located": _("locate the paper, or ask its issuer or holder for a copy, and attach it."),
+    "not-searched": _("link a paper that is on file, or ask for one."),
+    "known-not-located": _("locate the paper, or ask its issuer or holder for a copy, and link it."),
     "none-found": _("ask for a paper."),
     "paper-unread": _("read the paper and enter what it allows, as its first version."),
     "date-missing": _("fix the days of the stop, or of the way home."),

@@ -20,7 +20,7 @@ def stop_keys(loaded: LoadedPlan) -> dict[int, str]:
 
 
 def attached(plans: Sequence[LoadedPlan]) -> dict[int, frozenset[str]]:
-    """By paper the stops for which it is attached, to the plan or to the stop alone."""
+    """By paper the stops for which it is linked, to the plan or to the stop alone."""
     keys = {loaded.plan.pk: stop_keys(loaded) for loaded in plans}
     found: dict[int, set[str]] = defaultdict(set)
     rows = PlanPaper.objects.filter(plan__in=list(keys), unlinked_at__isnull=True).values_list(
@@ -32,7 +32,7 @@ def attached(plans: Sequence[LoadedPlan]) -> dict[int, frozenset[str]]:
 
 
 def linked_anyway(loaded: LoadedPlan) -> set[int]:
-    """Papers that speak without being attached: linked to the site of a stop, or to all accessions."""
+    """Papers that speak without being linked to the plan: linked to the site of a stop, or to all accessions."""
     sites = {one.stop.site_id for one in loaded.stops if one.stop.site_id}
     links: list[int] = list(
         standing(PaperLink.objects.filter(Q(site__in=sites) | Q(all_accessions=True)))

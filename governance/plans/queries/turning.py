@@ -101,7 +101,7 @@ class Turning:
         ]
         for one in self.not_visited:
             words += [
-                _("%(paper)s: it was attached to %(stop)s alone.") % {"paper": row.paper.reference, "stop": one.stop}
+                _("%(paper)s: it was linked to %(stop)s alone.") % {"paper": row.paper.reference, "stop": one.stop}
                 for row in one.papers
             ]
             words += [

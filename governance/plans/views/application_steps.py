@@ -119,7 +119,7 @@ def application_grant(request: HttpRequest, pk: int) -> HttpResponse:
     form = on_file if is_on_file else new
     if form.is_valid() and _done(form, lambda: _grant(found, form, person)):
         granted = _application(pk)
-        messages.success(request, _("Granted: %(paper)s is attached.") % {"paper": granted.paper})
+        messages.success(request, _("Granted: %(paper)s is linked.") % {"paper": granted.paper})
         return redirect("plans:application", pk)
     context = _context(found) | {
         "form": form, "on_file": on_file, "new": new, "is_possible": "grant" in steps_of(found),

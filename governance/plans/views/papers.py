@@ -1,4 +1,4 @@
-"""Papers attached to a plan, and taken off."""
+"""Papers linked to a plan, and taken off."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from governance.plans.views.one_plan import checked_again, found_plan
 @require_http_methods(["GET", "POST"])
 @requires(Verb.LINK_PAPERS)
 def plan_attach(request: HttpRequest, pk: int) -> HttpResponse:
-    """Attach a paper to the plan or to a stop; in place where the script of the page asks."""
+    """Link a paper to the plan or to a stop; in place where the script of the page asks."""
     plan = found_plan(pk)
     offered = {name: request.GET.get(name, "") for name in ("paper", "stop", "why")}
     form = AttachForm(posted(request), plan=plan, initial=offered)
@@ -34,7 +34,7 @@ def plan_attach(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, str(problem))
         else:
             paper = form.cleaned_data["paper"]
-            messages.success(request, _("%(paper)s is attached; the check was made again.") % {"paper": paper})
+            messages.success(request, _("%(paper)s is linked; the check was made again.") % {"paper": paper})
             return changed(request, plan.pk)
     if is_in_place(request) and request.method == "POST":
         return checked_again(request, found_plan(plan.pk), Only.asked(request.POST), form)

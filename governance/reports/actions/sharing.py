@@ -113,7 +113,7 @@ def mark_message(message: ShareMessage, *, by: Any, is_read: bool) -> None:
 
 
 def log_visit(link: ShareLink, what: ShareVisit.What, *, report: Report | None = None, form: str = "") -> None:
-    """Write that a page was opened, a file taken, or the link refused. Nothing of the visitor is kept."""
+    """Write that a page was opened, a file taken, or the address refused. Nothing of the visitor is kept."""
     ShareVisit.objects.create(link=link, what=what, report=report, format=form)
 
 

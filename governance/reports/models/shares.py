@@ -90,7 +90,7 @@ class ShareReport(models.Model):
 
 
 class ShareVisit(models.Model):
-    """A shared page was opened, a file taken, or the link refused. Nothing of the visitor is kept but the time."""
+    """A shared page was opened, a file taken, or the address refused. Nothing of the visitor is kept but the time."""
 
     class What(models.TextChoices):
         PAGE = "page", _("Opened")

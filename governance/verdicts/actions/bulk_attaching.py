@@ -1,4 +1,4 @@
-"""One paper attached to many accessions, all or nothing."""
+"""One paper linked to many accessions, all or nothing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is done from a cell of the legal file: a paper attached, a search recorded; and papers attached in bulk."""
+"""What is done from a cell of the legal file: a paper linked, a search recorded; and papers linked in bulk."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ from governance.papers.models import LAYER_NAMES, Paper
 from governance.verdicts.forms.bulk import PaperChoiceForm, SearchForm
 
 MOST_ACCESSIONS = 2000
-"""Accessions to which one paper is attached at once."""
+"""Accessions to which one paper is linked at once."""
 
 _MOST_NAMED = 12
 
 
 class AttachForm(PaperChoiceForm):
-    """A paper, and what of the accession it is attached to."""
+    """A paper, and what of the accession it is linked to."""
 
-    picked = forms.MultipleChoiceField(label=_("Attach it to"), widget=forms.CheckboxSelectMultiple, required=False)
+    picked = forms.MultipleChoiceField(label=_("Link it to"), widget=forms.CheckboxSelectMultiple, required=False)
 
     def __init__(self, *args: Any, layer: Layer, choices: list[str], **more: Any) -> None:
         super().__init__(*args, **more)
@@ -94,7 +94,7 @@ class BulkAttachForm(PaperChoiceForm):
         problems = []
         if len(numbers) > MOST_ACCESSIONS:
             problems.append(
-                _("%(n)d numbers, at most %(most)d at once: attach the paper in several goes.")
+                _("%(n)d numbers, at most %(most)d at once: link the paper in several goes.")
                 % {"n": len(numbers), "most": MOST_ACCESSIONS}
             )
         if unknown:

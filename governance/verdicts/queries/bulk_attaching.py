@@ -1,4 +1,4 @@
-"""What attaching a paper to many accessions would do: how many, how much lies in them, what is linked already."""
+"""What linking a paper to many accessions would do: how many, how much lies in them, what is linked already."""
 
 from __future__ import annotations
 

@@ -82,7 +82,7 @@ def legal_file_export(request: HttpRequest, pk: int, form: str) -> HttpResponseB
 @require_http_methods(["GET", "POST"])
 @requires(Verb.LINK_PAPERS)
 def legal_file_attach(request: HttpRequest, pk: int, layer: str) -> HttpResponse:
-    """Attach a paper to the whole, to parts, sites or events, from a cell."""
+    """Link a paper to the whole, to parts, sites or events, from a cell."""
     accession, wanted = _accession(pk), _layer(layer)
     part = _part(request, accession)
     choice = linkable(None, accession)
@@ -98,16 +98,16 @@ def legal_file_attach(request: HttpRequest, pk: int, layer: str) -> HttpResponse
 
 
 def _attach(request: HttpRequest, accession: Accession, form: AttachForm) -> HttpResponse:
-    """Attach it; with the button ``look`` say first what would change."""
-    paper, why = form.cleaned_data["paper"], form.cleaned_data["why"] or _("attached from the legal file")
+    """Link it; with the button ``look`` say first what would change."""
+    paper, why = form.cleaned_data["paper"], form.cleaned_data["why"] or _("linked from the legal file")
 
     def save() -> int:
         return link(paper=paper, targets=form.targets, by=request.user, why=why)
 
     back = reverse("verdicts:legal-file", args=[accession.pk])
     if "look" in request.POST:
-        title = _("%(accession)s: attach %(paper)s") % {"accession": accession.number, "paper": paper.reference}
-        step = Step(title, _("Attach the paper"), request.get_full_path(), back, accession.number)
+        title = _("%(accession)s: link %(paper)s") % {"accession": accession.number, "paper": paper.reference}
+        step = Step(title, _("Link the paper"), request.get_full_path(), back, accession.number)
         return show_changes(request, save, step, request.POST)
     messages.success(request, _attached_words(paper.reference, save()))
     return redirect(back)
@@ -115,10 +115,10 @@ def _attach(request: HttpRequest, accession: Accession, form: AttachForm) -> Htt
 
 def _attached_words(reference: str, made: int) -> str:
     if not made:
-        return _("%(paper)s was attached to all of it already.") % {"paper": reference}
+        return _("%(paper)s was linked to all of it already.") % {"paper": reference}
     return ngettext(
-        "%(paper)s is attached (%(n)d link). Its verdicts are worked out anew.",
-        "%(paper)s is attached (%(n)d links). Its verdicts are worked out anew.", made,
+        "%(paper)s is linked (%(n)d link). Its verdicts are worked out anew.",
+        "%(paper)s is linked (%(n)d links). Its verdicts are worked out anew.", made,
     ) % {"paper": reference, "n": made}  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""A paper attached to many accessions: write the numbers, look, then attach all at once."""
+"""A paper linked to many accessions: write the numbers, look, then link all at once."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from governance.verdicts.views.changes import Step, show_changes
 @require_http_methods(["GET", "POST"])
 @requires(Verb.LINK_PAPERS)
 def legal_file_bulk(request: HttpRequest) -> HttpResponse:
-    """Accessions and paper are chosen, shown with what will happen, then attached; the page of the paper undoes it."""
+    """Accessions and paper are chosen, shown with what will happen, then linked; the page of the paper undoes it."""
     form = BulkAttachForm(posted(request), initial=_offered(request.GET))
     preview, has_changed = None, False
     if request.method == "POST" and form.is_valid():
@@ -39,8 +39,8 @@ def legal_file_bulk(request: HttpRequest) -> HttpResponse:
 
 
 def _attach(request: HttpRequest, form: BulkAttachForm) -> HttpResponse:
-    """Attach it to all; with the button ``look`` say first what would change."""
-    paper, why = form.cleaned_data["paper"], form.cleaned_data["why"] or _("attached to many accessions at once")
+    """Link it to all; with the button ``look`` say first what would change."""
+    paper, why = form.cleaned_data["paper"], form.cleaned_data["why"] or _("linked to many accessions at once")
 
     def save() -> Attached:
         return attach_to_accessions(
@@ -48,9 +48,9 @@ def _attach(request: HttpRequest, form: BulkAttachForm) -> HttpResponse:
         )  # fmt: skip
 
     if "look" in request.POST:
-        title = _("Attach %(paper)s to many accessions") % {"paper": paper.reference}
+        title = _("Link %(paper)s to many accessions") % {"paper": paper.reference}
         address = reverse("verdicts:legal-file-bulk")
-        step = Step(title, _("Attach the paper"), address, reverse("material:accessions"), _("Accessions"))
+        step = Step(title, _("Link the paper"), address, reverse("material:accessions"), _("Accessions"))
         return show_changes(request, save, step, request.POST)
     messages.success(request, _said(paper, save()))
     return redirect("papers:paper", paper.pk)
@@ -67,7 +67,7 @@ def _offered(asked: QueryDict) -> dict[str, str]:
 
 def _said(paper: Paper, done: Attached) -> str:
     words = ngettext(
-        "%(paper)s is attached to %(n)d more accession.", "%(paper)s is attached to %(n)d more accessions.", done.made
+        "%(paper)s is linked to %(n)d more accession.", "%(paper)s is linked to %(n)d more accessions.", done.made
     ) % {"paper": paper.reference, "n": done.made}
     if done.known:
         words += " " + ngettext("%(n)d was linked already.", "%(n)d were linked already.", done.known) % {

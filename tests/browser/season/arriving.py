@@ -1,4 +1,4 @@
-"""Summer: the trip is over, the boxes come, the rows go in, and the papers are put to the parts."""
+"""Summer: the trip is over, the boxes come, the rows go in, and the papers are linked to the parts."""
 
 from __future__ import annotations
 
@@ -136,9 +136,9 @@ def spreadsheet_is_taken_in(story: Story) -> None:
     says(page, f"{len(SPECIMENS)} rows are new")
 
 
-@chapter("attached", on="2027-07-01", title="The export permit is put to the parts")
-def export_permit_is_attached(story: Story) -> None:
-    """It came with the boxes; until it is attached, the register has no export paper for what lies here."""
+@chapter("linked", on="2027-07-01", title="The export permit is linked to the parts")
+def export_permit_is_linked(story: Story) -> None:
+    """It came with the boxes; until it is linked, the register has no export paper for what lies here."""
     page = story.sign_in("tomas")
     _drop_the_permit(story, page)
     _register_from_its_words(page)
@@ -174,11 +174,11 @@ def _register_from_its_words(page: Page) -> None:
 def _attach(story: Story, page: Page, part: str) -> None:
     found = _cell(page, part, "Export")
     found.locator("summary").click()
-    found.get_by_role("link", name="Attach a paper").click()
+    found.get_by_role("link", name="Link a paper").click()
     page.get_by_label("Reference of the paper").fill(EXPORT)
     press(page, "See what would change")
     says(page, EXPORT)
-    press(page, "Attach the paper")
+    press(page, "Link the paper")
     page.wait_for_url("**/file/")
 
 

@@ -110,7 +110,7 @@ def _attach(page: Page, reference: str) -> None:
     panel = page.locator("#papers")
     panel.locator("details.plan-attach > summary").click()
     panel.get_by_label("Paper").fill(reference)
-    panel.get_by_role("button", name="Attach the paper").click()
+    panel.get_by_role("button", name="Link the paper").click()
     expect(panel.locator(".plan-papers")).to_contain_text(reference)
 
 

@@ -54,7 +54,7 @@ def test_states_by_their_days_and_what_proves_them() -> None:
         "1 report is late, 1 is due, 1 comes later, of 1 the day is not known and 3 were sent. "
         "Asked: from 26 November 2025 to 26 November 2027."
     )
-    assert found.missing[0].words.startswith("Of 1 that was sent no sending and no scan is linked")
+    assert found.missing[0].words.startswith("Of 1 that was sent no sending and no scan is named")
     assert links(found, "report")[0] == f"/reports/{report.pk}/"
 
 

@@ -114,7 +114,7 @@ def test_who_may_not_read_it_cannot_change_it() -> None:
 
 
 def test_it_can_be_linked_by_its_reference() -> None:
-    """Curators attach: the link says what the paper covers, and that everybody sees."""
+    """Curators link: the link says what the paper covers, and that everybody sees."""
     accession = register.accession()
     made = actions.link(
         paper=closed_to_all_but(*LEGAL), targets=actions.Targets(accessions=[accession.pk]),

@@ -33,7 +33,7 @@ def plan() -> FieldPlan:
 
 
 def permit(plan: FieldPlan, *versions: dict[str, Any], reference: str = "COL-1", **face: Any) -> Paper:
-    """A paper with these versions, attached to the plan."""
+    """A paper with these versions, linked to the plan."""
     fields = {"jurisdiction": "SE", "issuer": "County of Jämtland", "versions": list(versions) or [JUNE], **face}
     paper = actions.register(data=paper_object(reference, **fields), by=r.person(Role.REGISTRAR), why="from the scan")
     f.attach(plan, paper, r.person())

@@ -264,7 +264,7 @@ def test_two_people_undo_at_once(by: Any) -> None:
 
 
 class TestGranting:
-    """What was granted becomes a paper on file, attached, with its scans; and covers nothing before it is read."""
+    """What was granted becomes a paper on file, linked, with its scans; and covers nothing before it is read."""
 
     def face(self, **more: Any) -> dict[str, Any]:
         return {"reference": "EXP-2027-001", "kind": "export-permit", "layers": ["export"], "issuer": "Ministry"} | more

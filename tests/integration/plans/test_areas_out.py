@@ -253,7 +253,7 @@ def test_allowed_is_what_all_layers_allow_without_what_any_paper_excludes(togeth
 
 
 def test_no_area_is_allowed_by_a_paper_on_which_nothing_rests(together: Trip) -> None:
-    """The permit for birds is attached, and says nothing of dragonflies; what it excludes would bind all the same."""
+    """The permit for birds is linked, and says nothing of dragonflies; what it excludes would bind all the same."""
     assert "COL-2027-900" not in {one["properties"]["paper"] for one in features(together, "allowed")}
 
 

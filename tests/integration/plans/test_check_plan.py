@@ -272,7 +272,7 @@ class TestCandidates:
         }  # fmt: skip
 
     def test_together(self, plan: FieldPlan) -> None:
-        """Until the 4th by one and from the 5th by the other; the one that is attached is not named again."""
+        """Until the 4th by one and from the 5th by the other; the one that is linked is not named again."""
         f.attach(plan, permit("COL-1", in_force_to="2027-06-04"), r.person())
         permit("COL-2", in_force_from="2027-06-05")
         assert self.found(plan) == {("June", Layer.COLLECTING): ["COL-2"]}

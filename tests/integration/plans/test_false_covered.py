@@ -47,7 +47,7 @@ def plan() -> FieldPlan:
 
 
 def permit(*plans: FieldPlan, reference: str = "COL-1", link: dict[str, Any] | None = None, **version: Any) -> Paper:
-    """A paper of one version for June 2027, attached to these plans."""
+    """A paper of one version for June 2027, linked to these plans."""
     fields = {"jurisdiction": "SE", "issuer": "County (invented)", "versions": [{**JUNE, **version}]}
     paper = actions.register(data=paper_object(reference, **fields), by=r.person(Role.REGISTRAR), why="a test")
     for plan in plans:

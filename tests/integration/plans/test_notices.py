@@ -47,7 +47,7 @@ def paper() -> Paper:
 
 @pytest.fixture
 def plan(paper: Paper, curator: User) -> FieldPlan:
-    """One stop in Sweden, from 3 to 5 June 2027; the paper is attached."""
+    """One stop in Sweden, from 3 to 5 June 2027; the paper is linked."""
     r.rule(r.sheet("SE"), Layer.COLLECTING)
     plan = f.field_plan(reference="FP-2027-01")
     f.attach(plan, paper, curator)

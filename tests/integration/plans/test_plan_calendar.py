@@ -62,7 +62,7 @@ def trip(**values: Any) -> FieldPlan:
 
 
 def used_paper(plan: FieldPlan, last: str = "2027-06-30", **values: Any) -> Paper:
-    """A permit in force on the days of the plan, attached to it."""
+    """A permit in force on the days of the plan, linked to it."""
     paper = register.paper("COL-2027-011", (Layer.COLLECTING,), **values)
     register.version(paper, "2027-01-01", last)
     plans.attach(plan, paper, register.person(Role.REGISTRAR))
@@ -86,7 +86,7 @@ class TestDays:
         assert "Nazvri Directorate" in start.description.value
 
     def test_one_entry_for_stops_of_different_verdicts(self, curator: Client) -> None:
-        """A paper that is not read yet is attached to the lake alone: one cell cannot tell, the other has no paper."""
+        """A paper that is not read yet is linked to the lake alone: one cell cannot tell, the other has no paper."""
         plan = trip()
         unread = register.paper("EXP-1", (Layer.EXPORT,))
         plans.attach(plan, unread, register.person(Role.REGISTRAR), stop=plan.stops.get(name="Lake"))

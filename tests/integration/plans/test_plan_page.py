@@ -77,7 +77,7 @@ def words(text: str) -> str:
 
 
 def permit(plan: FieldPlan, last: str = "2027-06-08", **face: Any) -> Paper:
-    """A collecting permit for all Sweden from 1 June, attached to the plan."""
+    """A collecting permit for all Sweden from 1 June, linked to the plan."""
     data = paper_object(
         "COL-1", jurisdiction="SE", versions=[{"in_force_from": "2027-06-01", "in_force_to": last}], **face
     )

@@ -1,4 +1,4 @@
-"""Papers attached to a plan and taken off, and decisions that a layer needs none: by their actions and pages."""
+"""Papers linked to a plan and taken off, and decisions that a layer needs none: by their actions and pages."""
 
 from __future__ import annotations
 
@@ -52,12 +52,12 @@ def verdicts(plan: FieldPlan, layer: Layer = Layer.COLLECTING) -> list[Verdict]:
 def test_paper_of_the_plan_speaks_at_every_stop(plan: FieldPlan, paper: Any) -> None:
     made = attach(plan=plan, paper=paper, by=r.person(), why="")
     assert verdicts(plan) == [Verdict.COVERED] * 2
-    assert plan.versions.get().why == "COL-1 attached"
+    assert plan.versions.get().why == "COL-1 linked"
     take_off(plan_paper=made, by=r.person(), why="replaced")
     assert verdicts(plan) == [Verdict.MISSING] * 2
     ended = PlanPaper.objects.get(pk=made.pk)
     assert (ended.unlinked_by, ended.unlinked_why) == (r.person(), "replaced")
-    assert [version.why for version in plan.versions.order_by("number")] == ["COL-1 attached", "replaced"]
+    assert [version.why for version in plan.versions.order_by("number")] == ["COL-1 linked", "replaced"]
 
 
 def test_paper_of_a_stop_speaks_there_alone(plan: FieldPlan, paper: Any) -> None:
@@ -67,7 +67,7 @@ def test_paper_of_a_stop_speaks_there_alone(plan: FieldPlan, paper: Any) -> None
 
 def test_what_cannot_be_attached(plan: FieldPlan, paper: Any) -> None:
     attach(plan=plan, paper=paper, by=r.person(), why="")
-    with pytest.raises(PlanError, match="already attached to this plan"):
+    with pytest.raises(PlanError, match="already linked to this plan"):
         attach(plan=plan, paper=paper, by=r.person(), why="")
     with pytest.raises(PlanError, match="stop is of another plan"):
         attach(plan=plan, stop=f.stop(), paper=paper, by=r.person(), why="")
@@ -140,7 +140,7 @@ def test_attach_page(plan: FieldPlan, paper: Any) -> None:
     stop = plan.stops.all()[0]
     answer = client.post(address, {"paper": "col-1", "stop": stop.pk, "why": "annex 2"}, follow=True)
     assert answer.redirect_chain == [(reverse("plans:plan", args=[plan.pk]), 302)]
-    assert "COL-1 is attached" in answer.content.decode()
+    assert "COL-1 is linked" in answer.content.decode()
     assert plan.plan_papers.get().stop == stop
 
 
@@ -167,10 +167,10 @@ def test_attached_in_place(plan: FieldPlan, paper: Any) -> None:
     answer = client.post(address, {"paper": "COL-1"}, headers={"hx-request": "true"})
     text = answer.content.decode()
     assert answer.status_code == 200
-    assert "COL-1 is attached" in text
+    assert "COL-1 is linked" in text
     assert "<html" not in text
     again = client.post(address, {"paper": "COL-1"}, headers={"hx-request": "true"})
-    assert "already attached to this plan" in again.content.decode()
+    assert "already linked to this plan" in again.content.decode()
 
 
 def test_papers_on_file_are_offered_when_they_are_looked_for(plan: FieldPlan, paper: Any) -> None:

@@ -45,7 +45,7 @@ def curator() -> User:
 
 @pytest.fixture
 def plan(curator: User) -> FieldPlan:
-    """Two stops in Sweden, where collecting needs a permit; it is attached and holds in June 2027."""
+    """Two stops in Sweden, where collecting needs a permit; it is linked and holds in June 2027."""
     rule(sheet("SE"), Layer.COLLECTING, lead_days=90)
     permit = paper("COL-2027-001", jurisdiction="SE")
     version(permit, "2027-06-01", "2027-06-30")

@@ -91,7 +91,7 @@ def test_known_content_is_linked_and_said() -> None:
     Scan.objects.filter(pk=known.pk).update(received_at="2026-05-03T10:00:00Z")
     drop = Drop(files=[SimpleUploadedFile("again.pdf", scans.pdf(1))])
     [done] = file_drop(drop=drop, accession=register.accession(), by=register.person())
-    assert done.words == "Filed. Its content is known already since 3 May 2026: it was linked and not stored again."
+    assert done.words == "Filed. Its content is known already since 3 May 2026, and was not stored again."
     assert (Filing.objects.get().name, Filing.objects.get().scan) == ("again.pdf", known)
 
 

@@ -1,4 +1,4 @@
-"""A paper attached to many accessions: everything that is wrong at once, a look first, then all or nothing."""
+"""A paper linked to many accessions: everything that is wrong at once, a look first, then all or nothing."""
 
 from __future__ import annotations
 

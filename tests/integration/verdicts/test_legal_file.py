@@ -238,7 +238,7 @@ def test_a_decision_stands_in_its_row_until_it_is_withdrawn(file: LegalFile) -> 
 def test_every_role_reads_the_page_and_is_offered_what_it_may(file: LegalFile, role: str) -> None:
     page = text_of(client_of(role), "verdicts:legal-file", file.accession.pk)
     may_attach = role in (Role.CURATOR, Role.REGISTRAR, Role.COMPLIANCE)
-    assert ("Attach a paper" in page) == may_attach
+    assert ("Link a paper" in page) == may_attach
     assert ("Record a search" in page) == may_attach
     assert ("Record title" in page) == (role in (Role.REGISTRAR, Role.COMPLIANCE))
     assert ("XLSX</a>" in page) == (role != Role.VOLUNTEER)

@@ -215,13 +215,13 @@ def test_volunteer_reads_and_decides_nothing(client: Client, assessed: Setting) 
     text = shown(client, assessed.specimen)
     assert "3 days after the end date" in text
     assert "Edit facts" in text
-    assert not any(deed in text for deed in ("Overrule", "Attach a paper", "Record a search"))
+    assert not any(deed in text for deed in ("Overrule", "Link a paper", "Record a search"))
 
 
 def test_auditor_finds_no_deed(client: Client, assessed: Setting) -> None:
     client.force_login(register.person(Role.AUDITOR))
     text = shown(client, assessed.specimen)
-    assert not any(deed in text for deed in ("Edit facts", "Overrule", "Attach a paper", "Record a search"))
+    assert not any(deed in text for deed in ("Edit facts", "Overrule", "Link a paper", "Record a search"))
 
 
 def test_stranger_is_sent_to_sign_in_and_no_specimen_is_not_found(client: Client, setting: Setting) -> None:

@@ -69,8 +69,8 @@ _SENT: Final = ngettext_lazy("%(n)s was sent", "%(n)s were sent", "count")
 _WAIVED: Final = ngettext_lazy("%(n)s was waived", "%(n)s were waived", "count")
 _UNSENT: Final = ngettext_lazy("%(n)s was issued and not sent", "%(n)s were issued and not sent", "count")
 _UNPROVED: Final = ngettext_lazy(
-    "Of %(n)s that was sent no sending and no scan is linked: its proof is told in words alone.",
-    "Of %(n)s that were sent no sending and no scan is linked: their proof is told in words alone.", "count",
+    "Of %(n)s that was sent no sending and no scan is named: its proof is told in words alone.",
+    "Of %(n)s that were sent no sending and no scan is named: their proof is told in words alone.", "count",
 )  # fmt: skip
 _KEPT_DUTIES: Final = ngettext_lazy(
     "Of %(n)s report what is asked and how it was sent is for readers of its paper.",

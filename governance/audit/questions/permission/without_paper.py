@@ -168,7 +168,7 @@ def _notes(scope: Scope, layer: Layer | None) -> tuple[str, ...]:
 WITHOUT_PAPER: Final = Question(
     key="without-paper",
     group=Group.PERMISSION,
-    title=gettext_lazy("Which specimens have no permission linked, by accession and year?"),
+    title=gettext_lazy("Which specimens have no paper linked, by accession and year?"),
     shows=gettext_lazy(
         "How many specimens no paper is linked to, by accession and year of collecting; for one layer, how many lack "
         "the paper that it asks for."

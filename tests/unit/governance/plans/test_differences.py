@@ -220,12 +220,12 @@ def test_papers_and_decisions_of_the_plan_and_of_a_stop() -> None:
     gone = of(plan(papers=[paper], decisions=[decision]), plan())
 
     assert come == [
-        ("added", "The plan", "paper attached", "", "COL-4"),
-        ("added", "Stop 1", "paper attached", "", "COL-4"),
+        ("added", "The plan", "paper linked", "", "COL-4"),
+        ("added", "Stop 1", "paper linked", "", "COL-4"),
         ("added", "Stop 2", "no paper required for protected site", "", "Outside the reserve."),
     ]
     assert [row[:4] for row in gone] == [
-        ("removed", "The plan", "paper attached", "COL-4"),
+        ("removed", "The plan", "paper linked", "COL-4"),
         ("removed", "Stop 2", "no paper required for protected site", "Outside the reserve."),
     ]
 
