@@ -34,10 +34,14 @@ FREE: Final = Word(r".+")
 
 @dataclass(frozen=True)
 class Phrases:
-    """Templates of English sentences, and what may stand for their words; a word that is not named is free."""
+    """Templates of English sentences, and what may stand for their words; a word that is not named is free.
+
+    in_english: its words are said anew to readers of English, too.
+    """
 
     templates: tuple[str, ...]
     words: Mapping[str, Word]
+    in_english: bool = False
 
     def __hash__(self) -> int:
         return hash(self.templates)
@@ -45,7 +49,8 @@ class Phrases:
     def said(self, sentence: str) -> str:
         """The sentence in the language of the reader; as it stands where it is of none of the templates."""
         language = get_language() or _ENGLISH
-        return sentence if language.startswith(_ENGLISH) or not sentence else _said(self, sentence, language)
+        is_said = bool(sentence) and (self.in_english or not language.startswith(_ENGLISH))
+        return _said(self, sentence, language) if is_said else sentence
 
     def knows(self, sentence: str) -> bool:
         """Whether one of the templates could have made the sentence."""

@@ -1,9 +1,12 @@
-"""Days as tables show them: "17 Jun 2024", "30 Jun – 2 Jul 2024", "Aug 2019", "2019"."""
+"""Days as tables show them: "17 Jun 2024", "30 Jun – 2 Jul 2024", "Aug 2019", "2019"; and as sentences do: "17 June
+2024"."""
 
 from __future__ import annotations
 
+import re
 from calendar import monthrange
 from datetime import date
+from typing import Final
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -43,6 +46,39 @@ def span(first: date, last: date) -> str:
     if (first.year, first.month) == (last.year, last.month):
         return f"{first.day}–{short_day(last)}"
     return f"{date_format(first, 'j M' if first.year == last.year else 'j M Y')} – {short_day(last)}"
+
+
+def long_span(first: date, last: date) -> str:
+    """From one day to another in a sentence, where a whole month is said by its days.
+
+    >>> long_span(date(2024, 6, 17), date(2024, 6, 17)), long_span(date(2019, 8, 1), date(2019, 8, 31))
+    ('17 June 2024', '1–31 August 2019')
+    """
+    until = date_format(last, "j F Y")
+    if first == last:
+        return until
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day}–{until}"
+    return f"{date_format(first, 'j F' if first.year == last.year else 'j F Y')} – {until}"
+
+
+_WHOLE: Final = re.compile(r"(\d{4}-\d\d-\d\d)(?:/(\d{4}-\d\d-\d\d))?")
+
+
+def whole_days(text: str) -> tuple[date, date] | None:
+    """First and last day of what is written as a whole day of ISO 8601, or as two; None for everything else.
+
+    >>> whole_days("2024-06-17/2024-06-18")
+    (datetime.date(2024, 6, 17), datetime.date(2024, 6, 18))
+    >>> whole_days("2024-06"), whole_days("2024-02-30"), whole_days("2024-06-17T10:00")
+    (None, None, None)
+    """
+    found = _WHOLE.fullmatch(text)
+    try:
+        days = [date.fromisoformat(day) for day in found.groups() if day] if found else []
+    except ValueError:
+        return None
+    return (days[0], days[-1]) if days and days[0] <= days[-1] else None
 
 
 def written_span(text: str) -> tuple[date, date] | None:

@@ -1,11 +1,15 @@
-"""The sentences of findings in the language of the reader: the engine makes them in English, and so they are stored."""
+"""The sentences of findings in the language of the reader: the engine makes them in English, and so they are stored.
+
+On pages the days in them are said as the page around says days: "17 June 2024" for 2024-06-17. Files keep the days as
+they are written, and so do days that are no whole days of ISO 8601."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Final
 
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 
 from accessions.material.hints import said_hint
 from accessions.people.phrases import Phrases, Word, one_of
@@ -22,6 +26,7 @@ from governance.engine.explain import (
     Words,
 )
 from governance.papers.measures import QUANTITY, quantity_said
+from governance.verdicts.shown_days import long_span, whole_days
 
 
 def _amount(word: str) -> Word:
@@ -63,11 +68,20 @@ def _hint_said(text: str) -> str:
     return f": {said_hint(text[2:])}" if text.startswith(": ") else text
 
 
+def _day_said(text: str) -> str:
+    found = whole_days(text)
+    return long_span(*found) if found else text
+
+
+_TEMPLATES: Final = (*TEMPLATES.values(), BY_RULES, BY_DECISION, NO_PLACE)
+_WHEN: Final = Word(rf"(?:{_AS_WRITTEN}|\{{when\}})")
+_SHOWN_WHEN: Final = Word(_WHEN.pattern, _day_said)
+
 ALL: Final = Phrases(
-    (*TEMPLATES.values(), BY_RULES, BY_DECISION, NO_PLACE),
+    _TEMPLATES,
     {
         "paper": Word(r".+?", _papers_said),
-        "when": Word(rf"(?:{_AS_WRITTEN}|\{{when\}})"),
+        "when": _WHEN,
         "covers": one_of(WORDS["covers"]),
         "did": one_of(WORDS["did"]),
         "day": one_of(WORDS["day"]),
@@ -86,16 +100,30 @@ ALL: Final = Phrases(
 )
 
 
-def spoken(sentence: str) -> str:
+_SHOWN: Final = Phrases(_TEMPLATES, {**ALL.words, "when": _SHOWN_WHEN})
+"""The same with the days said."""
+_ENGLISH: Final = Phrases(
+    _TEMPLATES,
+    {word: Word(one.pattern) for word, one in ALL.words.items()} | {"when": _SHOWN_WHEN},
+    in_english=True,
+)
+"""The same where nothing but the days is to be said anew."""
+_DAY: Final = re.compile(r"\d-\d\d-\d")
+
+
+def spoken(sentence: str, *, days_as_written: bool = False) -> str:
     """A sentence of the engine in the language of the reader, its open words open as they were.
 
     Args:
         sentence: as stored, with the words of the specimen in braces, or filled; one of somebody else stays as it is.
+        days_as_written: for files, where a day stays 2024-06-17.
     """
-    return ALL.said(sentence)
+    if days_as_written or not _DAY.search(sentence):
+        return ALL.said(sentence)
+    return (_ENGLISH if (get_language() or "en").startswith("en") else _SHOWN).said(sentence)
 
 
-def spoken_words(words: Words) -> Words:
+def spoken_words(words: Words, *, days_as_written: bool = False) -> Words:
     """The words of a specimen (``sentences.words_of``) as they go into a sentence of ``spoken``."""
-    said = {word: ALL.words[word].said(text) for word, text in words.items() if word in ALL.words}
-    return words | said
+    by: Mapping[str, Word] = (ALL if days_as_written else _SHOWN).words
+    return words | {word: by[word].said(text) for word, text in words.items() if word in by}

@@ -139,7 +139,7 @@ class TestFindings:
     def test_a_sentence_by_hand(self) -> None:
         with override("es"):
             assert spoken("Collected 2023-10-03, 3 days after the end date of COL-2023-014.") == (
-                "Recolectado 2023-10-03, 3 días después de la fecha de fin de COL-2023-014."
+                "Recolectado con fecha 3 de octubre de 2023, 3 días después de la fecha de fin de COL-2023-014."
             )
             assert spoken("COL-1 and COL-2 together cover it.") == "COL-1 y COL-2 lo cubren en conjunto."
             assert said_hint("there is no month 13") == "no existe el mes 13"
@@ -158,7 +158,8 @@ class TestFindings:
             # the paper is the whole of its name, not the end of it
             (
                 "Collected 2024-07-18 after Permit after appeal was revoked, withdrawn or given up.",
-                "Recolectado 2024-07-18, después de que Permit after appeal fuera revocado, retirado o renunciado.",
+                "Recolectado con fecha 18 de julio de 2024, después de que Permit after appeal fuera revocado, "
+                "retirado o renunciado.",
             ),
             # no number of the engine, which writes whole days
             (

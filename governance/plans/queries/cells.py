@@ -50,6 +50,11 @@ class CheckedCell:
         return tuple(map(spoken, self.reasons_as_made))
 
     @property
+    def reasons_for_files(self) -> tuple[str, ...]:
+        """The same with the days as they are written."""
+        return tuple(spoken(reason, days_as_written=True) for reason in self.reasons_as_made)
+
+    @property
     def reasons_as_made(self) -> tuple[str, ...]:
         """The same in the words of the engine, which are English."""
         return tuple(dict.fromkeys(text for answer in self._deciding for _, text in answer.findings))

@@ -287,7 +287,7 @@ def table_rows(check: PlanCheck, only: Only) -> Iterator[tuple[str | int | date 
             yield (
                 check.loaded.plan.reference, row.number, row.checked.stop.stop.name, first, last, cell.cell.layer_name,
                 cell.cell.word, _("yes") if cell.checked.needs_look else "", "; ".join(cell.references),
-                " ".join(cell.checked.reasons), cell.checked.margin_days, need.needed_on if need else None,
+                " ".join(cell.checked.reasons_for_files), cell.checked.margin_days, need.needed_on if need else None,
                 need.lead.days if need else None, need.start_by if need else None,
                 _("yes") if cell.is_late else "", need.lead.authority if need else "",
                 need.lead.country if need else "",

@@ -14,6 +14,7 @@ from governance.guide.help import kept
 from governance.guide.help.finding_texts import FINDINGS
 from governance.guide.queries.help_pages import topics
 from governance.verdicts.actions import assess
+from governance.verdicts.spoken import spoken
 from tests.factories import register
 
 pytestmark = pytest.mark.django_db
@@ -67,12 +68,12 @@ def test_word_says_how_many_stand_so(volunteer: Client, name: str, word: str, ad
 
 
 def test_every_page_opens(volunteer: Client) -> None:
-    """With the engine's sentence of each of its examples, and what settles it."""
+    """With the engine's sentence of each of its examples, its days said as pages say them, and what settles it."""
     for code in FINDINGS:
         page = volunteer.get(reverse("guide:help-finding", args=[code]))
         assert page.status_code == 200
         for example in (*kept.given(code), *kept.neighbours(code)):
-            assert all(escape(one["sentence"]) in page.text for one in example["findings"]), code
+            assert all(escape(spoken(one["sentence"])) in page.text for one in example["findings"]), code
     for name, words in (("layer", Layer), ("verdict", Verdict), ("answer", Answer)):
         for word in words:  # type: ignore[attr-defined]
             page = volunteer.get(reverse(f"guide:help-{name}", args=[word.code]))

@@ -251,7 +251,7 @@ def test_page_of_the_shapes_has_all_verdicts_layers_and_codes(curator: Client) -
         assert word in text
     for layer in ("La Land", "Co Collecting", "Si Protected site", "Ci CITES", "Tr Transfer"):
         assert layer in text
-    assert "Collected 2024-06-17, 3 days after the end date of COL-2024-052." in text
+    assert "Collected 17 June 2024, 3 days after the end date of COL-2024-052." in text
     assert "{" not in text.split("<main")[1], "every example is filled in"
 
 

@@ -158,7 +158,7 @@ def test_who_may_not_overrule_is_refused(client: Client, specimen: Specimen, rol
 
 def test_page_shows_the_computed_verdict_and_takes_the_decision(registrar: Client, specimen: Specimen) -> None:
     page = registrar.get(address(specimen))
-    assert "Collected 2024-06-17, 3 days after the end date of" in page.content.decode()
+    assert "Collected 17 June 2024, 3 days after the end date of" in page.content.decode()
     given = {"decided": int(Verdict.COVERED), "reason": REASON, "computed": int(Verdict.OUTSIDE)}
     answer = registrar.post(address(specimen), given, follow=True)
     text = answer.content.decode()

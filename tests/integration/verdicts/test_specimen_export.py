@@ -68,6 +68,16 @@ def test_columns_of_a_row(curator: Client) -> None:
     assert dict(zip(head, second, strict=True))["Collected, first day"] == ""
 
 
+def test_days_in_reasons_are_those_of_a_file(curator: Client) -> None:
+    """On the page the same sentence says the day as the page does."""
+    why = Why("after-end", "Collected {when}, 3 days after the end date of LND-1.")
+    made = judged(register.specimen("C-1"), "411111111", {Layer.LAND: why})
+    head, row = csv_rows(curator, "q=C-1")
+    sentence = "3 days after the end date of LND-1."
+    assert dict(zip(head, row, strict=True))["Reasons"] == f"Land: Collected 2024-06-17, {sentence}"
+    assert f"Collected 17 June 2024, {sentence}" in curator.get(f"/specimens/{made.pk}/").content.decode()
+
+
 def test_the_file_is_the_list(curator: Client) -> None:
     """Filter and order as on the screen; ticked rows alone if there are any; with none ticked nothing but the heads."""
     key = judged(register.specimen("C-1")).pk

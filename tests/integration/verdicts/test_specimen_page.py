@@ -101,7 +101,7 @@ def test_reason_has_measure_sentence_and_what_settles_it(curator: Client, assess
     """17 June is three days after 14 June."""
     text = shown(curator, assessed.specimen)
     assert "3 days after the end date" in text
-    assert "Collected 2024-06-17, 3 days after the end date of LND-2024-117 ." in text
+    assert "Collected 17 June 2024, 3 days after the end date of LND-2024-117 ." in text
     assert "To settle it: a later paper or an extension" in text
     assert "shares this reason" not in text, "no other specimen has it"
 

@@ -146,7 +146,7 @@ class _Maker:
         self._cells = cells
 
     def __call__(self, keys: Sequence[tuple[int, int, int]]) -> list[Row]:
-        filler = SentenceFiller()
+        filler = SentenceFiller(days_as_written=True)  # the rows of its files, too
         standings = _standings({pk for pk, _layer, _finding in keys})
         findings = OutcomeFinding.objects.in_bulk({finding for _pk, _layer, finding in keys})
         papers: dict[int, list[OutcomePaper]] = defaultdict(list)
