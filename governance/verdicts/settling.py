@@ -234,7 +234,7 @@ ADVICE: Mapping[str, Advice] = {
     "cap-possible": Advice(
         Test.COUNT,
         _("may have been taken by then"),
-        _("exact counts, and determinations of what could fall under the cap."),
+        _("exact counts, and determinations of what could fall under the limit."),
     ),
     # versions that differ
     "version-vague": Advice(

@@ -113,7 +113,7 @@ def _findings(row: RulingLayer, count: int) -> Iterator[Sequence[Any]]:
 
 
 def _starts(versions: Sequence[Any]) -> str:
-    return ", ".join(str(one) if one is not None else _("unknown") for one in versions) or _("not read")
+    return ", ".join(str(one) if one is not None else _("not known") for one in versions) or _("not read")
 
 
 def _results(bundle: Bundle, keys: Sequence[int]) -> Iterator[Sequence[Any]]:

@@ -14,7 +14,7 @@ from governance.audit.asking import Group, Question, Text
 from governance.audit.models import SavedQuestion
 
 GROUP_NAMES: Final[dict[Group, Text]] = {
-    Group.PERMISSION: _("Permission: which paper, in which version"),
+    Group.PERMISSION: _("Papers: which one, in which version"),
     Group.TAKING: _("Taking: days, places, people, traps, numbers"),
     Group.DUTIES: _("Duties: what is owed, late, done, and the proof"),
     Group.WHEREABOUTS: _("Whereabouts: where material and its parts are"),

@@ -104,7 +104,7 @@ NAMES: Final[Mapping[str, Promise]] = {
     # of the paper
     "kind": gettext_lazy("Kind"),
     "layers": gettext_lazy("Serves the layer"),
-    "holder": gettext_lazy("Holder"),
+    "holder": gettext_lazy("Held by"),
     "jurisdiction": gettext_lazy("Jurisdiction of the issuer"),
     "suspended": gettext_lazy("Suspended"),
     "revoked": gettext_lazy("Revoked on"),

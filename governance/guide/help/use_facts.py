@@ -154,7 +154,7 @@ _ANSWERED: Final = {
 _VALUES: Final[Mapping[str, Callable[[Any], str]]] = {
     "recipient": lambda value: str(RECIPIENT_NAMES[_member(RecipientKind, value)]),
     "country": str, "commercial": _yes, "identification": _yes, "parts": str, "listed": _yes,
-    "verdict": lambda value: _("not judged") if value == "none" else str(VERDICT_NAMES[_member(Verdict, value)]),
+    "verdict": lambda value: _("not yet checked") if value == "none" else str(VERDICT_NAMES[_member(Verdict, value)]),
     "way": _way, "silence": _silence, "gates": _gate, "replies": _reply, "before": _before, "material": _material,
 }  # fmt: skip
 

@@ -35,7 +35,7 @@ VERB_OF: Final[Mapping[Step, Verb]] = {
 
 WHY: Final[Mapping[Step, Any]] = {
     Step.HOUSE: gettext_lazy("Letters and reports name the institution; each change names the person who made it."),
-    Step.SHEETS: gettext_lazy("A sheet says, with its source, which kinds of permission a country requires and from "
+    Step.SHEETS: gettext_lazy("A sheet says, with its source, which kinds of paper a country requires and from "
                               "which day on. Without it nothing can be called not required."),
     Step.INTAKE: gettext_lazy("One row a specimen. The file is looked through first: nothing is entered before you "
                               "say so."),

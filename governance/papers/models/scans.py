@@ -73,7 +73,7 @@ class ReadingPage(models.Model):
         PEOPLE = "people", _("People")
         SEASONS = "seasons", _("Closed seasons")
         STAGES = "stages", _("Sexes and life stages")
-        CAPS = "caps", _("Caps")
+        CAPS = "caps", _("Limits on numbers")
 
     version = models.ForeignKey(PaperVersion, on_delete=models.CASCADE, related_name="reading_pages")
     subject = models.CharField(max_length=10, choices=Subject)

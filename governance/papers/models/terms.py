@@ -181,8 +181,8 @@ class VersionCap(_Term):
 
     class Meta(_Term.Meta):
         abstract = False
-        verbose_name = _("cap")
-        verbose_name_plural = _("caps")
+        verbose_name = _("limit on numbers")
+        verbose_name_plural = _("limits on numbers")
         constraints = [
             models.CheckConstraint(
                 condition=Q(each__in=["together", "species"], per__in=["paper", "year", "site", "event"]),

@@ -59,7 +59,7 @@ def edit_application(
         current = held(application)
         _check_values(values)
         if current.state == Application.State.GRANTED and _changes_what_was_granted(current, values, stops):
-            raise PlanError(_("It was granted: undo that step first, then change its layer, kind or stops."))
+            raise PlanError(_("It was granted: take that step back first, then change its layer, kind or stops."))
         change(current, values, editable=EDITABLE, by=by, why=why)
         if stops is not None:
             _check_stops(current.plan, stops)

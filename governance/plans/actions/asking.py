@@ -109,14 +109,14 @@ def undo_step(*, application: Application, by: Any, why: str, state: str = "") -
     """
     check(by, Verb.PLAN_TRIPS)
     if not why.strip():
-        raise PlanError(_("Say why the step is undone."))
+        raise PlanError(_("Say why the step is taken back."))
     with transaction.atomic():
         current = held(application)
         if state and current.state != state:
             raise PlanError(_already(current))
         column = _LAST_DAY.get(current.state)
         if column is None:
-            raise PlanError(_("Nothing was done yet that could be undone."))
+            raise PlanError(_("Nothing was done yet that could be taken back."))
         if current.state == State.GRANTED:
             for attached in attached_by_grant(current):
                 take_off(plan_paper=attached, by=by, why=why)
@@ -157,9 +157,9 @@ def _already(application: Application) -> str:
         State.TO_ASK: _("It was not asked for yet: record first on which day it was."),
         State.ASKED: _("It was asked for already, on %(day)s."),
         State.PROMISED: _("It was asked for already, and an answer is promised for %(day)s."),
-        State.GRANTED: _("It was granted on %(day)s. Undo that step first."),
-        State.REFUSED: _("It was refused on %(day)s. Undo that step first, or ask anew."),
-        State.DROPPED: _("It was given up on %(day)s. Undo that step first, or ask anew."),
+        State.GRANTED: _("It was granted on %(day)s. Take that step back first."),
+        State.REFUSED: _("It was refused on %(day)s. Take that step back first, or ask anew."),
+        State.DROPPED: _("It was given up on %(day)s. Take that step back first, or ask anew."),
     }[application.state] % days
 
 

@@ -95,6 +95,6 @@ def count_note(name: str, expected: str) -> str:
     if read is None or not read.hint:
         return ""
     return _t(
-        "Expected number of %(group)s, “%(found)s”: %(hint)s. It is kept as written; against caps it counts as one or "
-        "more, without an upper end."
+        "Expected number of %(group)s, “%(found)s”: %(hint)s. It is kept as written; against limits it counts as one "
+        "or more, without an upper end."
     ) % {"group": name, "found": expected, "hint": read.hint}

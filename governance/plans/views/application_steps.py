@@ -98,7 +98,7 @@ def application_undo(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid() and _done(
         form, lambda: asking.undo_step(application=found, by=person_of(request), **form.cleaned_data)
     ):
-        messages.success(request, _("The step was undone."))
+        messages.success(request, _("The step was taken back."))
         return redirect("plans:application", pk)
     context = _context(found) | {"form": form, "attached": asking.attached_by_grant(found)}
     return render(request, "plans/application_undo.html", context, status=form.status)

@@ -77,7 +77,7 @@ class FootingForm(Form):
         label=_("Outside terms, or no paper on file"), coerce=int, widget=forms.RadioSelect, choices=FOOTINGS
     )
     if_doubtful = forms.TypedChoiceField(
-        label=_("Straddles, cannot tell, or not judged"), coerce=int, widget=forms.RadioSelect, choices=FOOTINGS
+        label=_("Straddles, cannot tell, or not yet checked"), coerce=int, widget=forms.RadioSelect, choices=FOOTINGS
     )
     reason = forms.CharField(
         label=_("Because"), widget=forms.Textarea(attrs={"lines": 3}), error_messages={"required": _("Say why.")}

@@ -25,7 +25,7 @@ def table_rows(file: LegalFile) -> Iterator[tuple[str | int | date | None, ...]]
         for cell in row.cells:
             yield (
                 file.accession.number, row.label, cell.name_cell.layer_name,
-                cell.cell.word if cell.cell else _("not checked yet"),
+                cell.cell.word if cell.cell else _("not yet checked"),
                 cell.worst, cell.open, cell.checked, cell.specimens, "; ".join(map(paper_words, cell.papers)),
                 *_search_columns(cell), *_decision_columns(cell.decision), cell.day, cell.fill,
             )  # fmt: skip

@@ -38,7 +38,7 @@ def specimens_export(request: HttpRequest, form: str) -> HttpResponseBase:
         return answer
     if len(keys) > MOST_IN_A_WORKBOOK:
         messages.error(request, _(
-            "The list has %(n)d rows; a workbook takes %(most)d. Narrow the list, or export it as CSV."
+            "The list has %(n)d rows; a workbook takes %(most)d. Narrow the list, or take it as CSV."
         ) % {"n": len(keys), "most": MOST_IN_A_WORKBOOK})  # fmt: skip
         return redirect("verdicts:specimens")
     file = workbook_file(_("Specimens"), header(), _WIDTHS, export_rows(keys))

@@ -269,7 +269,7 @@ class TestGranting:
         made = plans.application(trip(), granted_on=DAY, paper=paper)
         assert "This step does not follow from there." in words(page(curator, "application-grant", made.pk))
         answer = page(curator, "application-grant", made.pk, **self.face())
-        assert "It was granted on 26 November 2026. Undo that step first." in words(answer)
+        assert "It was granted on 26 November 2026. Take that step back first." in words(answer)
 
 
 class TestFiles:

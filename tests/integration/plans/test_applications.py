@@ -100,7 +100,7 @@ class TestEntering:
     def test_what_was_granted_is_fixed(self, by: Any) -> None:
         made = granted(by)
         for values, stops in (({"layer": 4}, None), ({"kind": "other"}, None), ({}, [plans.stop(made.plan).pk])):
-            with pytest.raises(PlanError, match="undo that step first"):
+            with pytest.raises(PlanError, match="take that step back first"):
                 actions.edit_application(application=made, values=values, stops=stops, by=by, why="x")
         actions.edit_application(application=made, values={"note": "kept in the safe"}, by=by, why="x")
         assert now(made).note == "kept in the safe"

@@ -80,7 +80,7 @@ def test_run_that_goes_on_shows_numbers_and_looks_again(curator: Client) -> None
         text = curator.get(address).content.decode()
         assert '<meta http-equiv="refresh" content="5">' in text
         assert '<progress max="40000" value="12500">' in text
-        assert "12,500 of 40,000 new results written" in text
+        assert "12,500 of 40,000 with new verdicts written" in text
 
 
 def test_stopped_run_says_that_nothing_of_it_counts(curator: Client) -> None:
@@ -96,7 +96,7 @@ def test_run_tells_what_went_from_which_verdict_to_which(curator: Client) -> Non
     ]
     assert (changes.first_verdicts, changes.reasons_only) == (0, 0)
     text = curator.get(reverse("verdicts:run", args=[run.pk])).content.decode()
-    assert "2 specimens got another result" in text
+    assert "2 specimens got other verdicts" in text
 
 
 def test_first_run_has_first_verdicts_only() -> None:

@@ -127,7 +127,7 @@ def test_control_characters_are_left_out_of_the_workbook(curator: Client) -> Non
 def test_too_long_for_a_workbook_is_said(curator: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(export, "MOST_IN_A_WORKBOOK", 1)
     response = curator.get(XLSX, follow=True)
-    assert "The list has 2 rows; a workbook takes 1. Narrow the list, or export it as CSV." in response.content.decode()
+    assert "The list has 2 rows; a workbook takes 1. Narrow the list, or take it as CSV." in response.content.decode()
     assert len(csv_rows(curator)) == 3
 
 

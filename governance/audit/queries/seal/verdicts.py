@@ -48,15 +48,15 @@ def check_runs(problems: Problems, step: Step) -> None:
     seals = list(RunSeal.objects.select_related("run").order_by("run_id"))
     before: dict[str, int] = {}
     for done, seal in enumerate(seals):
-        step(_("Checking results"), done, len(seals))
+        step(_("Checking verdicts"), done, len(seals))
         if digest_of_results(seal.run_id) != (seal.results, seal.results_sha256):
-            _tell_run(problems, seal.run, _("its results are not those that were sealed."))
+            _tell_run(problems, seal.run, _("its verdicts are not those that were sealed."))
         if digest_of_contents(before, seal.contents_to) != seal.contents_sha256:
             _tell_run(problems, seal.run, _("outcomes or rulings that it brought are not as they were sealed."))
         before = seal.contents_to
     for run in Run.objects.filter(state=Run.State.DONE, seal__isnull=True).order_by("pk"):
         _tell_run(
-            problems, run, _("its results have no seal: the register stopped while sealing, or it is older than it."),
+            problems, run, _("its verdicts have no seal: the register stopped while sealing, or it is older than it."),
             ProblemKind.UNSEALED,
         )  # fmt: skip
     if stray := _stray_results():
@@ -84,8 +84,8 @@ def check_standings(problems: Problems, step: Step) -> None:
     While marks wait to be taken up, facts may be ahead of what stands: then they are not compared.
     """
     checks = [
-        (_NOT_THE_NEWEST, _("the verdict that lists show is not the newest result.")),
-        (_WITHOUT_STANDING, _("it has a result, but lists show no verdict.")),
+        (_NOT_THE_NEWEST, _("the verdict that lists show is not the newest.")),
+        (_WITHOUT_STANDING, _("it was judged, but lists show no verdict.")),
         (_CELLS_DIFFER, _("the verdict that lists show is not that of its ruling.")),
     ]
     if not Touch.objects.exists() and not Run.objects.filter(state=Run.State.RUNNING).exists():

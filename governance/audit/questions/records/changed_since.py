@@ -139,7 +139,7 @@ def _day(day: date) -> str:
 def _notes() -> tuple[str, ...]:
     return (
         _("Counted are the entries of the histories of all kinds of records, and links and filings as they were made "
-          "and ended; not the results of assessments, which stand under Assessments."),
+          "and ended; not the verdicts of assessments, which stand under Assessments."),
         _("Of records whose paper or scan is not open to you, only that they changed is told."),
     )  # fmt: skip
 

@@ -34,7 +34,7 @@ from governance.verdicts.models import COUNTING, Override
 
 _COLUMNS: Final = (
     Column("specimen", gettext_lazy("Specimen"), ColumnKind.CODE), Column("layer", gettext_lazy("Layer")),
-    Column("computed", gettext_lazy("The system said"), ColumnKind.VERDICT),
+    Column("computed", gettext_lazy("The register said"), ColumnKind.VERDICT),
     Column("decided", gettext_lazy("Decided"), ColumnKind.VERDICT), Column("reason", gettext_lazy("Why")),
     Column("by", gettext_lazy("By whom")), Column("at", gettext_lazy("When"), ColumnKind.MOMENT),
     Column("now", gettext_lazy("It says now"), ColumnKind.VERDICT),
@@ -123,7 +123,7 @@ def _review(one: Override) -> str:
 
 
 QUESTION: Final = Question(
-    "overruled", Group.RECORDS, gettext_lazy("Who overruled a verdict, why, and what did the system say before?"),
+    "overruled", Group.RECORDS, gettext_lazy("Who overruled a verdict, why, and what did the register say before?"),
     gettext_lazy("Every decision beside a computed verdict, with the reason, what was computed on that day and what is "
                  "computed now; also those that were withdrawn."),
     _answer,
