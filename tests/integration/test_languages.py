@@ -35,6 +35,7 @@ from governance.guide.models import SkippedStep
 from governance.papers.countries import country_name, currency_name
 from governance.papers.measures import distance, quantity
 from governance.verdicts.actions.sheets import start_sheet
+from governance.verdicts.shown_days import long_span
 from governance.verdicts.spoken import ALL, spoken
 from tests.conftest import copy_database
 from tests.factories import register
@@ -112,6 +113,18 @@ class TestFindings:
             assert len(stored) > 100
             assert [ALL.again(sentence) for sentence in stored] == stored
             assert all(ALL.knows(sentence) for sentence in stored)
+
+    def test_in_english_days_alone_are_said_anew(self, stored: list[str]) -> None:
+        with override("en"):
+            said = {sentence: spoken(sentence) for sentence in stored}
+            changed = {sentence: shown for sentence, shown in said.items() if sentence != shown}
+            assert len(changed) >= 5
+            for sentence, shown in changed.items():
+                day = re.search(r"(?<= )\d{4}-\d\d-\d\d(?:/\S+)?(?=[ ,;])", sentence)
+                assert day is not None, sentence
+                first, _, last = day[0].partition("/")
+                days = long_span(date.fromisoformat(first), date.fromisoformat(last or first))
+                assert shown == sentence.replace(day[0], days)
 
     def test_spanish_says_every_stored_sentence(self, stored: list[str]) -> None:
         with override("es"):
