@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from accessions.material.views import accessions, arrival_steps, arrivals, belongings, siting, specimens
+from accessions.material.views import accessions, arrival_steps, arrivals, belongings, removing, siting, specimens
 
 app_name = "material"
 urlpatterns = [
@@ -30,6 +30,7 @@ urlpatterns = [
     path("sites/<int:pk>/attach/", siting.site_attach, name="site-attach"),
     path("<int:pk>/labels/", specimens.label_new, name="label-new"),
     path("specimens/<int:pk>/edit/", specimens.specimen_edit, name="specimen-edit"),
+    path("specimens/<int:pk>/remove/", removing.specimen_remove, name="specimen-remove"),
     path("specimens/<int:pk>/event/", specimens.specimen_event, name="specimen-event"),
     path("specimens/<int:pk>/determination/", specimens.specimen_determine, name="specimen-determine"),
 ]

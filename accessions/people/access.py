@@ -29,6 +29,7 @@ class Verb(StrEnum):
     READ = "read"
     EXPORT = "export"
     ENTER_FACTS = "enter-facts"
+    REMOVE_SPECIMENS = "remove-specimens"
     PREPARE_INTAKE = "prepare-intake"
     COMMIT_INTAKE = "commit-intake"
     REGISTER_PAPERS = "register-papers"
@@ -63,6 +64,7 @@ DEEDS: dict[Verb, Any] = {
     Verb.READ: _("read everything in the register that is not restricted to others"),
     Verb.EXPORT: _("take lists and files out of the register"),
     Verb.ENTER_FACTS: _("enter and correct facts about specimens, events, sites and agents"),
+    Verb.REMOVE_SPECIMENS: _("remove specimens from the register that were entered by mistake"),
     Verb.PREPARE_INTAKE: _("prepare files for intake"),
     Verb.COMMIT_INTAKE: _("take prepared files into the register"),
     Verb.REGISTER_PAPERS: _("register papers and what they allow"),
@@ -108,7 +110,7 @@ _DECISIONS = {
 VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     Role.VOLUNTEER: frozenset({Verb.READ, Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.TAKE_REQUESTS}),
     Role.CURATOR: frozenset(_LEGAL_WORK),
-    Role.REGISTRAR: frozenset(_LEGAL_WORK | _DECISIONS | {Verb.EDIT_SHEETS}),
+    Role.REGISTRAR: frozenset(_LEGAL_WORK | _DECISIONS | {Verb.EDIT_SHEETS, Verb.REMOVE_SPECIMENS}),
     Role.COMPLIANCE: frozenset(
         (_LEGAL_WORK - {Verb.ENTER_FACTS, Verb.PREPARE_INTAKE, Verb.COMMIT_INTAKE, Verb.RELEASE_MATERIAL})
         | _DECISIONS
@@ -129,7 +131,8 @@ VERBS_OF_ROLE: dict[str, frozenset[Verb]] = {
     ),
 }
 """A volunteer types facts, prepares files and scans what is asked for, never changes a legal status; a curator links
-papers, releases material and records uses; registrars and compliance decide; an auditor reads all that is not
+papers, releases material and records uses; registrars and compliance decide; a registrar alone removes specimens, since
+what is removed counts in no limit any more; an auditor reads all that is not
 restricted and keeps questions and seal heads of their own, writes nothing of the register."""
 
 EVERY_ROLE = 2 ** len(Role) - 1

@@ -11,9 +11,11 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any
 
 from django.db import connection, models
+from django.db.models import Q
+from django.db.models.expressions import RawSQL
 
 from accessions.people.blocks import write_rows
-from accessions.people.history import CHANGED, CREATED, copy_to_history
+from accessions.people.history import CHANGED, CREATED, DELETED, copy_to_history
 
 _KEYS_AT_ONCE = 10_000
 
@@ -72,6 +74,31 @@ def update(model: type[models.Model], fields: Sequence[str], rows: Iterable[Sequ
         )
     if hasattr(model, "history"):
         _history(model, keys, CHANGED, by=by, why=why)
+
+
+def remove_rows(model: type[models.Model], field: str, keys: Collection[int], *, by: Any, why: str) -> int:
+    """Delete the rows whose column holds one of some keys, with their history where the model keeps one; how many.
+
+    What hangs on them is not followed: the database refuses what would hang in the air.
+    """
+    name = model._meta.pk.column if field == "pk" else _column(model, field)
+    is_postgresql = connection.vendor == "postgresql"
+    is_one = "= ANY(%s)" if is_postgresql else "IN (SELECT value FROM json_each(%s))"
+    condition = f"{connection.ops.quote_name(str(name))} {is_one}"
+    listed: Any = list(keys) if is_postgresql else json.dumps(list(keys))
+    if hasattr(model, "history"):
+        copy_to_history(model, condition, [listed], by=by, why=why, kind=DELETED)
+    with connection.cursor() as cursor:
+        cursor.execute(f"DELETE FROM {connection.ops.quote_name(model._meta.db_table)} WHERE {condition}", [listed])
+        return int(cursor.rowcount)
+
+
+def among(column: str, keys: Iterable[int]) -> Q:
+    """Whether a column is one of some keys, however many these are."""
+    listed = ",".join(str(int(key)) for key in sorted(keys))
+    split = "SELECT unnest(string_to_array(%s, ',')::bigint[])" if connection.vendor == "postgresql" else (
+        "SELECT value FROM json_each('[' || %s || ']')")  # fmt: skip
+    return Q(**{f"{column}__in": RawSQL(split, (listed,))})
 
 
 def _adapted(rows: Iterable[Sequence[Any]], fields: Sequence[Any]) -> Iterable[Sequence[Any]]:

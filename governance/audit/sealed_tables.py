@@ -9,6 +9,7 @@ from typing import Final
 from django.apps import apps
 from django.db import models
 
+from accessions.material.models import Removal
 from accessions.names.models import WrittenName
 from accessions.people.models import Write
 from governance.audit.models import AnswerTaken, Opening, SealCheck
@@ -44,6 +45,7 @@ _ISSUED = "SELECT t.id FROM reports_reporttable t JOIN reports_report r ON r.id 
 
 STATE_TABLES: Final = (
     StateTable(WrittenName, is_once=True, is_watched=False),
+    StateTable(Removal, is_once=True, is_watched=False),
     StateTable(Filing),
     StateTable(PaperLink),
     StateTable(PaperScan),

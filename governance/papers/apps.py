@@ -8,3 +8,9 @@ class PapersConfig(AppConfig):
 
     name = "governance.papers"
     label = "papers"
+
+    def ready(self) -> None:
+        from accessions.material.bonds import add_bond
+        from governance.papers.bond import BOND
+
+        add_bond(BOND)

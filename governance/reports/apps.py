@@ -8,3 +8,9 @@ class ReportsConfig(AppConfig):
 
     name = "governance.reports"
     label = "reports"
+
+    def ready(self) -> None:
+        from accessions.material.bonds import add_bond
+        from governance.reports.bond import BOND
+
+        add_bond(BOND)

@@ -8,3 +8,9 @@ class UseDeskConfig(AppConfig):
 
     name = "governance.usedesk"
     label = "usedesk"
+
+    def ready(self) -> None:
+        from accessions.material.bonds import add_bond
+        from governance.usedesk.bond import BOND
+
+        add_bond(BOND)

@@ -8,3 +8,9 @@ class VerdictsConfig(AppConfig):
 
     name = "governance.verdicts"
     label = "verdicts"
+
+    def ready(self) -> None:
+        from accessions.material.bonds import add_bond
+        from governance.verdicts.bond import BOND
+
+        add_bond(BOND)

@@ -42,6 +42,21 @@ def one_run(wait_s: float | None = None) -> Iterator[None]:
         _in_process.release()
 
 
+def no_run_until_commit() -> None:
+    """No assessment begins before this transaction ends. On SQLite whoever writes is alone anyway, and a run sees what
+    is there when it ends.
+
+    Raises:
+        RunGoesOnError: one goes on.
+    """
+    if connection.vendor != "postgresql":
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_try_advisory_xact_lock(%s)", [_KEY])
+        if not cursor.fetchone()[0]:
+            raise RunGoesOnError
+
+
 @contextmanager
 def _advisory(until: float | None) -> Iterator[None]:
     """PostgreSQL: held by the connection, so it ends with it."""

@@ -26,6 +26,7 @@ WITHOUT_HISTORY = {
     "people.SealHead": "the end of the chain",
     "people.PersonalSalt": "part of the chain; a salt goes when a person's data are minimised, which is recorded",
     "names.WrittenName": "known by the hash of its content, never changed",
+    "material.Removal": "written once, never changed; says itself who removed what, when and why",
     "material.Touch": "a mark that goes away when it is taken up",
     "intake.ColumnChoice": "a convenience for the next file; says itself by whom and when",
     "papers.PaperLink": "dated by itself: who linked and when, who took it off and when; never deleted",

@@ -640,6 +640,7 @@ ACTIONS: dict[str, Verb] = {
     "material.change_event": Verb.ENTER_FACTS,
     "material.determine": Verb.ENTER_FACTS,
     "material.enter_specimen": Verb.ENTER_FACTS,
+    "material.remove_specimen": Verb.REMOVE_SPECIMENS,
     "names.load_taxa": Verb.ENTER_FACTS,
     "papers.preview_import": Verb.REGISTER_PAPERS,
     "papers.import_papers": Verb.REGISTER_PAPERS,
@@ -866,6 +867,8 @@ def lets_in(name: str, role: str) -> bool:
 _STORES = "stores what an action of papers has checked"
 _TAKES_UP = "works out what a change has touched; whoever may change a fact sets it off"
 INNER: dict[str, str] = {
+    "material.take_out": "removes rows inside the transaction of an action that has asked",
+    "verdicts.let_go": "lets go what hangs on specimens, inside the action that removes them",
     "usedesk.put_in": "writes the rows inside the transaction of an action that has asked",
     "usedesk.open_remedy": "opens what a use outside the terms starts, inside the action that records it",
     "usedesk.extracts": "enters what an extraction made, inside the action that records it",

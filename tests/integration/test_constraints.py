@@ -23,6 +23,7 @@ from accessions.material.models import (
     Determination,
     Part,
     PoolMember,
+    Removal,
     SamplingEvent,
     Specimen,
     Touch,
@@ -511,6 +512,9 @@ REFUSED: dict[str, Row] = {
     "specimen_part_has_parent": _specimen_row(kind="part"),
     "specimen_kind_known": _specimen_row(kind="herd"),
     "determination_one_current": lambda: Determination(specimen=_specimen(), name=register.written_name()),
+    "removal_reasoned": lambda: Removal(
+        specimen=1, accession=register.accession("LMN-2024-039"), removed_at=timezone.now(), removed_by=_somebody()
+    ),
     "touch_scope_known": lambda: Touch(scope="room", why="changed"),
     # intake
     "batch_state_known": _batch(state="lost"),

@@ -2,6 +2,7 @@
 
 from accessions.material.models.accessions import Accession, Delivery, Part
 from accessions.material.models.events import SamplingEvent
+from accessions.material.models.removals import Removal
 from accessions.material.models.specimens import Determination, PoolMember, Specimen
 from accessions.material.models.touches import Touch
 
@@ -11,6 +12,7 @@ __all__ = [
     "Determination",
     "Part",
     "PoolMember",
+    "Removal",
     "SamplingEvent",
     "Specimen",
     "Touch",

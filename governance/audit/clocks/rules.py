@@ -75,6 +75,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "people.PersonalSalt": AS_NOW,
     "names.WrittenName": Rule(not_kept=_("The place of a name in the classification is shown as it is now.")),
     "material.Touch": Rule("at <= :m"),
+    "material.Removal": _written("removed_at"),
     "intake.ColumnChoice": AS_NOW,
     "scans.ScanPage": Rule(
         "scan_id IN (SELECT id FROM scans_scan)",
@@ -110,7 +111,6 @@ RULES: Final[Mapping[str, Rule]] = {
     "verdicts.RulingLayer": AS_NOW,
     "verdicts.Result": Rule(
         "run_id IN (SELECT id FROM verdicts_run WHERE state = 'done')",
-        not_kept=_("Of specimens that were removed since, the verdicts are not kept."),
         later="run_id IN (SELECT id FROM main.verdicts_run WHERE state <> 'done' OR finished_at > :m)",
     ),
     "audit.SealCheck": _written("checked_at"),

@@ -17,9 +17,11 @@ SELECT r.id, r.specimen_id, r.run_id, r.ruling_id, r.name_id
 FROM verdicts_result r
 WHERE r.specimen_id IN (SELECT specimen_id FROM verdicts_result GROUP BY specimen_id HAVING COUNT(*) > 1)
   AND r.run_id IN (SELECT id FROM verdicts_run WHERE state = 'done')
+  AND EXISTS (SELECT 1 FROM material_specimen s WHERE s.id = r.specimen_id)
 ORDER BY r.specimen_id, r.run_id
 """
-"""Served by the index of results by specimen: the specimens that have more than one result are one walk of it."""
+"""Served by the index of results by specimen: the specimens that have more than one result are one walk of it. Results
+of specimens that were removed stay, and have no page to lead to."""
 
 _Found = tuple[int, int, int, int, int]
 

@@ -7,13 +7,15 @@ from typing import Any, Final
 
 from django.db.models import Q, QuerySet
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
-from accessions.material.models import Accession, Delivery, Part, Specimen
+from accessions.material.models import Accession, Delivery, Part, Removal, Specimen
 from accessions.material.queries.accessions import AccessionFilter, accessions
+from accessions.material.queries.removing import removals_numbered
 from governance.scans.reading.folding import fold
 from governance.search.asked import Asked, folded, ranked
 from governance.search.queries.kinds import Hit, Matches, of_ranked, why
@@ -49,6 +51,26 @@ def _specimens(keys: Sequence[int], asked: Asked) -> list[Hit]:
             one.catalog_number, reverse("verdicts:specimen", args=[one.pk]),
             _("%(name)s, accession %(number)s") % {
                 "name": one.name.shown or _("no name"), "number": one.accession.number,
+            },
+        )
+        for key in keys if (one := rows.get(key))
+    ]  # fmt: skip
+
+
+def find_removed(asked: Asked, user: Any) -> Matches:
+    """Specimens that were removed from the register, by the whole number that they had. One query."""
+    found = removals_numbered(list(dict.fromkeys((asked.text, asked.text.upper()))))
+    return Matches(found, len(found), _removed, found)
+
+
+def _removed(keys: Sequence[int]) -> list[Hit]:
+    rows = Removal.objects.select_related("removed_by").in_bulk(list(keys))
+    return [
+        Hit(
+            str(one), reverse("verdicts:specimen", args=[one.specimen]),
+            _("removed on %(day)s by %(who)s: %(why)s") % {
+                "day": date_format(timezone.localtime(one.removed_at), "j M Y"), "who": one.removed_by.shown_name,
+                "why": one.why,
             },
         )
         for key in keys if (one := rows.get(key))

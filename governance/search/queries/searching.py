@@ -25,6 +25,7 @@ from governance.verdicts.queries.search_words import labelled
 
 KINDS: Final = (
     Kind("specimens", _("Specimens"), _("the beginnings of catalogue numbers"), material.find_specimens, True),
+    Kind("removed", _("Specimens that were removed"), _("whole catalogue numbers"), material.find_removed, True),
     Kind("accessions", _("Accessions"), _("number, title, source"), material.find_accessions, True),
     Kind("parts", _("Parts of accessions"), _("letter, title"), material.find_parts, True),
     Kind("deliveries", _("Deliveries"), _("entry number, contents, sender"), material.find_deliveries, True),

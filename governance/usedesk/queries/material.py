@@ -12,10 +12,10 @@ from typing import Any, Final
 
 from django.db import connection
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
-from django.db.models.expressions import RawSQL
 from django.utils.functional import cached_property
 
 from accessions.material.models import Accession, PoolMember, SamplingEvent, Specimen
+from accessions.people.bulk import among as among  # asked of many rooms by this name
 from accessions.people.models import Agent
 from accessions.sites.models import Site, SiteTenure
 from governance.usedesk.models import RequestItem, UseItem
@@ -172,14 +172,6 @@ def _material(kind: str, key: Any, where: Where, taken: set[int]) -> Material:
         kind, key, UseItem.objects.filter(condition).order_by(), RequestItem.objects.filter(condition).order_by(),
         where, tuple(sorted(taken)),
     )  # fmt: skip
-
-
-def among(column: str, keys: Iterable[int]) -> Q:
-    """Whether a column is one of some keys, however many these are."""
-    listed = ",".join(str(int(key)) for key in sorted(keys))
-    split = "SELECT unnest(string_to_array(%s, ',')::bigint[])" if connection.vendor == "postgresql" else (
-        "SELECT value FROM json_each('[' || %s || ']')")  # fmt: skip
-    return Q(**{f"{column}__in": RawSQL(split, (listed,))})
 
 
 def with_taken(keys: Iterable[int]) -> set[int]:

@@ -155,11 +155,12 @@ class Result(models.Model):
     """From this run on, until a later row, the verdict of a specimen is this ruling. Appended, never changed.
 
     A run that finds what stood before appends nothing for that specimen. event, name: the facts that were judged; the
-    database does not check them a second time, since the specimen pointed at them a moment before.
+    database does not check them a second time, since the specimen pointed at them a moment before. specimen: not
+    checked either: results are sealed, and stay when it is removed (decision 10).
     """
 
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="results")
-    specimen = models.ForeignKey(Specimen, on_delete=models.CASCADE, related_name="results")
+    specimen = models.ForeignKey(Specimen, on_delete=models.DO_NOTHING, related_name="results", db_constraint=False)
     ruling = models.ForeignKey(Ruling, on_delete=models.PROTECT, related_name="results", db_index=False)
     event = models.ForeignKey(
         SamplingEvent, on_delete=models.PROTECT, related_name="+", db_index=False, db_constraint=False
@@ -169,7 +170,7 @@ class Result(models.Model):
     )
 
     class Meta:
-        ordering = ["specimen", "-run"]
+        ordering = ["specimen_id", "-run_id"]  # no join, which would pass over those of specimens that were removed
 
 
 class Standing(models.Model):

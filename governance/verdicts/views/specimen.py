@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from accessions.material.queries.removing import numbered, removal_of
 from accessions.people.access import Verb, requires
 from governance.verdicts.forms.specimen_filters import SpecimenFilterForm
 from governance.verdicts.ggbn import HEADER
@@ -23,7 +24,10 @@ from governance.verdicts.queries.specimens import neighbours
 @require_safe
 @requires(Verb.READ)
 def specimen(request: HttpRequest, pk: int) -> HttpResponse:
-    """Verdicts, reasons, map, papers around the day, facts, history."""
+    """Verdicts, reasons, map, papers around the day, facts, history; of one that was removed, that it was."""
+    if (removal := removal_of(pk)) is not None:
+        context = {"removal": removal, "now_numbered": numbered(removal.catalog_number)}
+        return render(request, "material/specimen_removed.html", context, status=410)
     page = _found(pk)
     return render(request, "verdicts/specimen.html", _context(page, request.user) | _way(request, page))
 

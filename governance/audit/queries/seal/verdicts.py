@@ -27,9 +27,10 @@ _NOT_THE_NEWEST: Final = (
     "OR x.run_id <> t.run_id OR x.event_id <> t.event_id OR x.name_id <> t.name_id"
 )
 _WITHOUT_STANDING: Final = (
-    f"SELECT n.specimen_id FROM ({_NEWEST}) n LEFT JOIN verdicts_standing t ON t.specimen_id = n.specimen_id "
-    "WHERE t.specimen_id IS NULL"
+    f"SELECT n.specimen_id FROM ({_NEWEST}) n JOIN material_specimen s ON s.id = n.specimen_id "
+    "LEFT JOIN verdicts_standing t ON t.specimen_id = n.specimen_id WHERE t.specimen_id IS NULL"
 )
+"""Of specimens that were removed results stay and nothing stands; that they were removed, their history says."""
 _CELLS_DIFFER: Final = (
     "SELECT t.specimen_id FROM verdicts_standing t JOIN verdicts_ruling r ON r.id = t.ruling_id WHERE NOT EXISTS "
     "(SELECT 1 FROM verdicts_override o WHERE o.specimen_id = t.specimen_id AND "
