@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from accessions.intake import limits
+from accessions.intake.actions.taking_back import LONGEST_WHY
 from accessions.intake.kept import KEPT
 from accessions.intake.label_dates import AS_WRITTEN, PLAIN, DateColumn
 from accessions.material.models import Accession
@@ -43,6 +44,15 @@ def _accession_field() -> AccessionField:
         help_text=_("Its number, such as LMN-2024-038. Rows that fill accessionNumber go where they say."),
         widget=forms.TextInput(attrs={"list": "accession-numbers", "autocomplete": "off"}),
     )
+
+
+class TakeBackForm(Form):
+    """Why the file should not have been committed: the one thing that is asked."""
+
+    why = forms.CharField(
+        label=_("Reason"), max_length=LONGEST_WHY,
+        help_text=_("Kept in the history of each specimen with your name, and shown to whoever looks for its number"),
+    )  # fmt: skip
 
 
 class UploadForm(Form):

@@ -12,7 +12,8 @@ from accessions.material.models import Accession
 
 
 class Batch(models.Model):
-    """One file brought in: its bytes, its hash, its mapping, its state. Committed once, in one transaction.
+    """One file brought in: its bytes, its hash, its mapping, its state. Committed once, in one transaction; and, if
+    that was a mistake, taken back once, with all specimens that it made.
 
     mapping: {header of the file: Darwin Core term, or "" to leave it aside}. dates: {term: order in which label-style
     dates of that column were confirmed to be read}. changes: the answers about rows that differ.
@@ -22,6 +23,7 @@ class Batch(models.Model):
         RECEIVED = "received", _("Received")
         COMMITTED = "committed", _("In the register")
         DISCARDED = "discarded", _("Discarded")
+        TAKEN_BACK = "taken-back", _("Taken back")
 
     file_name = models.CharField(_("file"), max_length=255)
     data = models.BinaryField()
@@ -40,6 +42,11 @@ class Batch(models.Model):
     committed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="batches_committed"
     )
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+    taken_back_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="batches_taken_back"
+    )
+    taken_back_why = models.CharField(max_length=100, blank=True)
     summary = models.JSONField(default=dict)
 
     history = HistoricalRecords(excluded_fields=["data"])
@@ -50,12 +57,25 @@ class Batch(models.Model):
         verbose_name_plural = _("files brought in")
         constraints = [
             models.CheckConstraint(
-                condition=Q(state__in=["received", "committed", "discarded"]), name="batch_state_known"
+                condition=Q(state__in=["received", "committed", "discarded", "taken-back"]), name="batch_state_known"
             ),
             models.CheckConstraint(
-                condition=(~Q(state="committed") & Q(committed_at__isnull=True, committed_by__isnull=True))
-                | Q(state="committed", committed_at__isnull=False, committed_by__isnull=False),
+                condition=(
+                    ~Q(state__in=["committed", "taken-back"]) & Q(committed_at__isnull=True, committed_by__isnull=True)
+                )
+                | Q(state__in=["committed", "taken-back"], committed_at__isnull=False, committed_by__isnull=False),
                 name="batch_committed_by_somebody",
+            ),
+            models.CheckConstraint(
+                condition=(
+                    ~Q(state="taken-back")
+                    & Q(taken_back_at__isnull=True, taken_back_by__isnull=True, taken_back_why="")
+                )
+                | (
+                    Q(state="taken-back", taken_back_at__isnull=False, taken_back_by__isnull=False)
+                    & ~Q(taken_back_why="")
+                ),
+                name="batch_taken_back_for_a_reason",
             ),
         ]
 

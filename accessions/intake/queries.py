@@ -21,7 +21,7 @@ _NUMBERS_OFFERED = 300
 
 def batches(state: str = "") -> QuerySet[Batch]:
     """Files that came in, newest first, without their bytes."""
-    rows = Batch.objects.select_related("received_by", "committed_by", "accession").defer("data")
+    rows = Batch.objects.select_related("received_by", "committed_by", "taken_back_by", "accession").defer("data")
     return rows.filter(state=state) if state else rows
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from accessions.intake.views import commit, lists, mapping, preview
+from accessions.intake.views import commit, lists, mapping, preview, taking_back
 
 app_name = "intake"
 urlpatterns = [
@@ -16,5 +16,6 @@ urlpatterns = [
     path("<int:pk>/commit/", commit.batch_commit, name="batch-commit"),
     path("<int:pk>/errors/", commit.batch_errors, name="batch-errors"),
     path("<int:pk>/file/", commit.batch_file, name="batch-file"),
+    path("<int:pk>/take-back/", taking_back.batch_take_back, name="batch-take-back"),
     path("<int:pk>/discard/", commit.batch_discard, name="batch-discard"),
 ]

@@ -85,6 +85,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "scans:filing-": ("scans_filing", "taken_off_at IS NULL"),
     "papers:site-boundary": ("sites_site", "code = 'NA-KHO-2'"),
     "intake:": ("intake_batch", "state = 'received'"),
+    "intake:batch-take-back": ("intake_batch", "state = 'committed'"),
     "material:": ("material_accession", _ACCESSION),
     "material:part": ("material_part", "letter = 'A'"),
     "material:part-new": ("material_accession", _ACCESSION),

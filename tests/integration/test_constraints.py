@@ -352,6 +352,17 @@ def _batch(**fields: Any) -> Row:
     return lambda: Batch(file_name="june.csv", data=b"", sha256="0" * 64, received_by=_somebody(), **fields)
 
 
+def _taken_back(**fields: Any) -> Batch:
+    """A file that was taken back, but for what is told otherwise."""
+    values: dict[str, Any] = {
+        "committed_at": timezone.now(), "committed_by": _somebody(), "taken_back_at": timezone.now(),
+        "taken_back_by": _somebody(), "taken_back_why": "It was the file of another year.",
+    }  # fmt: skip
+    batch = _batch(state="taken-back", **(values | fields))()
+    assert isinstance(batch, Batch)
+    return batch
+
+
 def _received(**fields: Any) -> Row:
     return lambda: ReceivedFile(file_name="a.json", data=b"[]", sha256="0" * 64, received_by=_somebody(), **fields)
 
@@ -519,6 +530,7 @@ REFUSED: dict[str, Row] = {
     # intake
     "batch_state_known": _batch(state="lost"),
     "batch_committed_by_somebody": _batch(state="committed"),
+    "batch_taken_back_for_a_reason": lambda: _taken_back(taken_back_why=""),
     # papers
     "paper_has_reference": lambda: Paper(reference="", kind="other", layers=1),
     "paper_serves_a_layer": lambda: Paper(reference="A", kind="other", layers=0),
@@ -790,6 +802,8 @@ HALF_MISSING: list[tuple[str, Row]] = [
     ("remedy_done_whole", lambda: _remedy(done_by=_somebody(), done_how="Told.")()),
     ("batch_committed_by_somebody", _batch(state="committed", committed_at=timezone.now())),
     ("batch_committed_by_somebody", _batch(committed_at=timezone.now())),
+    ("batch_taken_back_for_a_reason", lambda: _taken_back(taken_back_by=None)),
+    ("batch_taken_back_for_a_reason", _batch(taken_back_why="It was the file of another year.")),
     ("scan_named", _scan_row(media_type="")),
     ("scan_named", _scan_row(stored_name="")),
     ("scan_hash_form", _scan_row(sha256="f" * 63)),

@@ -1,9 +1,10 @@
-"""Writes of the room: a file received, its columns mapped, its rows committed, or the file discarded."""
+"""Writes of the room: a file received, its columns mapped, its rows committed or taken back, or the file discarded."""
 
 from accessions.intake.actions.arrange import KEEP, TAKE, answer_changes, choose_accession, confirm_dates, map_columns
 from accessions.intake.actions.commit import commit, load_file
 from accessions.intake.actions.errors import IntakeError
 from accessions.intake.actions.receive import discard, receive
+from accessions.intake.actions.taking_back import take_back
 
 __all__ = [
     "KEEP",
@@ -17,4 +18,5 @@ __all__ = [
     "load_file",
     "map_columns",
     "receive",
+    "take_back",
 ]

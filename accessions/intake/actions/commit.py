@@ -51,7 +51,7 @@ def commit(*, batch: Batch, by: Any, why: str, good_rows_only: bool = False) -> 
 
 
 def _commit_locked(key: int, *, by: Any, why: str, good_rows_only: bool) -> Batch:
-    _wait_for_others()
+    wait_for_others()
     batch = Batch.objects.select_for_update().get(pk=key)
     _refuse_state(batch)
     plan = plan_of(batch)
@@ -60,7 +60,7 @@ def _commit_locked(key: int, *, by: Any, why: str, good_rows_only: bool) -> Batc
     return _write(batch, plan, by=by, why=why)
 
 
-def _wait_for_others() -> None:
+def wait_for_others() -> None:
     """On PostgreSQL, until no other file is being committed; SQLite has one writer anyway, which gets more memory."""
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
@@ -85,6 +85,8 @@ def _refuse_state(batch: Batch) -> None:
         raise IntakeError(_("This file is in the register already, since %(when)s, by %(who)s.") % {
             "when": timezone.localtime(batch.committed_at).strftime("%-d %B %Y, %H:%M"), "who": batch.committed_by,
         })  # fmt: skip
+    if batch.state == Batch.State.TAKEN_BACK:
+        raise IntakeError(_("This file was in the register and was taken back. Bring it in again to use it."))
     if batch.state == Batch.State.DISCARDED:
         raise IntakeError(_("This file was discarded. Bring it in again to use it."))
 
@@ -149,7 +151,7 @@ def load_file(path: str | Path, *, by: Any, why: str, accession_number: str = ""
     path = Path(path)
     data = _bytes_of(path)
     with transaction.atomic():
-        _wait_for_others()
+        wait_for_others()
         accession = _accession(accession_number, by=by, why=why) if accession_number else None
         batch, _is_new = receive(file_name=path.name, data=data, by=by, why=why, accession=accession, mapping=mapping)
         if batch.state == Batch.State.COMMITTED:

@@ -27,7 +27,8 @@ def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Access
             mapping: Mapping[str, str] | None = None) -> tuple[Batch, bool]:  # fmt: skip
     """Keep a file, and suggest a term for each of its columns.
 
-    The same bytes again give the batch that holds them already (unless it was discarded), and nothing changes.
+    The same bytes again give the batch that holds them already (unless it was discarded or taken back), and nothing
+    changes.
 
     Returns: the batch, and whether it is new.
 
@@ -37,7 +38,8 @@ def receive(*, file_name: str, data: bytes, by: Any, why: str, accession: Access
     """
     check(by, Verb.PREPARE_INTAKE)
     digest = sha256(data).hexdigest()
-    if earlier := Batch.objects.filter(sha256=digest).exclude(state=Batch.State.DISCARDED).defer("data").first():
+    same = Batch.objects.filter(sha256=digest).exclude(state__in=[Batch.State.DISCARDED, Batch.State.TAKEN_BACK])
+    if earlier := same.defer("data").first():
         return earlier, False
     table = read_bytes(data, file_name)
     if not table.row_numbers:
@@ -89,6 +91,8 @@ def discard(*, batch: Batch, by: Any, why: str) -> Batch:
         locked = Batch.objects.select_for_update().defer("data").get(pk=batch.pk)
         if locked.state == Batch.State.COMMITTED:
             raise IntakeError(_("The rows of this file are in the register; they cannot be discarded with the file."))
+        if locked.state == Batch.State.TAKEN_BACK:
+            raise IntakeError(_("The rows of this file were taken back already."))
         locked.state = Batch.State.DISCARDED
         record(locked, by=by, why=why, fields=["state"])
     return locked
