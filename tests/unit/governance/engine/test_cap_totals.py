@@ -66,6 +66,13 @@ def test_what_another_paper_or_no_taxon_counts() -> None:
     assert (total.cap.limit, total.state, total.together) == (2, "breached", (3, 3)), "the limits after it count"
 
 
+def test_limits_come_in_the_order_of_their_papers() -> None:
+    """On whichever layer each paper is counted."""
+    rows = [{"count": 3, "taxon": SPECIES, "exported": "2023-05-01"}]
+    papers = [a_paper(layers="export", caps=[5]), a_paper(caps=[6, 7]), a_paper(layers="export", caps=[8])]
+    assert [(total.paper, total.cap.limit) for total in totals(rows, *papers)] == [(0, 5), (1, 6), (1, 7), (2, 8)]
+
+
 @pytest.mark.parametrize(("date", "expected"), [("2023-12-31/2024-01-01", (5, 9)), ("2023-12-30/2023-12-31", (9, 9))])
 def test_year(date: str, expected: tuple[int, int]) -> None:
     """5 on 1 December and 4 about the turn of the year: of which year the 4 are is not known if a run crosses it."""

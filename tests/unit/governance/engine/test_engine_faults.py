@@ -215,3 +215,12 @@ def test_relations_that_memory_would_not_hold_are_asked_for_one_by_one(monkeypat
     monkeypatch.setattr(pairs, "_KEPT_AT_MOST", 0)
     assert unfold(assess(*case)) == kept
     assert {one[Layer.COLLECTING].verdict for one in kept} == {Verdict.COVERED, Verdict.CANNOT_TELL, Verdict.OUTSIDE}
+
+
+@judged_by_both
+def test_many_points_far_inside_an_area_are_all_inside(judge: Judge) -> None:
+    """However many are asked about at once, each is held against the edges by itself."""
+    rows: list[Row] = [{"place": (0.1 * n, 0, 30)} for n in range(-40, 41)]
+    case = (a_material(rows), [a_paper(places=["box -5 -5 5 5"])], some_requirements("collecting"), NO_OUTLINES)
+    judged = judge(*case, HouseRules(), SearchState.NOT_SEARCHED)
+    assert {one[Layer.COLLECTING].verdict for one in judged} == {Verdict.COVERED}

@@ -176,3 +176,12 @@ def test_sentences_left_open_and_filled_are_those_of_the_specimen(
     filled = [(finding, explain.fill(sentence, words)) for finding, sentence in explainer.left_open(0, outcome)]
     assert filled == Explainer(material, assessment, HouseRules()).one(0, outcome)
     assert len(filled) >= 1 and all(sentence.endswith(".") for _, sentence in filled)
+
+
+def test_each_event_has_words_of_its_own() -> None:
+    """Words are kept for all that share an event, and for none beside them."""
+    material = a_material([{"methods": "light trap"}, {"methods": "pitfall"}])
+    assessment = assess(material, [a_paper(methods=["hand net"])], some_requirements("collecting"))
+    explainer = Explainer(material, assessment, HouseRules())
+    told = [explainer.one(0, int(outcome))[0][1] for outcome in assessment.outcome[:, 0]]
+    assert [("light trap" in one, "pitfall" in one) for one in told] == [(True, False), (False, True)], told
