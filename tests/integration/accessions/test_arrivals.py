@@ -14,6 +14,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from accessions.material.actions.accessions import change_delivery, create_delivery
 from accessions.material.actions.arrivals import (
+    correct_receipt,
     give_new_accession,
     join_accession,
     put_into_quarantine,
@@ -21,7 +22,7 @@ from accessions.material.actions.arrivals import (
     release,
     take_release_back,
 )
-from accessions.material.models import Accession, Delivery
+from accessions.material.models import Accession, Delivery, Touch
 from accessions.material.quarantine_regimes import REGIMES
 from accessions.material.queries.arrivals import ArrivalFilter, arrivals, next_entry_number, stand_of
 from accessions.people.access import NotAllowedError
@@ -31,6 +32,17 @@ from tests.factories import register
 pytestmark = pytest.mark.django_db
 
 TODAY = date(2026, 11, 25)
+
+
+def test_the_day_of_arrival_of_an_accession_is_judged_again() -> None:
+    person = register.person(Role.REGISTRAR)
+    delivery = receive_delivery(by=person, why="arrived", **receipt(received_on=date(2026, 11, 20)))
+    correct_receipt(delivery, by=person, why="misread", received_on=date(2026, 11, 19))
+    assert not Touch.objects.exists(), "it has no accession, so nothing rests on it"
+    join_accession(delivery, register.accession(), by=person, why="numbered")
+    Touch.objects.all().delete()
+    assert correct_receipt(delivery, by=person, why="misread", received_on=date(2026, 11, 18)) == ["received_on"]
+    assert list(Touch.objects.values_list("scope", "key")) == [("delivery", delivery.pk)]
 
 
 @pytest.fixture

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from accessions.material.actions.accessions import (
     change_accession,
     change_delivery,
+    change_part,
     create_accession,
     create_delivery,
     create_part,
@@ -146,6 +147,26 @@ def test_above_500_specimens_the_accession_is_marked_instead() -> None:
     keys = list(Specimen.objects.values_list("pk", flat=True))
     assert move_to_part(accession, part, keys, by=curator, why="all") == 501
     assert marks() == [("accession", accession.pk)]
+
+
+def test_a_part_of_another_letter_is_judged_again() -> None:
+    """Papers are linked to parts, and the letter is told with them."""
+    registrar = register.person(Role.REGISTRAR)
+    part = create_part(register.accession("LMN-2024-038"), by=registrar, why="by site", letter="A")
+    Touch.objects.all().delete()
+    assert change_part(part, by=registrar, why="misread", letter="B") == ["letter"]
+    assert marks() == [("part", part.pk)]
+    assert last_history(part)[2] == "misread"
+    assert change_part(part, by=registrar, why="again", letter="B") == []
+
+
+def test_an_event_that_says_the_same_is_no_change() -> None:
+    specimen, person = register.specimen("S-1"), register.person()
+    before, moved = change_event(specimen, EVENT, everyone=False, by=person, why="read")
+    assert moved == 1
+    Touch.objects.all().delete()
+    event, moved = change_event(specimen, written_event(before), everyone=False, by=person, why="looked")
+    assert (event, moved, marks()) == (before, 0, [])
 
 
 def test_a_part_or_specimen_of_another_accession_is_refused() -> None:

@@ -20,7 +20,7 @@ from django.test import Client
 from django.utils import timezone
 from openpyxl import load_workbook
 
-from accessions.people.access import role_bits
+from accessions.people.access import NotAllowedError, role_bits
 from accessions.people.models import Role
 from governance.duties.actions import benefits as actions
 from governance.duties.actions.errors import DutyError
@@ -198,6 +198,44 @@ def test_somebody_else_changed_it_meanwhile(by: Any) -> None:
     duties.given(promise)
     with pytest.raises(ValidationError, match="void that first"):
         actions.edit_promise(promise, by=by, why="wrong kind", code="N-j")
+
+
+def test_promise_is_corrected_with_its_history(by: Any) -> None:
+    promise = actions.add_promise(by=by, why="entered", code="N-d", what="Course")
+    assert actions.edit_promise(promise, by=by, why="as the agreement says", what="Two courses") == ["what"]
+    newest = BenefitPromise.history.filter(id=promise.pk).latest("history_id")
+    assert (newest.what, newest.history_user, newest.history_change_reason) == (
+        "Two courses",
+        by,
+        "as the agreement says",
+    )
+    with pytest.raises(NotAllowedError):
+        actions.edit_promise(promise, by=register.person(Role.VOLUNTEER), why="x", what="Nothing")
+    promise.refresh_from_db()
+    assert promise.what == "Two courses"
+
+
+@pytest.mark.parametrize(
+    ("values", "field"),
+    [(money("5", "EUX"), "currency"), ({"code": "N-d", "country": "XX"}, "country")],
+)
+def test_currencies_and_countries_are_those_of_the_standards(by: Any, values: dict[str, Any], field: str) -> None:
+    with pytest.raises(ValidationError) as found:
+        actions.add_promise(by=by, why="entered", what="Course", **values)
+    assert set(found.value.message_dict) == {field}
+    assert not BenefitPromise.objects.exists()
+
+
+def test_ends_need_a_reason(by: Any) -> None:
+    promise, row = duties.promise(), duties.given(None)
+    with pytest.raises(DutyError, match="Say why nothing more"):
+        actions.close_promise(promise, by=by, why=" ")
+    with pytest.raises(DutyError, match="is open already"):
+        actions.take_up_again(promise, by=by, why="too early")
+    with pytest.raises(DutyError, match="Say why it is voided"):
+        actions.void_given(row, by=by, why=" ")
+    promise.refresh_from_db(), row.refresh_from_db()
+    assert (promise.closed_at, row.voided_at) == (None, None)
 
 
 # Pages ----------------------------------------------------------------------------------------------------------------

@@ -145,6 +145,19 @@ def test_a_corrected_version_stays_the_same_row(by: User, paper: Paper) -> None:
     assert touched(paper)
 
 
+def test_a_version_moved_behind_its_old_end_has_the_end_that_was_told(by: User, paper: Paper) -> None:
+    """Between the two writes no end before the start is kept, and none stays open that was told."""
+    version = paper.versions.get()
+    data = {"in_force_from": "2024-07-01", "in_force_to": "2024-07-31"}
+    assert version.in_force_to is not None
+    assert version.in_force_to < date(2024, 7, 1)
+    actions.amend_version(paper=paper, start=version.in_force_from, data=data, by=by, why="of the next month")
+    (moved,) = paper.versions.all()
+    assert (moved.pk, moved.in_force_from, moved.in_force_to) == (version.pk, date(2024, 7, 1), date(2024, 7, 31))
+    newest = PaperVersion.history.filter(id=version.pk).latest("history_id")
+    assert (newest.in_force_to, newest.history_change_reason) == (date(2024, 7, 31), "of the next month")
+
+
 def test_a_line_that_stays_is_not_written_anew(by: User) -> None:
     paper = actions.register(data=full_object(), by=by, why="from the scan")
     kept = set(VersionTaxon.objects.filter(name__in=["Odonata", "Oenanthe"]).values_list("pk", flat=True))

@@ -219,6 +219,46 @@ def test_correcting_the_day_answers_anew(by: Any) -> None:
     assert UseItem.history.filter(use_id=made.pk, history_type="~").count() == 1
 
 
+def test_correcting_the_use_answers_anew_and_starts_one_remedy(by: Any) -> None:
+    """Pictures were allowed; their publication, which it was, is what the paper forbids."""
+    specimen = register.specimen()
+    paper = register.paper("COL-2024-052")
+    register.link(paper, by=register.person(), specimen=specimen)
+    version = register.version(paper, "2026-01-01", None)
+    use_term(version, Use.IMAGING, Said.ALLOWED)
+    use_term(version, Use.PUBLISHING_IMAGES, Said.NOT_ALLOWED)
+    made = recorded(by, specimen, deed="imaging", use=Use.IMAGING)
+    assert made.is_outside is False
+    assert edit_use(made, by=by, why="they were printed", use=Use.PUBLISHING_IMAGES) == ["use"]
+    assert (made.use, made.answer, made.is_outside) == (Use.PUBLISHING_IMAGES, Answer.NOT_ALLOWED, True)
+    assert made.items.get().answer == Answer.NOT_ALLOWED
+    assert made.remedies.count() == 1
+    edit_use(made, by=by, why="a day earlier", on=ON - timedelta(1))
+    assert made.remedies.count() == 1, "it was outside before: no second remedy"
+
+
+def test_what_the_day_of_a_use_cannot_be(by: Any) -> None:
+    specimen = register.specimen()
+    loan = recorded(by, specimen, deed="loan", recipient=recipient())
+    kept = recorded(by, specimen, deed="retention", on=ON + timedelta(9), parent=loan, recipient=loan.recipient)
+    with pytest.raises(DeskError, match="this was before"):
+        edit_use(kept, by=by, why="typed wrongly", on=ON - timedelta(1))
+    with pytest.raises(DeskError, match="lies ahead"):
+        edit_use(kept, by=by, why="typed wrongly", on=timezone.localdate() + timedelta(1))
+    assert MadeUse.objects.get(pk=kept.pk).on == ON + timedelta(9)
+
+
+def test_what_cannot_be_used(by: Any) -> None:
+    specimen = register.specimen()
+    with pytest.raises(DeskError, match="no longer in the register"):
+        record_use(deed="study", on=ON, ids=[specimen.pk, specimen.pk + 999], by=by, why="recorded")
+    loan = recorded(by, specimen, deed="loan", recipient=recipient())
+    void_use(loan, by=by, why="wrong box")
+    with pytest.raises(DeskError, match="was voided"):
+        recorded(by, specimen, deed="retention", on=ON, parent=loan, recipient=loan.recipient)
+    assert list(MadeUse.objects.all()) == [loan], "nothing is written of what cannot have been"
+
+
 def test_nobody_overwrites_what_another_changed(by: Any) -> None:
     made = recorded(by, register.specimen())
     seen = newest_seen(made)

@@ -15,6 +15,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from accessions.people.access import NotAllowedError
+from accessions.people.editing import NotEditableError
 from accessions.people.models import Role, User
 from governance.engine.uses import NO_PAPER, NOT_HEARD, Answer, Use
 from governance.usedesk.actions import listings, rules
@@ -192,6 +193,24 @@ def test_footing_is_set_and_taken_away(client_of_compliance: Client) -> None:
     assert client_of_compliance.post(gone, {"why": "Board"}).status_code == 302
     assert not FootingRule.objects.exists()
     assert client_of_compliance.get(gone).status_code == 302, "nothing is left to take away"
+
+
+def test_footing_that_is_set_again_is_changed(compliance: User) -> None:
+    """One rule a use: what it said before stands in its history."""
+    values = {"if_outside": int(Answer.NOT_ALLOWED), "if_doubtful": int(Answer.ALLOWED), "reason": "Board, 2024"}
+    rules.set_footing_rule(use=Use.IMAGING, values=values, by=compliance, why="first")
+    stricter = {"if_doubtful": int(Answer.ASK_FIRST), "reason": "Board, 2026"}
+    rules.set_footing_rule(use=Use.IMAGING, values=stricter, by=compliance, why="stricter")
+    rule = FootingRule.objects.get()
+    assert (rule.if_outside, rule.if_doubtful, rule.reason) == (Answer.NOT_ALLOWED, Answer.ASK_FIRST, "Board, 2026")
+    said = list(rule.history.order_by("history_id").values_list("if_doubtful", "history_change_reason"))
+    assert said == [(Answer.ALLOWED, "first"), (Answer.ASK_FIRST, "stricter")]
+    with pytest.raises(DeskError, match="Say why the rule goes"):
+        rules.remove_footing_rule(rule=rule, by=compliance, why=" ")
+    with pytest.raises(NotEditableError, match="use"):
+        rules.set_footing_rule(use=Use.IMAGING, values={"use": int(Use.LOAN_ABROAD)}, by=compliance, why="x")
+    with pytest.raises(NotEditableError, match="not editable here: colour"):
+        rules.set_house(values={"colour": "green"}, by=compliance, why="x")
 
 
 def test_silent_is_no_footing(compliance: User) -> None:
