@@ -266,3 +266,18 @@ def test_the_ends_of_the_calendar_are_no_fault() -> None:
     assert [one.key for one in edges] == ["2", "3", "4"]
     assert occurrences(Rule(When.EACH_QUARTER, number=1), stood("9999-01-01", None), since=on("9998-01-01"),
                        until=date.max) == []  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rule", "keys"),
+    [
+        (Rule(When.AFTER_ISSUE, number=30), ["issue"]),
+        (Rule(When.AFTER_EXPIRY, number=30), ["expiry"]),
+        (Rule(When.ON_A_DAY, on=date(2025, 3, 1)), ["once"]),
+        (each_year("01-31"), ["2025"]),
+        (Rule(When.EACH_QUARTER, number=30), ["2024-Q2"]),
+    ],
+)
+def test_a_duty_is_found_again_by_its_key(rule: Rule, keys: list[str]) -> None:
+    """What a person said of a duty is kept under the key of its occurrence: another word would lose it."""
+    assert [one.key for one in occurrences(rule, SEASON, since=FIRST, until=LAST)] == keys
