@@ -12,10 +12,15 @@ from django.urls import reverse
 from openpyxl import Workbook
 from pytest_django.fixtures import DjangoAssertNumQueries
 
+from accessions.intake.actions.arrange import answer_changes, confirm_dates, map_columns
+from accessions.intake.actions.commit import commit
+from accessions.intake.actions.errors import IntakeError
+from accessions.intake.actions.receive import discard
 from accessions.intake.models import Batch, ColumnChoice
 from accessions.intake.stored import rows_of_batch
 from accessions.material.models import Accession, Determination, Specimen
 from accessions.people.models import Role
+from tests.factories import register
 from tests.factories.register import person
 
 pytestmark = pytest.mark.django_db
@@ -344,3 +349,36 @@ def test_the_preview_asks_as_much_for_one_row_as_for_many(
 
 PREVIEW_QUERIES = 9
 """Session, person, batch; numbers in use; accessions, events, names; sites for the odd rows and the forecast."""
+
+
+def test_how_a_file_is_read_is_refused_where_it_cannot_be(curator: Client) -> None:
+    """What a page does not offer, an action does not take; and nothing of it is kept."""
+    by = person(Role.CURATOR)
+    batch = send(curator, HEADER, "C-1,LMN-1,2024-05-01,Aeshna cyanea,1")
+    known = batch.mapping
+    for terms, words in (
+        ({"colour": "sex"}, "no column"),
+        ({"eventDate": "colour"}, "keeps no column"),
+        ({"eventDate": "scientificName"}, "Two columns are both read as"),
+    ):
+        with pytest.raises(IntakeError, match=words):
+            map_columns(batch=batch, terms=terms, by=by, why="x")
+    with pytest.raises(IntakeError, match="day first, month first"):
+        confirm_dates(batch=batch, answers={"eventDate": "guess"}, by=by, why="x")
+    with pytest.raises(IntakeError, match="take what the file says"):
+        answer_changes(batch=batch, for_all="both", by=by, why="x")
+    batch.refresh_from_db()
+    assert (batch.mapping, batch.dates, batch.changes) == (known, {}, {})
+
+
+def test_a_file_that_is_in_the_register_is_neither_read_otherwise_nor_discarded(curator: Client) -> None:
+    by = person(Role.CURATOR)
+    register.accession("LMN-1")
+    batch = send(curator, HEADER, "C-1,LMN-1,2024-05-01,Aeshna cyanea,1")
+    commit(batch=batch, by=by, why="in")
+    with pytest.raises(IntakeError, match="committed or discarded meanwhile"):
+        map_columns(batch=batch, terms={"eventDate": ""}, by=by, why="x")
+    with pytest.raises(IntakeError, match="cannot be discarded"):
+        discard(batch=batch, by=by, why="x")
+    batch.refresh_from_db()
+    assert batch.state == Batch.State.COMMITTED

@@ -221,3 +221,29 @@ class TestPages:
         assert signed_in.post(address, sent).status_code == 422
         assert signed_in.post(address, sent | {"years": "15"}).status_code == 302
         assert KeepingRule.objects.get().years == 15 and b"House decision 4" in signed_in.get(address).content
+
+
+@pytest.mark.parametrize(
+    ("told", "words"),
+    [
+        ({"kind": "gossip"}, "no sort of record"),
+        ({"years": -1}, "Write 0 to 500 years"),
+        ({"years": 501}, "Write 0 to 500 years"),
+        ({"source": " "}, "where the number comes from"),
+        ({"why": " "}, "why the rule changes"),
+    ],
+)
+def test_rules_that_are_none(officer: User, told: dict[str, Any], words: str) -> None:
+    values: dict[str, Any] = {"kind": "abs", "years": 20, "source": LAW, "why": "Adopted by the board"}
+    before = KeepingRule.objects.count()
+    with pytest.raises(AuditError, match=words):
+        actions.adopt_rule(by=officer, **(values | told))
+    assert KeepingRule.objects.count() == before
+
+
+def test_an_end_is_withdrawn_once(officer: User) -> None:
+    end = ended(access_paper(), date(2020, 1, 1), officer)
+    actions.withdraw_end(of=end, why="The project went on", by=officer)
+    with pytest.raises(AuditError, match="withdrawn already"):
+        actions.withdraw_end(of=end, why="The project went on again", by=officer)
+    assert UtilisationEnd.objects.get().withdrawn_reason == "The project went on"

@@ -15,13 +15,15 @@ from accessions.people.announcing import announce
 from accessions.people.history import record
 from accessions.people.models import PersonalSalt, Role, Seal, SealHead, SealShape, Write
 from accessions.people.sealing import head
+from governance.audit.actions.errors import AuditError
 from governance.audit.actions.sealing import keep_check, note_head, seal_late
 from governance.audit.models import KeptHead, Minimisation, SealCheck
 from governance.audit.queries.seal.heads import Head
 from governance.audit.queries.seal.problems import Problem, ProblemKind
 from governance.audit.queries.seal_checking import SealReport, check_seal
 from governance.engine.tables import Layer, Verdict
-from governance.verdicts.models import Run
+from governance.verdicts.actions import assess
+from governance.verdicts.models import Run, RunSeal
 from governance.verdicts.storing.run_seals import keep_run_seal
 from tests.factories import register
 from tests.factories.verdicts import judged, overruled
@@ -300,6 +302,17 @@ class TestLate:
         assert report.is_whole
         assert [(one.why, one.by) for one in report.late] == [("Power cut on 3 May.", sealed["by"])]
         assert seal_late(by=sealed["by"], why="Again.") == 0
+
+    def test_a_run_that_the_seal_missed(self, sealed: dict[str, Any]) -> None:
+        """Its verdicts are in force, so they are sealed too, late as it is; without a reason nothing is."""
+        assess(by=None, why="first")
+        RunSeal.objects.all().delete()
+        with pytest.raises(AuditError, match="Say why they are sealed late"):
+            seal_late(by=sealed["by"], why=" ")
+        assert not RunSeal.objects.exists()
+        assert seal_late(by=sealed["by"], why="Power cut on 3 May.") >= 1
+        sealed_runs, runs = RunSeal.objects.values_list("run", flat=True), Run.objects.values_list("pk", flat=True)
+        assert set(sealed_runs) == set(runs)
 
     def test_a_register_that_is_older_than_its_seal(self) -> None:
         by, paper = register.person(Role.REGISTRAR), register.paper()

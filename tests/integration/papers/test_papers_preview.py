@@ -101,3 +101,20 @@ def test_who_only_reads_gets_no_preview() -> None:
     client = Client()
     client.force_login(r.person(Role.AUDITOR))
     assert client.post(reverse("verdicts:paper-preview"), the_form()).status_code == 403
+
+
+def test_a_paper_of_every_accession_is_tried_or_said_to_be_too_much(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    by = r.person(Role.REGISTRAR)
+
+    def change() -> Paper:
+        paper = actions.register(data=paper_object(), by=by, why="tried")
+        actions.link(paper=paper, targets=actions.Targets(all_accessions=True), by=by, why="tried")
+        return paper
+
+    assert preview(change).specimens == 4
+    monkeypatch.setattr("governance.verdicts.actions.paper_preview.MOST_SPECIMENS", 3)
+    told = preview(change)
+    assert (told.is_too_many, told.counts) == (True, ())
+    assert not Paper.objects.exists()

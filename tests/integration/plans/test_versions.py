@@ -11,14 +11,18 @@ from django.db import IntegrityError, OperationalError, connection, transaction
 from django.test import Client
 from django.urls import reverse
 
+from accessions.people.editing import NotEditableError
 from accessions.people.models import Role, User
 from governance.engine.tables import Layer
 from governance.plans.actions.locking import PlanError, locked
+from governance.plans.actions.plans import close_plan, edit_plan, reopen_plan
 from governance.plans.actions.signing import sign_off
+from governance.plans.actions.stops import edit_stop
 from governance.plans.actions.versions import keep_version
+from governance.plans.actions.ways_home import add_way_home, edit_way_home
 from governance.plans.models import FieldPlan, PlanDecision, PlanVersion, Stop
 from tests.factories.plans import attach, field_plan, stop, target, trap, way_home
-from tests.factories.register import paper, person
+from tests.factories.register import accession, paper, person
 
 pytestmark = pytest.mark.django_db
 
@@ -253,3 +257,31 @@ class TestOneVersion:
 
         with django_assert_num_queries(13):
             reader.get(address)
+
+
+def test_a_plan_ends_with_a_reason_and_is_taken_up_unless_it_became_an_accession(curator: User) -> None:
+    plan = kept_plan(curator)
+    with pytest.raises(PlanError, match="Say why the plan is closed"):
+        close_plan(plan=plan, by=curator, why=" ")
+    close_plan(plan=plan, by=curator, why="the trip is over")
+    reopen_plan(plan=plan, by=curator, why="it was the other one")
+    plan.refresh_from_db()
+    assert plan.closed_at is None
+    plan.accession = accession("LMN-2026-001")
+    plan.save()
+    with pytest.raises(PlanError, match="became an accession"):
+        reopen_plan(plan=plan, by=curator, why="once more")
+
+
+def test_only_what_is_typed_of_a_plan_is_changed(curator: User) -> None:
+    plan = kept_plan(curator)
+    made, home = plan.stops.get(), plan.consignments.get()
+    for change in (
+        lambda: edit_plan(plan=plan, values={"closed_why": "x"}, by=curator, why="x"),
+        lambda: edit_stop(stop=made, values={"plan": plan}, by=curator, why="x"),
+        lambda: add_way_home(plan=plan, values={"position": 7}, by=curator, why="x"),
+        lambda: edit_way_home(way_home=home, values={"position": 7}, by=curator, why="x"),
+    ):
+        with pytest.raises(NotEditableError):
+            change()
+    assert plan.consignments.count() == 1

@@ -382,6 +382,42 @@ def test_message_is_bounded(by: Any, client: Client) -> None:
     assert link.messages.count() == 6
 
 
+def test_page_of_a_restricted_paper_is_for_its_readers(by: Any) -> None:
+    """Whoever may not read the paper neither closes its page nor says that its messages were read."""
+    paper = register.paper("SECRET-1")
+    link, _path = made(by, paper=paper)
+    message = actions.leave_message(link, name="Gia", contact="", text="Thank you")
+    paper.restricted_to, paper.restricted_why = role_bits([Role.REGISTRAR]), "asked for"
+    paper.save()
+    with pytest.raises(RestrictedPaperError):
+        actions.mark_message(message, by=by, is_read=True)
+    with pytest.raises(RestrictedPaperError):
+        actions.revoke(link, by=by, why="over")
+    message.refresh_from_db(), link.refresh_from_db()
+    assert (message.read_at, link.revoked_at) == (None, None)
+
+
+def test_message_is_marked_once(by: Any) -> None:
+    message = actions.leave_message(made(by)[0], name="Gia", contact="", text="Thank you")
+    actions.mark_message(message, by=by, is_read=True)
+    actions.mark_message(message, by=register.person(Role.REGISTRAR), is_read=True)
+    message.refresh_from_db()
+    assert message.read_by == by, "whoever read it first"
+    assert message.history.count() == 2
+
+
+def test_what_an_action_refuses_of_a_page(by: Any) -> None:
+    link, _path = made(by)
+    with pytest.raises(ReportError, match="Say why it is revoked"):
+        actions.revoke(link, by=by, why=" ")
+    with pytest.raises(ValidationError, match="too long"):
+        actions.leave_message(link, name="Gia", contact="", text="x" * (actions.LONGEST_MESSAGE + 1))
+    with pytest.raises(ValidationError, match="no country"):
+        made(by, country="XX")
+    link.refresh_from_db()
+    assert (link.revoked_at, ShareLink.objects.count(), ShareMessage.objects.count()) == (None, 1, 0)
+
+
 def test_box_that_a_browser_filled_loses_nothing(by: Any, client: Client) -> None:
     """The text stands in the form again, the box is empty, and sending once more works; nothing pretends to be sent."""
     _, path = made(by, language="fr")

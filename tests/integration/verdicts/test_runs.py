@@ -192,6 +192,21 @@ def test_reading_and_refused_requests_take_nothing_up(rf: RequestFactory) -> Non
     assert pending_touches() == 1
 
 
+def test_a_change_beside_a_run_that_goes_on_is_taken_up_after_it(
+    monkeypatch: pytest.MonkeyPatch, django_capture_on_commit_callbacks: Any
+) -> None:
+    """Nobody waits for a run of somebody else, and no mark is lost."""
+    monkeypatch.setattr("governance.verdicts.actions.taking_up._WAIT_S", 0.01)
+    touch(Scope.SPECIMEN, [linked_specimen().pk], by=None, why="added")
+    with django_capture_on_commit_callbacks() as after:
+        with one_run():
+            assert take_up_soon(by=register.person()) is None
+        assert (pending_touches(), Run.objects.count()) == (1, 0)
+    for callback in after:
+        callback()
+    assert (pending_touches(), Run.objects.count()) == (0, 1)
+
+
 def test_a_large_change_goes_to_the_background(
     monkeypatch: pytest.MonkeyPatch, django_capture_on_commit_callbacks: Any
 ) -> None:
