@@ -16,6 +16,7 @@ from accessions.material.actions.accessions import (
     create_part,
 )
 from accessions.material.actions.moves import OtherAccessionError, move_to_part
+from accessions.material.actions.pools import make_pool
 from accessions.material.actions.siting import attach_events
 from accessions.material.actions.specimens import change_event, change_specimen, determine, enter_specimen
 from accessions.material.models import Accession, SamplingEvent, Specimen, Touch
@@ -379,3 +380,17 @@ def test_a_volunteer_moves_nothing_to_another_part() -> None:
     specimen.refresh_from_db()
     assert specimen.part_id is None
     assert change_specimen(specimen, by=volunteer, why="label read again", sex="male") == ["sex"]
+
+
+def test_what_is_no_pool(monkeypatch: pytest.MonkeyPatch) -> None:
+    curator = register.person(Role.CURATOR)
+    members = [register.specimen().pk for _ in range(3)]
+    monkeypatch.setattr("accessions.material.actions.pools.MOST", 2)
+    for chosen, words in (
+        (members[:1] * 2, "at least two specimens"),
+        (members, "at most 2 members"),
+        ([members[0], members[-1] + 999], "no longer in the register"),
+    ):
+        with pytest.raises(ValidationError, match=words):
+            make_pool(chosen, catalog_number="P-1", by=curator, why="pooled")
+    assert not Specimen.objects.filter(catalog_number="P-1").exists()

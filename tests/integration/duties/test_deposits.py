@@ -168,6 +168,10 @@ def test_what_is_no_deposit(by: Any, paper: Paper) -> None:
     with pytest.raises(ValidationError) as refused:
         actions.add_deposit(by=by, why="entered", **(told | wrong))
     assert set(refused.value.message_dict) == {"use", "on"}
+    wrong = {"specimens": 4, "country": "XX", "receipt_on": timezone.localdate() + timedelta(1)}
+    with pytest.raises(ValidationError) as refused:
+        actions.add_deposit(by=by, why="entered", **(told | wrong))
+    assert set(refused.value.message_dict) == {"country", "receipt_on"}
     for more in ({"use": returned(specimen), "country": "NO"}, {"use": returned(specimen), "on": ON - timedelta(1)},
                  {}, {"use": returned(specimen), "specimens": 4}, {"specimens": 4, "receipt_on": ON},
                  {"specimens": 4, "promise": duties.promise(paper)}):  # fmt: skip
@@ -177,6 +181,8 @@ def test_what_is_no_deposit(by: Any, paper: Paper) -> None:
     made = actions.add_deposit(by=by, why="entered", **told, use=returned(specimen))
     with pytest.raises(ValidationError, match="already exists"):
         actions.add_deposit(by=by, why="entered", **told, use=made.use)
+    with pytest.raises(DutyError, match="Say why it is voided"):
+        actions.void_deposit(made, by=by, why=" ")
     actions.void_deposit(made, by=by, why="twice")
     with pytest.raises(DutyError, match="voided"):
         actions.void_deposit(made, by=by, why="twice")

@@ -219,6 +219,13 @@ def test_closed_request_is_not_changed(curator: User) -> None:
         actions.reopen_request(request=request, by=curator, why="again")
 
 
+def test_only_an_answer_that_was_given_is_taken_back(curator: User) -> None:
+    request = usedesk.use_request()
+    with pytest.raises(DeskError, match="is not answered"):
+        actions.take_answer_back(request=request, by=curator, why="a paper was overlooked")
+    assert request.history.count() == UseRequest.history.filter(id=request.pk, history_type="+").count()
+
+
 @pytest.mark.parametrize("act", [actions.close_request, actions.reopen_request, actions.take_answer_back])
 def test_steps_want_a_reason(act: Any, curator: User) -> None:
     with pytest.raises(DeskError, match="Say why"):
