@@ -125,6 +125,7 @@ def drop_the_scans(page: Page) -> None:
         {"name": f"{reference}.pdf", "mimeType": "application/pdf", "buffer": scan(words)}
         for reference, (_kind, _country, words) in PAPERS.items()
     ]
+    expect(page.get_by_text("Drop files here, or paste a picture")).to_be_visible()  # the script listens
     page.get_by_label("Choose files").set_input_files(files)
     expect(page.get_by_role("link", name=re.compile("^Register the paper ?: "))).to_have_count(3)
     for _turn in range(60):  # their words are read in the background
