@@ -161,7 +161,7 @@ def test_ready_when_nothing_is_open(plan: FieldPlan) -> None:
 def test_empty_plan_offers_ways_to_begin() -> None:
     text = page(f.field_plan())
     assert "No stops yet." in text
-    assert all(word in text for word in ("Add a stop", "Paste a table", "Load GPX", "copy it"))
+    assert all(word in text for word in ("Add a stop", "Paste stops", "Load GPX", "copy it"))
     assert 'class="tbl mx' not in text
     assert text.count("Add a stop") == 1, "said once"
     assert "Check again" not in text
