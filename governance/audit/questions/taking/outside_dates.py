@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from governance.audit.asking import Answer, Asked, Cell, Column, ColumnKind, Group, Missing, Question
 from governance.audit.questions.narrowing import (
@@ -17,6 +17,7 @@ from governance.audit.questions.narrowing import (
     without_verdict,
 )
 from governance.audit.questions.taking.findings import COLLECTING_LAYERS, Findings, SpecimenFinding
+from governance.audit.questions.telling import counted
 from governance.audit.questions.wording import days_words, specimens_words
 from governance.papers.models import LAYER_NAMES
 from governance.verdicts.reason_words import reason_words
@@ -37,6 +38,13 @@ _COLUMNS: Final = (
     Column("days", gettext_lazy("Days off"), ColumnKind.NUMBER), Column("reason", gettext_lazy("Reason")),
     Column("why", gettext_lazy("Why")),
 )  # fmt: skip
+_UNTOLD: Final = ngettext_lazy(
+    "The day of %(n)s specimen cannot be held against its papers: the record or the paper does not tell. It may lie "
+    "outside, too.",
+    "The days of %(n)s specimens cannot be held against their papers: the record or the paper does not tell. They may "
+    "lie outside, too.",
+    "count",
+)
 
 
 def answer(asked: Asked) -> Answer:
@@ -45,9 +53,7 @@ def answer(asked: Asked) -> Answer:
     found = Findings(scope, DATE_CODES, (layer,) if layer is not None else COLLECTING_LAYERS)
     shown = OUTSIDE | {STRADDLES}
     undecided = found.specimens(UNDECIDED, but=shown)
-    missing = (
-        Missing(_("Days that can be held against the papers: the record or the paper does not tell."), undecided),
-    )
+    missing = (Missing(counted(_UNTOLD, undecided), undecided),)
     return Answer(
         sentence=_sentence(found, scope.words),
         columns=_COLUMNS,
