@@ -31,6 +31,7 @@ from governance.usedesk.models import MadeUse, RequestItem, ScanLine, UseItem
 from governance.verdicts.actions import assess, take_up
 from governance.verdicts.actions.overrides import withdraw
 from governance.verdicts.models import Override, Result, Run, Standing
+from governance.verdicts.one_run import RunGoesOnError
 from tests.factories import register, usedesk
 from tests.factories import reports as reporting
 from tests.factories.verdicts import judged, overruled
@@ -371,6 +372,17 @@ def test_what_comes_between_look_and_commit_is_found_by_the_database(registrar: 
     assert Determination.objects.filter(specimen=specimen).exists()
     assert not Removal.objects.exists() and not Touch.objects.exists()
     assert not Specimen.history.filter(id=specimen.pk, history_type="-").exists()
+
+
+def test_nothing_goes_while_an_assessment_goes_on(specimen: Specimen, client: Client) -> None:
+    """It might write a verdict of what is gone by then; who asks is told when to try again."""
+    judged(specimen)
+    with mock.patch("governance.verdicts.actions.letting_go.no_run_until_commit", side_effect=RunGoesOnError):
+        answer = client.post(page(specimen), {"why": WHY})
+    assert answer.status_code == 409
+    assert "An assessment goes on just now. Try again when it is done." in text_of(answer)
+    assert Specimen.objects.filter(pk=specimen.pk).exists() and Standing.objects.filter(pk=specimen.pk).exists()
+    assert not Removal.objects.exists()
 
 
 def test_queries_do_not_grow(client: Client, django_assert_num_queries: DjangoAssertNumQueries) -> None:

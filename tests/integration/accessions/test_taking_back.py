@@ -32,8 +32,9 @@ from governance.audit.clocks import as_known
 from governance.audit.queries.seal_checking import check_seal
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import VersionCap
+from governance.verdicts import selecting
 from governance.verdicts.actions import assess, take_up
-from governance.verdicts.models import Result, Standing
+from governance.verdicts.models import Result, Run, Standing
 from tests.factories import register, usedesk
 
 pytestmark = pytest.mark.django_db
@@ -305,20 +306,24 @@ def test_many_are_shown_in_part(commit: Write, client: Client) -> None:
 # What follows ---------------------------------------------------------------------------------------------------------
 
 
-def test_what_a_limit_counts_is_judged_again(commit: Write, client: Client) -> None:
-    """One of before and two of the file under a limit of one; without the file, the one is covered."""
+@pytest.mark.parametrize("few", [500, 0], ids=["marks of specimens", "marks of accessions"])
+def test_what_a_limit_counts_is_judged_again(few: int, commit: Write, client: Client) -> None:
+    """One of before and two of the file, of another accession and the same event, under a limit of one; without the
+    file, whose accession is empty then, the one is covered."""
     old = commit("OLD-1,A,Calopteryx splendens,2024-06-17,GE,,,")
-    batch = commit("A-1,A,Calopteryx splendens,2024-06-17,GE,,,", "A-2,A,Gomphus vulgatus,2024-06-17,GE,,,")
+    batch = commit("A-1,B,Calopteryx splendens,2024-06-17,GE,,,", "A-2,B,Gomphus vulgatus,2024-06-17,GE,,,")
     paper = register.paper("COL-1")
     VersionCap.objects.create(version=register.version(paper), limit=1)
-    register.link(paper, accession=Accession.objects.get(number="A"))
+    register.link(paper, event=SamplingEvent.objects.get())
     register.rule(register.sheet("GE"))
     assess(by=None, why="first")
     one = Specimen.objects.get(pk=specimens_made(old)[0])
     assert one.standing.ruling.strip[Layer.COLLECTING] == str(int(Verdict.CANNOT_TELL))
-    assert client.post(address(batch), {"why": WHY}).status_code == 302
+    with mock.patch("accessions.material.actions.removing.FEW", few), mock.patch.object(selecting, "WHOLE_SHARE", 2.0):
+        assert client.post(address(batch), {"why": WHY}).status_code == 302
     assert Standing.objects.get().ruling.strip[Layer.COLLECTING] == str(int(Verdict.COVERED))
     assert not Touch.objects.exists()
+    assert Run.objects.latest("pk").scope == f"what changed: {'specimen (2)' if few else 'accession'}"
 
 
 def test_the_seal_holds_and_the_past_knows_them(tmp_path: Path, django_capture_on_commit_callbacks: Any) -> None:
