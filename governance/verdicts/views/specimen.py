@@ -25,10 +25,10 @@ from governance.verdicts.queries.specimens import neighbours
 @requires(Verb.READ)
 def specimen(request: HttpRequest, pk: int) -> HttpResponse:
     """Verdicts, reasons, map, papers around the day, facts, history; of one that was removed, that it was."""
-    if (removal := removal_of(pk)) is not None:
-        context = {"removal": removal, "now_numbered": numbered(removal.catalog_number)}
-        return render(request, "material/specimen_removed.html", context, status=410)
-    page = _found(pk)
+    found = page_specimen(pk)
+    if found is None:
+        return _removed(request, pk)
+    page = specimen_page(found)
     return render(request, "verdicts/specimen.html", _context(page, request.user) | _way(request, page))
 
 
@@ -40,6 +40,14 @@ def specimen_map(request: HttpRequest, pk: int) -> HttpResponse:
     areas = map_areas(page, request.user)
     context = {"page": page, "specimen": page.specimen, "areas": areas, "points": map_points(page)}
     return render(request, "verdicts/specimen_map.html", context)
+
+
+def _removed(request: HttpRequest, pk: int) -> HttpResponse:
+    removal = removal_of(pk)
+    if removal is None:
+        raise Http404
+    context = {"removal": removal, "now_numbered": numbered(removal.catalog_number)}
+    return render(request, "material/specimen_removed.html", context, status=410)
 
 
 def _found(pk: int) -> SpecimenPage:
