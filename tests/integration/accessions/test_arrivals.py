@@ -45,6 +45,20 @@ def test_the_day_of_arrival_of_an_accession_is_judged_again() -> None:
     assert list(Touch.objects.values_list("scope", "key")) == [("delivery", delivery.pk)]
 
 
+def test_what_needs_no_quarantine_is_released_once() -> None:
+    """The gate asks for a reason instead of days; a second release is refused."""
+    person = register.person(Role.REGISTRAR)
+    delivery = receive_delivery(by=person, why="arrived", **receipt(received_on=date(2026, 11, 20)))
+    with pytest.raises(ValidationError, match="or why it needs none"):
+        release(delivery, out_on=date(2026, 11, 20), by=person, why="out")
+    put_into_quarantine(delivery, by=person, why="glass", quarantine_waived="Slides alone")
+    release(delivery, out_on=date(2026, 11, 20), by=person, why="out")
+    delivery.refresh_from_db()
+    assert delivery.released_at is not None
+    with pytest.raises(ValidationError, match="released already"):
+        release(delivery, out_on=date(2026, 11, 21), by=person, why="out")
+
+
 @pytest.fixture
 def volunteer() -> Client:
     return signed_in(Role.VOLUNTEER)

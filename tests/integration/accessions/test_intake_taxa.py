@@ -9,6 +9,8 @@ from django.core.management import CommandError, call_command
 
 from accessions.intake.actions import load_file
 from accessions.material.models import Touch
+from accessions.names.actions import TaxonListError, load_taxa
+from accessions.names.listed import ListedTaxon
 from accessions.names.models import Taxon, TaxonList
 from tests.factories.register import person
 
@@ -76,3 +78,15 @@ def test_an_auditor_loads_nothing(taxa: Path) -> None:
 
     with pytest.raises(CommandError, match="Your role is Auditor"):
         call_command("load_taxa", str(taxa), *NAMED[:-1], "auditor")
+
+
+@pytest.mark.parametrize(
+    ("name", "source", "rows", "words"),
+    [("", "House list", 1, "a name and its source"), ("List", " ", 1, "a name and its source"),
+     ("List", "House list", 0, "has no rows")],
+)  # fmt: skip
+def test_a_list_without_name_source_or_rows_is_none(name: str, source: str, rows: int, words: str) -> None:
+    taxa = [ListedTaxon(2, "Odonata", "order")] * rows
+    with pytest.raises(TaxonListError, match=words):
+        load_taxa(taxa, name=name, source=source, by=person("curator"), why="x")
+    assert not TaxonList.objects.exists()
