@@ -234,7 +234,8 @@ def test_ends_need_a_reason(by: Any) -> None:
         actions.take_up_again(promise, by=by, why="too early")
     with pytest.raises(DutyError, match="Say why it is voided"):
         actions.void_given(row, by=by, why=" ")
-    promise.refresh_from_db(), row.refresh_from_db()
+    promise.refresh_from_db()
+    row.refresh_from_db()
     assert (promise.closed_at, row.voided_at) == (None, None)
 
 

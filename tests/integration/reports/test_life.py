@@ -17,7 +17,7 @@ from governance.duties.actions import doing
 from governance.duties.models import Duty, DutyRule
 from governance.reports import composing as composers
 from governance.reports.actions import drafting, sending
-from governance.reports.actions.comparing import difference_to_today
+from governance.reports.actions.comparing import ask_to_compare, difference_to_today
 from governance.reports.actions.errors import ReportChangedError, ReportError
 from governance.reports.actions.issuing import issue, withdraw
 from governance.reports.contents import ColumnType, Fact, MapData, Note
@@ -146,6 +146,23 @@ def test_later_change_of_the_register_does_not_touch_it(said: dict[str, Any], re
     ):
         with pytest.raises(ReportError, match="issued"):
             act()
+
+
+def test_large_report_is_compared_in_the_background(
+    said: dict[str, Any], registrar: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What differs is kept with the report for whoever looks next; the report and its history stay as they are."""
+    report = issue(report=reports.stored_draft(by=registrar), by=registrar)
+    said["rows"] = {"material": [reports.material(1)]}
+    entries = report.history.count()
+    ask_to_compare(report=report, by=registrar)
+    assert Report.objects.get(pk=report.pk).changed is None, "it is not large"
+    monkeypatch.setattr("governance.reports.actions.comparing.is_large", lambda report: True)
+    ask_to_compare(report=report, by=registrar)
+    fresh = Report.objects.get(pk=report.pk)
+    told = Differences.from_json(fresh.changed or {})
+    assert [(one.before, one.after) for one in told.figures] == [("2", "1")]
+    assert (fresh.digest, fresh.history.count()) == (report.digest, entries)
 
 
 def test_hash_tells_what_was_changed_behind_its_back(said: dict[str, Any], registrar: User) -> None:

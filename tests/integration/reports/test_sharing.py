@@ -393,7 +393,8 @@ def test_page_of_a_restricted_paper_is_for_its_readers(by: Any) -> None:
         actions.mark_message(message, by=by, is_read=True)
     with pytest.raises(RestrictedPaperError):
         actions.revoke(link, by=by, why="over")
-    message.refresh_from_db(), link.refresh_from_db()
+    message.refresh_from_db()
+    link.refresh_from_db()
     assert (message.read_at, link.revoked_at) == (None, None)
 
 
