@@ -104,7 +104,8 @@ def main() -> None:
 
 
 def make_readme() -> None:
-    chromium = shutil.which("chromium") or sys.exit("no Chromium: apt-get install chromium")
+    found = map(shutil.which, ("chromium-headless-shell", "chromium"))
+    chromium = next(filter(None, found), None) or sys.exit("no Chromium: apt-get install chromium-headless-shell")
     with demo() as address, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
         page = browser.new_page(viewport={"width": 1440, "height": 900})
