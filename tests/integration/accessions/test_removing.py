@@ -8,6 +8,7 @@ from typing import Any
 from unittest import mock
 
 import pytest
+from django.core.management.sql import emit_post_migrate_signal
 from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
@@ -522,3 +523,21 @@ def test_a_name_that_changed_its_verdict_is_no_riddle_afterwards(registrar: User
     Standing.objects.filter(specimen=specimen).delete()
     remove_specimen(specimen, by=registrar, why=WHY)
     assert len(renamed()) == 0
+
+
+# Keys -----------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("others", [0, 1])
+def test_its_key_is_not_given_again_after_a_migration(others: int) -> None:
+    """A migration that writes the table anew leaves nothing of the key to SQLite; what points at it stays."""
+    for one in range(others):
+        register.specimen(f"LMN-FW-091{one:04d}")
+    specimen = register.specimen(NUMBER)
+    remove_specimen(specimen, by=register.person(Role.REGISTRAR), why=WHY)
+    if connection.vendor == "sqlite":
+        with connection.schema_editor() as editor:
+            editor._remake_table(Specimen)
+    emit_post_migrate_signal(verbosity=0, interactive=False, db="default")
+    assert register.specimen(NUMBER).pk > specimen.pk
