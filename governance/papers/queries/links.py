@@ -43,6 +43,11 @@ def links_of(papers: Iterable[Paper | int] | None = None) -> dict[int, Links]:
     rows = standing().order_by()
     if papers is not None:
         rows = rows.filter(paper__in=[p if isinstance(p, int) else p.pk for p in papers])
+    return links_among(rows)
+
+
+def links_among(rows: QuerySet[PaperLink]) -> dict[int, Links]:
+    """What each paper is linked to by some links; one query."""
     found: dict[int, Links] = {}
     columns = ("paper_id", "all_accessions", "accession_id", "part_id", "site_id", "event_id", "specimen_id")
     for paper, every, *keys in rows.values_list(*columns).iterator():

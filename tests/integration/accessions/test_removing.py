@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from unittest import mock
 
@@ -12,6 +12,7 @@ from django.core.management.sql import emit_post_migrate_signal
 from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from accessions.material.actions.removing import RemovalError, remove_specimen
@@ -28,6 +29,7 @@ from governance.audit.queries.changed_names import renamed
 from governance.audit.queries.seal_checking import check_seal
 from governance.engine.tables import Layer, Verdict
 from governance.papers.models import PaperLink, VersionCap
+from governance.reports.actions.work import start
 from governance.usedesk.models import MadeUse, RequestItem, ScanLine, UseItem
 from governance.verdicts.actions import assess, take_up
 from governance.verdicts.actions.overrides import withdraw
@@ -235,6 +237,49 @@ def _counted_by_site(specimen: Specimen) -> None:
     reporting.issued_report(reference="RP-7", agent=owner, kind="landowner")
 
 
+def _take_off(link: PaperLink) -> None:
+    link.unlinked_at, link.unlinked_by, link.unlinked_why = timezone.now(), register.person(Role.REGISTRAR), "another"
+    link.save()
+
+
+def _counted_by_link_taken_off(specimen: Specimen) -> None:
+    paper = register.paper("COL-8")
+    link = register.link(paper, accession=specimen.accession)
+    reporting.issued_report(reference="RP-7", paper=paper, kind="agency")
+    link.unlinked_at, link.unlinked_by, link.unlinked_why = (
+        timezone.now(),
+        register.person(Role.REGISTRAR),
+        "of another",
+    )
+    link.save()
+
+
+def _counted_before_it_moved(specimen: Specimen) -> None:
+    reporting.issued_report(reference="RP-7", accession=specimen.accession, kind="diligence")
+    specimen.accession = register.accession("LMN-2030-001")
+    specimen.save()
+
+
+def _counted_by_paper_before_it_moved(specimen: Specimen) -> None:
+    paper = register.paper("COL-8")
+    register.link(paper, accession=specimen.accession)
+    reporting.issued_report(reference="RP-7", paper=paper, kind="agency")
+    specimen.accession = register.accession("LMN-2030-001")
+    specimen.save()
+
+
+def _counted_by_country_before_it_changed(specimen: Specimen) -> None:
+    reporting.issued_report(reference="RP-7", country="GE")
+    specimen.event.country_code = "NA"
+    specimen.event.save()
+
+
+def _counted_by_site_before_it_changed(specimen: Specimen) -> None:
+    _counted_by_site(specimen)
+    specimen.event.site = None
+    specimen.event.save()
+
+
 def _counted_by_accession(specimen: Specimen) -> None:
     reporting.issued_report(reference="RP-7", accession=specimen.accession, kind="diligence")
 
@@ -259,6 +304,16 @@ WAYS: dict[str, tuple[Callable[[Specimen], None], str]] = {
     ),
     "a report on its paper": (_counted_by_paper, "Issued report RP-7 may have counted it. Withdraw the report first."),
     "a report on its site": (_counted_by_site, "Issued report RP-7 may have counted it. Withdraw the report first."),
+    **{
+        f"a report on {what}": (make, "Issued report RP-7 may have counted it. Withdraw the report first.")
+        for what, make in (
+            ("a paper that was taken off", _counted_by_link_taken_off),
+            ("the accession of then", _counted_before_it_moved),
+            ("a paper of the accession of then", _counted_by_paper_before_it_moved),
+            ("the country of then", _counted_by_country_before_it_changed),
+            ("the site of then", _counted_by_site_before_it_changed),
+        )
+    },
     "a report on its accession": (
         _counted_by_accession, "Issued report RP-7 may have counted it. Withdraw the report first."
     ),
@@ -308,6 +363,38 @@ def test_reports_that_know_nothing_of_it_do_not_stand_in_the_way(specimen: Speci
     reporting.issued_report(country="NA", rows={"material": [reporting.material(5)]})
     reporting.draft(country="GE")
     assert in_the_way([specimen.pk]) == []
+
+
+def test_reports_that_no_longer_meant_it_do_not_stand_in_the_way(specimen: Specimen) -> None:
+    """What ended long before a report was issued was not counted in it."""
+    old = specimen.accession
+    paper = register.paper("COL-8")
+    link = register.link(paper, accession=old)
+    link.unlinked_at, link.unlinked_by, link.unlinked_why = (
+        timezone.now(),
+        register.person(Role.REGISTRAR),
+        "of another",
+    )
+    link.save()
+    specimen.accession = register.accession("LMN-2030-001")
+    specimen.save()
+    for about in ({"paper": paper, "kind": "agency"}, {"accession": old, "kind": "diligence"}):
+        later = reporting.issued_report(**about)
+        later.issued_at += timedelta(days=3)
+        later.save()
+    assert in_the_way([specimen.pk]) == []
+
+
+def test_nothing_goes_while_a_report_is_composed(specimen: Specimen, registrar: User) -> None:
+    """It may have counted what goes already, and be issued with it a moment later; work that was ended stops nobody."""
+    draft = reporting.draft(country="GE")
+    start(draft, state="running", mark="m")
+    with pytest.raises(RemovalError, match="A report is being composed just now"):
+        remove_specimen(specimen, by=registrar, why=WHY)
+    assert Specimen.objects.filter(pk=specimen.pk).exists()
+    assert not Removal.objects.exists()
+    type(draft).objects.update(work_sign=timezone.now() - timedelta(hours=1))
+    remove_specimen(specimen, by=registrar, why=WHY)
 
 
 # Who and how ----------------------------------------------------------------------------------------------------------

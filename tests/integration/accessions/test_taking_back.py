@@ -362,7 +362,7 @@ def test_queries_do_not_grow_with_the_rows(commit: Write, curator: User, client:
     for batch in (few, many):
         with CaptureQueriesContext(connection) as asked:
             take_back(batch=batch, by=curator, why=WHY)
-        assert len(asked) == 35
+        assert len(asked) == 36
     assert numbers() == set()
     marks = set(Touch.objects.filter(why__startswith="Intake").values_list("scope", flat=True))
     assert marks == {Scope.SPECIMEN, Scope.ACCESSION}
