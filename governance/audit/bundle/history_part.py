@@ -12,7 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from accessions.material.models import Accession, SamplingEvent, Specimen
+from accessions.material.models import Accession, Removal, SamplingEvent, Specimen
+from accessions.people.bulk import among
 from accessions.people.models import Seal
 from governance.audit.bundle.frame import AT_ONCE, Bundle, Part
 from governance.audit.bundle.verdict_part import MOST_PAGES
@@ -61,6 +62,7 @@ def add_histories(bundle: Bundle) -> None:
             for number, key in enumerate(keys):
                 bundle.step(_("Histories"), number, len(keys))
                 _add_page(bundle, part, of, key)
+    _add_removed(bundle, part)
     if bundle.closed_entries:
         said = ngettext(
             "%(n)s entry of a history: of a record that is open to some roles only.",
@@ -129,6 +131,23 @@ def _add_table(bundle: Bundle, part: Part, of: Model, keys: Sequence[int]) -> No
     only = _("Of %(n)s %(what)s the history is one table of their own changes; what belongs to each (determinations, "
              "uses, decisions) has its history on the pages of the register.")  # fmt: skip
     bundle.not_known.append(only % {"n": intcomma(len(keys)), "what": of._meta.verbose_name_plural})
+
+
+def _add_removed(bundle: Bundle, part: Part) -> None:
+    """What stood in its accessions and was removed from the register, whenever that was: who took it out, and why."""
+    if bundle.subject.kind == "specimen":
+        return
+    removed = Removal.objects.filter(among("accession", bundle.subject.accessions)).order_by("specimen")
+    keys = sorted(set(removed.values_list("specimen", flat=True)) - set(bundle.subject.specimens))
+    if not keys:
+        return
+    bundle.csv("history/removed-specimens.csv", _HEAD, _rows(bundle, Specimen, keys))
+    words = ngettext(
+        "Every change of %(n)s specimen of its accessions that was removed from the register, by whom and why",
+        "Every change of %(n)s specimens of its accessions that were removed from the register, by whom and why",
+        len(keys),
+    )
+    part.tell("history/removed-specimens.csv", words % {"n": intcomma(len(keys))})
 
 
 def _rows(bundle: Bundle, of: Model, keys: Sequence[int]) -> Iterator[Sequence[Any]]:

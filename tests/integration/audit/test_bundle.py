@@ -19,6 +19,7 @@ from django.conf import settings
 from django.db import transaction
 from lxml import html
 
+from accessions.material.actions.removing import remove_specimen
 from accessions.material.models import Accession, Specimen
 from accessions.people.history import record
 from accessions.people.models import Role, User
@@ -126,6 +127,24 @@ def test_each_opens_by_itself(of: str, made: User) -> None:
         assert str(settings.FIELDWRIT_FILES) not in read(bundle, name), name
     assert "It is no legal advice and no finding of an offence." in words(bundle)
     assert "Nothing that belongs to it was kept back from this reader." in words(bundle)
+
+
+def test_specimens_that_were_removed_are_told(made: User) -> None:
+    """Of an accession, a country or a paper an auditor sees that something was there, who took it out, and why."""
+    accession = Accession.objects.get(number="LMN-2024-038")
+    gone = register.specimen("LMN-FW-0009", accession=accession)
+    elsewhere = register.specimen("LMN-FW-0010", accession=register.accession("LMN-2031-001"))
+    for one in (gone, elsewhere):
+        remove_specimen(one, by=register.person(Role.REGISTRAR), why="Typed twice")
+    for of in ("accession:LMN-2024-038", "country:GE", "paper:COL-2024-052"):
+        bundle = packed(of, made)
+        rows = table(bundle, "history/removed-specimens.csv")
+        assert [(row["record"], row["did"], row["why"]) for row in rows if row["did"] == "removed"] == [
+            ("LMN-FW-0009", "removed", "Typed twice")
+        ]
+        assert "1 specimen of its accessions that was removed from the register" in words(bundle)
+        assert list(faults(bundle)) == []
+    assert "history/removed-specimens.csv" not in packed("specimen:LMN-FW-0001", made).namelist()
 
 
 def reports_number() -> str:
