@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
 
+from django.db.models import Q
+
 from accessions.people.models import Agent
 from governance.papers.models import Paper, PaperKind
 from governance.papers.restriction import is_readable, is_restricted
@@ -121,6 +123,14 @@ def is_of_a_private_person(paper: Paper) -> bool:
     if agent is not None:
         return bool(agent.kind == Agent.Kind.PERSON)
     return paper.kind in OF_PRIVATE_PEOPLE
+
+
+def private_issuers() -> set[str]:
+    """Names of all private persons who gave a paper, whatever it bears on: one query."""
+    people = Agent.objects.filter(kind=Agent.Kind.PERSON)
+    written = Q(issuer_agent=None) & (Q(kind__in=OF_PRIVATE_PEOPLE) | Q(issuer__in=people.values("name")))
+    rows = Paper.objects.filter(written | Q(issuer_agent__kind=Agent.Kind.PERSON)).order_by()
+    return {name for names in rows.values_list("issuer", "issuer_agent__name") for name in names if name}
 
 
 @dataclass(frozen=True)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils import timezone
 
 from accessions.material.models import Specimen
 from governance.reports.composing import material, papers
-from governance.reports.composing.disclosing import Disclosing
+from governance.reports.composing.disclosing import Disclosing, OwnerNames, private_issuers
 from governance.reports.composing.own_scope import OwnScope
 from governance.reports.composing.owners import PrivateOwners
 from governance.reports.models import Report, ShareLink
@@ -35,6 +35,15 @@ def secrecy(link: ShareLink, of: Material, accessions: Collection[int], cited: S
     known = papers.read(scope, material.read(scope))
     disclosing = Disclosing(scope, known.known)
     return Secrecy(known.secret(), lambda text: disclosing.masked(text) or "")
+
+
+def of_names(kept: Secrecy, link: ShareLink) -> Secrecy:
+    """For the list of names, which is of all material and not of what the page lists: without the names of all private
+    persons who gave papers. Two queries."""
+    owner = link.agent
+    own = {owner.name, *owner.names.values_list("form", flat=True)} if owner is not None else set()
+    others = OwnerNames.of(private_issuers() - own)
+    return replace(kept, masked=lambda text: others.out_of(kept.masked(text)))
 
 
 def _keys(of: Material, accessions: Collection[int], cited: Sequence[Any]) -> frozenset[int]:

@@ -24,7 +24,7 @@ from governance.reports.actions import sharing as actions
 from governance.reports.forms.sharing import MessageForm
 from governance.reports.models import ReportLanguage, ShareLink, ShareVisit
 from governance.reports.queries import shared_page as queries
-from governance.reports.queries.shared_secrecy import secrecy
+from governance.reports.queries.shared_secrecy import of_names, secrecy
 from governance.reports.queries.shares import LinkState, state_of
 from governance.reports.queries.told_papers import is_restricted_since
 from governance.reports.shared_tokens import digest_of
@@ -156,7 +156,7 @@ def _material(request: HttpRequest, link: ShareLink) -> dict[str, Any]:
     kept = secrecy(link, material, [row["accession"] for row in listed], cited)
     return pages | {
         "counts": queries.counts(material), "undated": queries.undated_of(link),
-        "deposited": queries.deposited(link, kept), "named": queries.named(material, kept),
+        "deposited": queries.deposited(link, kept), "named": queries.named(material, of_names(kept, link)),
         "cited": queries.masked(cited, kept),
         "more_cited": more_cited, "rows": queries.accession_rows(material, listed, kept),
     }  # fmt: skip

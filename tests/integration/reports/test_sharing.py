@@ -280,6 +280,26 @@ def test_owners_and_secret_places_are_on_no_page(by: Any, client: Client) -> Non
     assert text.count("place not given out") == 1 and "Ford of […]" in text and "Flies of […] and of […]" in text
 
 
+def test_private_issuers_are_in_no_name_on_any_page_of_the_list(by: Any, client: Client) -> None:
+    """The names are of all accessions, the page lists some of them: what stands with another is kept back here, too."""
+    accessions = [register.accession(f"LMN-2024-{number}") for number in range(100, 151)]
+    paper = register.paper("PRIV-1", kind="landowner-consent", issuer="Tamar Zzissuer", jurisdiction="")
+    register.link(paper, accession=accessions[-1])
+    for accession in accessions[:-1]:
+        register.specimen(accession=accession, name=register.written_name("Plecoptera", rank="order"))
+    register.specimen(accession=accessions[-1], name=register.written_name("Baetis of Tamar Zzissuer", rank="genus"))
+    _, path = made(by)
+    for page in ("?size=25", "?size=25&page=3"):
+        text = client.get(path + page).content.decode()
+        assert "Baetis of […]" in text and not re.search("(?i)zzissuer", text), page
+    owner = register.agent("Tamar Zzissuer")
+    site = register.site()
+    SiteTenure.objects.create(site=site, agent=owner)
+    register.specimen(event=register.event(site=site), name=register.written_name("Perla of Tamar Zzissuer"))
+    _, own = made(by, agent=owner)
+    assert "Perla of Tamar Zzissuer" in client.get(own).content.decode()
+
+
 def test_deposits_of_a_restricted_paper_are_on_no_page(by: Any, client: Client) -> None:
     """Nor does any other word of it stand there."""
     closed = register.paper("ZZ-1", restricted_to=role_bits([Role.REGISTRAR]), restricted_why="asked for")
@@ -489,7 +509,7 @@ def test_queries_do_not_grow(
             )
             usedesk.made_use(specimen)
             made(by)
-        with django_assert_num_queries(39):
+        with django_assert_num_queries(40):
             client.get(path)
         with django_assert_num_queries(6):
             staff.get("/reports/shares/")
