@@ -8,10 +8,3 @@ class MaterialConfig(AppConfig):
 
     name = "accessions.material"
     label = "material"
-
-    def ready(self) -> None:
-        from django.db.models.signals import post_migrate
-
-        from accessions.material.keys import keep_keys_given
-
-        post_migrate.connect(keep_keys_given, sender=self, dispatch_uid="material.keep_keys_given")
