@@ -621,7 +621,7 @@ ACTIONS: dict[str, Verb] = {
     "intake.discard": Verb.PREPARE_INTAKE,
     "intake.commit": Verb.COMMIT_INTAKE,
     "intake.load_file": Verb.COMMIT_INTAKE,
-    "intake.take_back": Verb.COMMIT_INTAKE,
+    "intake.take_back": Verb.REMOVE_SPECIMENS,
     "material.create_accession": Verb.ENTER_FACTS,
     "material.change_accession": Verb.ENTER_FACTS,
     "material.create_part": Verb.ENTER_FACTS,

@@ -27,11 +27,11 @@ def take_back(*, batch: Batch, by: Any, why: str) -> Batch:
     names) stays, and so does what it changed of specimens that were there before.
 
     Raises:
-        NotAllowedError: the person may not commit.
+        NotAllowedError: the person may not remove specimens.
         IntakeError: it is not in the register, it made nothing, or nobody knows for certain what it made.
         RemovalError: something was done with some of them, or they were changed since; all of that is told.
     """
-    check(by, Verb.COMMIT_INTAKE)
+    check(by, Verb.REMOVE_SPECIMENS)
     if not why.strip():
         raise IntakeError(_("Give the reason."))
     with refusing_what_came_between(), transaction.atomic():

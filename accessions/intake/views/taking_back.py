@@ -28,7 +28,7 @@ MOST_SHOWN: Final = 100
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@requires(Verb.COMMIT_INTAKE)
+@requires(Verb.REMOVE_SPECIMENS)
 def batch_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """What goes, what stays and a reason; or which specimens stand in the way, and why."""
     batch = batch_or_404(pk)

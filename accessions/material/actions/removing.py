@@ -78,7 +78,7 @@ def take_out(
         raise RemovalError(_("Give the reason."))
     rows = _held(keys)
     if found := [*also(keys), *in_the_way(keys)]:
-        raise RemovalError(_("Something was done with it. Nothing was removed."), found)
+        raise RemovalError(_("Something was done since. Nothing was removed."), found)
     _keep(rows, by=by, why=why, intake=intake)
     try:
         let_go(keys, by=by, why=why)

@@ -45,23 +45,23 @@ Write = Callable[..., Batch]
 
 
 @pytest.fixture
-def curator() -> User:
-    return register.person(Role.CURATOR)
+def registrar() -> User:
+    return register.person(Role.REGISTRAR)
 
 
 @pytest.fixture
-def client(curator: User) -> Client:
+def client(registrar: User) -> Client:
     signed_in = Client()
-    signed_in.force_login(curator)
+    signed_in.force_login(registrar)
     return signed_in
 
 
 @pytest.fixture
-def commit(tmp_path: Path, curator: User) -> Write:
+def commit(tmp_path: Path, registrar: User) -> Write:
     """Commits a file of these numbers, or of these whole rows."""
 
     def write(*rows: str, why: str = "june", take_changes: bool = False) -> Batch:
-        return committed(tmp_path, rows, by=curator, why=why, take_changes=take_changes)
+        return committed(tmp_path, rows, by=registrar, why=why, take_changes=take_changes)
 
     return write
 
@@ -89,13 +89,13 @@ def numbers() -> set[str]:
 # Which specimens ------------------------------------------------------------------------------------------------------
 
 
-def test_a_file_made_what_its_commit_added_and_nothing_else(commit: Write, curator: User) -> None:
+def test_a_file_made_what_its_commit_added_and_nothing_else(commit: Write, registrar: User) -> None:
     """Neither what other files made under the same reason before and after, nor what was typed in between, nor what the
     file only changed."""
     first = commit("A-1", "A-2")
     enter_specimen(
         Accession.objects.get(), {"eventDate": "2024-06-18"}, {"scientificName": "Gomphus vulgatus"},
-        catalog_number="T-1", by=curator, why="june, by hand",
+        catalog_number="T-1", by=registrar, why="june, by hand",
     )  # fmt: skip
     second = commit("A-2,LMN-2024-038,Calopteryx virgo,2024-06-17,GE,GE-1,Ford,", "B-1", take_changes=True)
     third = commit("C-1", why="")
@@ -106,14 +106,14 @@ def test_a_file_made_what_its_commit_added_and_nothing_else(commit: Write, curat
     assert made == {first: {"A-1", "A-2"}, second: {"B-1"}, third: {"C-1"}}
 
 
-def test_it_is_not_taken_back_where_nobody_knows_for_certain(commit: Write, curator: User, client: Client) -> None:
+def test_it_is_not_taken_back_where_nobody_knows_for_certain(commit: Write, registrar: User, client: Client) -> None:
     """Histories that tell of another number of specimens than the commit counted are not believed."""
     batch = commit("A-1", "A-2")
     Specimen.history.filter(catalog_number="A-2").update(history_change_reason="something else")
     with pytest.raises(MadeUnknownError):
         specimens_made(batch)
     with pytest.raises(IntakeError, match="for certain"):
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     words = text_of(client.get(address(batch)))
     assert "The intake cannot be taken back" in words and "for certain" in words
     assert client.post(address(batch), {"why": WHY}).status_code == 409
@@ -123,14 +123,14 @@ def test_it_is_not_taken_back_where_nobody_knows_for_certain(commit: Write, cura
 # What goes, what stays ------------------------------------------------------------------------------------------------
 
 
-def test_all_of_it_goes_with_reason_and_file(commit: Write, curator: User) -> None:
+def test_all_of_it_goes_with_reason_and_file(commit: Write, registrar: User) -> None:
     """A leg and the specimen that it was taken from go together; what the file made besides stays."""
     before = commit("OLD-1")
     batch = commit("A-1", "A-2", "A-3,LMN-2024-039,Gomphus vulgatus,2024-06-19,GE,GE-2,Bridge,A-1")
     keys = specimens_made(batch)
     kept = (Accession.objects.count(), SamplingEvent.objects.count(), WrittenName.objects.count(), Site.objects.count())
     Touch.objects.all().delete()
-    taken = take_back(batch=batch, by=curator, why=WHY)
+    taken = take_back(batch=batch, by=registrar, why=WHY)
     assert numbers() == {"OLD-1"}
     assert Determination.objects.count() == 1
     assert kept == (
@@ -139,54 +139,52 @@ def test_all_of_it_goes_with_reason_and_file(commit: Write, curator: User) -> No
     told = f"Intake {batch.pk} taken back: {WHY}"
     for model in (Specimen, Determination):
         entries = model.history.filter(history_type="-")
-        assert set(entries.values_list("history_user", "history_change_reason")) == {(curator.pk, told)}
+        assert set(entries.values_list("history_user", "history_change_reason")) == {(registrar.pk, told)}
         assert entries.count() == 3
     assert set(Removal.objects.values_list("specimen", "intake", "why", "removed_by")) == {
-        (key, batch.pk, told, curator.pk) for key in keys
+        (key, batch.pk, told, registrar.pk) for key in keys
     }
-    assert (taken.state, taken.taken_back_by, taken.taken_back_why) == (Batch.State.TAKEN_BACK, curator, WHY)
-    assert taken.summary["taken_back"] == 3 and taken.committed_by == curator
+    assert (taken.state, taken.taken_back_by, taken.taken_back_why) == (Batch.State.TAKEN_BACK, registrar, WHY)
+    assert taken.summary["taken_back"] == 3 and taken.committed_by == registrar
     assert Batch.history.filter(id=batch.pk).latest("history_id").history_change_reason == WHY
     assert set(Touch.objects.values_list("scope", "key")) == {(Scope.SPECIMEN, key) for key in keys}
     assert Batch.objects.get(pk=before.pk).state == Batch.State.COMMITTED
 
 
-def test_the_same_file_can_come_in_again(commit: Write, curator: User, tmp_path: Path) -> None:
+def test_the_same_file_can_come_in_again(commit: Write, registrar: User, tmp_path: Path) -> None:
     batch = commit("A-1", "A-2")
-    take_back(batch=batch, by=curator, why=WHY)
-    again = load_file(tmp_path / "file-0.csv", by=curator, why="june")
+    take_back(batch=batch, by=registrar, why=WHY)
+    again = load_file(tmp_path / "file-0.csv", by=registrar, why="june")
     assert again.pk != batch.pk and again.summary["new"] == 2
     assert numbers() == {"A-1", "A-2"}
-    take_back(batch=again, by=curator, why="Once more the wrong one")
+    take_back(batch=again, by=registrar, why="Once more the wrong one")
     assert numbers() == set() and Removal.objects.count() == 4
 
 
-def test_what_went_before_is_no_obstacle(commit: Write, curator: User, client: Client) -> None:
+def test_what_went_before_is_no_obstacle(commit: Write, registrar: User, client: Client) -> None:
     batch = commit("A-1", "A-2")
-    registrar = register.person(Role.REGISTRAR)
     remove_specimen(Specimen.objects.get(catalog_number="A-1"), by=registrar, why="Typed twice")
     words = text_of(client.get(address(batch)))
     assert "1 specimen is removed from the register." in words and "1 more was removed before." in words
-    assert take_back(batch=batch, by=curator, why=WHY).summary["taken_back"] == 1
+    assert take_back(batch=batch, by=registrar, why=WHY).summary["taken_back"] == 1
     assert numbers() == set()
 
 
-def test_if_all_of_it_went_before_only_the_file_is_marked(commit: Write, curator: User) -> None:
+def test_if_all_of_it_went_before_only_the_file_is_marked(commit: Write, registrar: User) -> None:
     batch = commit("A-1")
-    registrar = register.person(Role.REGISTRAR)
     remove_specimen(Specimen.objects.get(), by=registrar, why="Typed twice")
-    taken = take_back(batch=batch, by=curator, why=WHY)
+    taken = take_back(batch=batch, by=registrar, why=WHY)
     assert (taken.state, taken.summary["taken_back"]) == (Batch.State.TAKEN_BACK, 0)
 
 
 # What stands in the way -----------------------------------------------------------------------------------------------
 
 
-def test_one_that_was_used_keeps_all_of_them(commit: Write, curator: User, client: Client) -> None:
+def test_one_that_was_used_keeps_all_of_them(commit: Write, registrar: User, client: Client) -> None:
     batch = commit("A-1", "A-2", "A-3")
     usedesk.use_request(specimens=[Specimen.objects.get(catalog_number="A-2")], reference="UR-7")
     with pytest.raises(RemovalError) as refused:
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     assert [one.words for one in refused.value.in_the_way] == ["It is in request UR-7."]
     words = text_of(client.get(address(batch)))
     assert "With 1 of 3 specimens something was done since." in words
@@ -196,62 +194,62 @@ def test_one_that_was_used_keeps_all_of_them(commit: Write, curator: User, clien
     assert Batch.objects.get().state == Batch.State.COMMITTED and not Removal.objects.exists()
 
 
-def test_one_that_was_changed_by_hand_keeps_all_of_them(commit: Write, curator: User, client: Client) -> None:
+def test_one_that_was_changed_by_hand_keeps_all_of_them(commit: Write, registrar: User, client: Client) -> None:
     batch = commit("A-1", "A-2")
-    change_specimen(Specimen.objects.get(catalog_number="A-1"), by=curator, why="Two of them", individual_count="2")
+    change_specimen(Specimen.objects.get(catalog_number="A-1"), by=registrar, why="Two of them", individual_count="2")
     usedesk.use_request(specimens=[Specimen.objects.get(catalog_number="A-1")], reference="UR-7")
     words = text_of(client.get(address(batch)))
-    assert f"It was changed on 26 November 2026 by {curator.shown_name}: Two of them" in words
+    assert f"It was changed on 26 November 2026 by {registrar.shown_name}: Two of them" in words
     assert "It is in request UR-7." in words, "all is said at once"
     with pytest.raises(RemovalError):
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     assert len(numbers()) == 2
 
 
-def test_one_that_another_file_changed_keeps_all_of_them(commit: Write, curator: User) -> None:
+def test_one_that_another_file_changed_keeps_all_of_them(commit: Write, registrar: User) -> None:
     batch = commit("A-1")
     commit("A-1,LMN-2024-038,Calopteryx virgo,2024-06-17,GE,GE-1,Ford,", why="july", take_changes=True)
     with pytest.raises(RemovalError) as refused:
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     assert [one.words for one in refused.value.in_the_way] == [
-        f"It was changed on 26 November 2026 by {curator.shown_name}: july"
+        f"It was changed on 26 November 2026 by {registrar.shown_name}: july"
     ]
 
 
-def test_what_was_taken_from_one_keeps_all_of_them(commit: Write, curator: User) -> None:
+def test_what_was_taken_from_one_keeps_all_of_them(commit: Write, registrar: User) -> None:
     batch = commit("A-1", "A-2")
     register.specimen("A-1-leg", parent=Specimen.objects.get(catalog_number="A-1"), kind="part")
     with pytest.raises(RemovalError) as refused:
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     assert [one.words for one in refused.value.in_the_way] == ["A-1-leg was taken from it."]
 
 
 @pytest.mark.parametrize("state", ["received", "discarded", "taken-back"])
-def test_only_what_is_in_the_register_is_taken_back(state: str, commit: Write, curator: User, client: Client) -> None:
+def test_only_what_is_in_the_register_is_taken_back(state: str, commit: Write, registrar: User, client: Client) -> None:
     if state == "taken-back":
-        batch = take_back(batch=commit("A-1"), by=curator, why=WHY)
+        batch = take_back(batch=commit("A-1"), by=registrar, why=WHY)
     else:
-        batch = Batch.objects.create(file_name="a.csv", data=b"", sha256="0" * 64, received_by=curator, state=state)
+        batch = Batch.objects.create(file_name="a.csv", data=b"", sha256="0" * 64, received_by=registrar, state=state)
     with pytest.raises(IntakeError, match="not in the register"):
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     answer = client.get(address(batch))
     assert answer["Location"] == reverse("intake:batch", args=[batch.pk])
     if state == "taken-back":
         with pytest.raises(IntakeError, match="taken back already"):
-            discard(batch=batch, by=curator, why="away")
+            discard(batch=batch, by=registrar, why="away")
 
 
-def test_a_file_that_made_nothing_has_nothing_to_take_back(commit: Write, curator: User, client: Client) -> None:
+def test_a_file_that_made_nothing_has_nothing_to_take_back(commit: Write, registrar: User, client: Client) -> None:
     commit("A-1")
     batch = commit("A-1,LMN-2024-038,Calopteryx virgo,2024-06-17,GE,GE-1,Ford,", take_changes=True)
     with pytest.raises(IntakeError, match="made no specimens"):
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     assert address(batch) not in client.get(reverse("intake:batch", args=[batch.pk])).content.decode()
     assert client.get(address(batch)).status_code == 302
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_basket_at_the_same_moment_keeps_all_of_them(commit: Write, curator: User) -> None:
+def test_a_basket_at_the_same_moment_keeps_all_of_them(commit: Write, registrar: User) -> None:
     """The look finds nothing, as when the other transaction is not committed yet: the database refuses."""
     batch = commit("A-1", "A-2")
     usedesk.use_request(specimens=[Specimen.objects.get(catalog_number="A-2")], reference="UR-7")
@@ -259,7 +257,7 @@ def test_a_basket_at_the_same_moment_keeps_all_of_them(commit: Write, curator: U
         mock.patch("accessions.material.actions.removing.in_the_way", lambda keys: []),
         pytest.raises(RemovalError, match="at the same moment"),
     ):
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
     assert numbers() == {"A-1", "A-2"}
     assert Batch.objects.get().state == Batch.State.COMMITTED and not Removal.objects.exists()
 
@@ -284,14 +282,14 @@ def test_the_page_asks_and_then_takes_back(commit: Write, client: Client) -> Non
     assert "Taken back" in text_of(client.get(reverse("intake:batches"), {"state": "taken-back"}))
 
 
-@pytest.mark.parametrize("role", [Role.VOLUNTEER, Role.COMPLIANCE, Role.AUDITOR, Role.ADMINISTRATOR])
-def test_who_may_not_commit_takes_nothing_back(role: str, commit: Write) -> None:
+@pytest.mark.parametrize("role", [Role.VOLUNTEER, Role.CURATOR, Role.COMPLIANCE, Role.AUDITOR, Role.ADMINISTRATOR])
+def test_who_may_not_remove_takes_nothing_back(role: str, commit: Write) -> None:
     batch, somebody, client = commit("A-1"), register.person(role), Client()
     client.force_login(somebody)
     assert client.post(address(batch), {"why": WHY}).status_code == 403
     with pytest.raises(NotAllowedError):
         take_back(batch=batch, by=somebody, why=WHY)
-    if role == Role.VOLUNTEER:
+    if role in (Role.VOLUNTEER, Role.CURATOR):
         assert address(batch) not in client.get(reverse("intake:batch", args=[batch.pk])).content.decode()
 
 
@@ -330,13 +328,13 @@ def test_the_seal_holds_and_the_past_knows_them(tmp_path: Path, django_capture_o
     """What it made, with its verdicts, is there on the days before it was taken back."""
     now = timezone.now()
     with _at(now - timedelta(days=4)), django_capture_on_commit_callbacks(execute=True):
-        curator = register.person(Role.CURATOR)
-        batch = committed(tmp_path, ["A-1", "A-2"], by=curator)
+        registrar = register.person(Role.REGISTRAR)
+        batch = committed(tmp_path, ["A-1", "A-2"], by=registrar)
         register.rule(register.sheet("GE"))
         assess(by=None, why="first")
     strips = dict(Standing.objects.values_list("specimen", "ruling__strip"))
     with _at(now - timedelta(days=2)), django_capture_on_commit_callbacks(execute=True):
-        take_back(batch=batch, by=curator, why=WHY)
+        take_back(batch=batch, by=registrar, why=WHY)
         take_up(by=None)
     assert Result.objects.count() == 2 and not Standing.objects.exists()
     assert check_seal(with_files=False).problems.named == []
@@ -352,7 +350,7 @@ def _at(moment: datetime) -> Any:
     return mock.patch("django.utils.timezone.now", lambda: moment)
 
 
-def test_queries_do_not_grow_with_the_rows(commit: Write, curator: User, client: Client) -> None:
+def test_queries_do_not_grow_with_the_rows(commit: Write, registrar: User, client: Client) -> None:
     """Neither of the page nor of the action; the marks of more than 500 are of their accession."""
     few, many = (commit(*[f"{letter}-{n}" for n in range(count)]) for letter, count in (("F", 3), ("M", 700)))
     for batch in (few, many):
@@ -361,7 +359,7 @@ def test_queries_do_not_grow_with_the_rows(commit: Write, curator: User, client:
         assert len(asked) == 23
     for batch in (few, many):
         with CaptureQueriesContext(connection) as asked:
-            take_back(batch=batch, by=curator, why=WHY)
+            take_back(batch=batch, by=registrar, why=WHY)
         assert len(asked) == 36
     assert numbers() == set()
     marks = set(Touch.objects.filter(why__startswith="Intake").values_list("scope", flat=True))
