@@ -11,6 +11,7 @@ from datetime import date
 import pytest
 from pytest_django import DjangoAssertNumQueries
 
+from accessions.material.models import SamplingEvent
 from accessions.people.access import role_bits
 from accessions.people.models import Role
 from governance.audit.asking import UnknownValueError
@@ -82,6 +83,14 @@ def test_who_collected_an_accession(judged: None) -> None:
     )
     assert [one.count for one in answer.missing] == [1, 2]  # event 3; LMN-5 and LMN-6
     assert answer.total == 2
+
+
+def test_people_are_told_in_the_order_of_the_days(judged: None) -> None:
+    """As the rows below the sentence are, in whatever order the database gives the events."""
+    SamplingEvent.objects.filter(number="2").update(earliest_on=date(2024, 1, 1))
+    answer = put("who-collected", accession="LMN-2024-038")
+    assert column(answer, "event", "people")[0] == ("2", "N. Moe")
+    assert answer.sentence.startswith("Collected for accession LMN-2024-038: N. Moe and J. Ek.")
 
 
 def test_methods_nights_and_hours(judged: None) -> None:

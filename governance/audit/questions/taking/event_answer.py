@@ -74,11 +74,14 @@ def _by_event(asked: Asked, question: EventQuestion, scope: EventScope) -> Answe
         groups = only_of(groups, scope.paper)
     events = events_of(groups, scope.standings)
     said = specimens_by_said(groups)
-    known = list(events.values()) or ([scope.specimen.event] if scope.specimen else [])
+    ordered = in_order(groups, events)
+    known = [events[key] for key in dict.fromkeys(group.event for group in ordered)]
+    if not known and scope.specimen:
+        known = [scope.specimen.event]
     return Answer(
         sentence=question.lead(scope, known) + _told(question, said),
         columns=(*_BEFORE, *question.columns, *_BY_EVENT),
-        rows=ListedRows(_event_rows(in_order(groups, events), events, question, asked.reader)),
+        rows=ListedRows(_event_rows(ordered, events, question, asked.reader)),
         missing=(*question.missing(groups, events), *scope.unchecked),
         notes=tuple(str(note) for note in question.notes),
         total=said.get(Said.NO, 0) + said.get(Said.UNKNOWN, 0),
