@@ -153,8 +153,8 @@ def named(material: Material, kept: Secrecy) -> Named:
 
 
 def _name_row(spellings: Counter[tuple[str, str]], kept: Secrecy) -> NameRow:
-    """By the spelling that most records have."""
-    ((shown, rank), _most), *_others = spellings.most_common()
+    """By the spelling that most records have, of several the first of the alphabet."""
+    shown, rank = min(spellings, key=lambda one: (-spellings[one], one))
     return NameRow(kept.masked(shown), spellings.total(), rank in ITALIC)
 
 
