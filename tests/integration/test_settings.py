@@ -22,11 +22,11 @@ PRODUCTION = {"FIELDWRIT_MODE": "production", "FIELDWRIT_SECRET_KEY": SECRET, "F
 
 
 def python(arguments: list[str], variables: dict[str, str]) -> subprocess.CompletedProcess[str]:
-    """Run Python with none of the project's variables but these."""
+    """Run Python with none of the variables of the project, of Django or of other tests but these."""
     inherited = {
         name: value
         for name, value in os.environ.items()
-        if not name.startswith("FIELDWRIT_") and name not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
+        if not name.startswith(("FIELDWRIT_", "DJANGO_")) and name != "DATABASE_URL"
     }
     command = [sys.executable, *arguments]
     variables = inherited | variables
